@@ -1,0 +1,31 @@
+"""sheetkit: plan a welded repair patch before the first cut.
+
+    import sheetkit as sk
+
+    job = sk.load("data/trunk_floor.json")
+    result = sk.estimate(job)
+    print(result.explain("wire_g"))
+    order = sk.plan(result)
+
+Importing sheetkit loads neither Jupyter nor a plotting module nor numba.
+"""
+
+from .errors import Fault, JobRefused, OutOfRange, SheetkitError
+from .estimate import Estimate, estimate, plan
+from .job import Job, load, save
+from .sequence import SequencePlan
+
+__all__ = [
+    "Estimate",
+    "Fault",
+    "Job",
+    "JobRefused",
+    "OutOfRange",
+    "SequencePlan",
+    "SheetkitError",
+    "estimate",
+    "load",
+    "plan",
+    "save",
+]
+__version__ = "0.1.0"

@@ -1,0 +1,69 @@
+"""The command line: estimate, sequence, check."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Sequence
+
+from . import text
+from .errors import SheetkitError
+from .estimate import contract, estimate, plan, sequence_contract
+from .job import load
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="python -m sheetkit",
+        description="Plan a welded repair patch: cut line, patch, seam, wire, gas, order, cost.",
+    )
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    for name, help_text in (
+        ("estimate", "patch, seam, wire, gas, hours, cost and cautions"),
+        ("sequence", "the order of tacks and stitches, with waits"),
+        ("check", "say whether the job file is sound"),
+    ):
+        command = commands.add_parser(name, help=help_text, description=help_text)
+        command.add_argument("job", metavar="JOB", help="a job file, such as data/trunk_floor.json")
+        command.add_argument("--json", action="store_true", help="print one JSON object")
+        command.add_argument(
+            "--units",
+            choices=("mm", "in"),
+            default=None,
+            help="units of the printed text (default: those of the drawing)",
+        )
+    return parser
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command; return 0, or 1 when the job is refused (argparse exits 2 on bad usage)."""
+    arguments = _parser().parse_args(argv)
+    try:
+        job = load(arguments.job)
+        display = arguments.units or job.drawn_in
+        result = estimate(job)
+        if arguments.command == "estimate":
+            output, lines = (
+                contract(result, display=display),
+                text.estimate_lines(result, display=display),
+            )
+        elif arguments.command == "sequence":
+            order = plan(result)
+            output, lines = sequence_contract(result, order), text.sequence_lines(result, order)
+        else:
+            output = {"job": arguments.job, "sound": True, "patches": len(result.patches)}
+            lines = [f"{arguments.job}: a sound job; cuts: {len(result.patches)}"]
+    except SheetkitError as error:
+        for fault in error.faults:
+            print(fault, file=sys.stderr)
+        return 1
+    if arguments.json:
+        print(json.dumps(output, ensure_ascii=False, allow_nan=False))
+    else:
+        print("\n".join(lines))
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,259 @@
+"""Cautions that follow from a job: what is told before the first cut.
+
+Each caution has a topic and one or two sentences.  They warn and defer; none
+says that a weld passes an inspection or that a panel stays flat.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import shapely
+from shapely import LineString, Point, Polygon
+
+from . import tables, units
+from .heat import distance_to_rise
+from .job import Job
+
+AMBIENT_C = 20.0
+STRUCTURE = (
+    "Ask your inspector and follow the maker's repair manual, local rules and licensed practice"
+)
+
+
+@dataclass(frozen=True)
+class Caution:
+    """One thing to heed, in the user's words; `str()` gives it as a line."""
+
+    topic: str
+    text: str
+
+    def __str__(self) -> str:
+        return f"{self.topic}: {self.text}"
+
+
+def cautions(
+    job: Job,
+    *,
+    cuts: Sequence[Polygon],
+    seam: Sequence[LineString],
+    values: Mapping[str, float],
+    continuous: bool,
+    lens_shade: int,
+    display: str = "mm",
+) -> list[Caution]:
+    """Return the cautions of a job, the gravest first.
+
+    Parameters
+    ----------
+    job : Job
+    cuts, seam : polygons and lines, mm
+    values : the estimate's figures
+    continuous : whether the fill closes the whole seam
+    lens_shade : minimum shade number
+    display : "mm" or "in", for the lengths in the texts
+    """
+    lines = shapely.union_all(list(seam))
+    return [
+        *_structure(job, lines, cuts, continuous, display),
+        *_near(job, lines, values, display),
+        *_metal(job),
+        *_joint(job, values, display),
+        *_place(job, cuts, lines, display),
+        *_person(job, values, lens_shade, display),
+    ]
+
+
+def _length(value: float, display: str) -> str:
+    return units.show(value, "length", units=display)
+
+
+def _structure(job, lines, cuts, continuous, display):
+    zone = shapely.union_all([lines, *cuts])
+    for mounting in job.panel.mountings:
+        away = shapely.distance(zone, Point(mounting.at))
+        if away <= mounting.ring:
+            yield Caution(
+                "mounting",
+                f"the repair comes within {_length(away, display)} of {mounting.name or 'a mounting'}"
+                f" (its ring is {_length(mounting.ring, display)}); metal there carries load. "
+                f"{STRUCTURE}.",
+            )
+    if job.sheet.role == "structural":
+        yield Caution("structure", f"this part carries load. {STRUCTURE} before cutting.")
+    if not continuous:
+        where = (
+            "spot, plug or stitch welds there may be refused"
+            if job.patch.joint == "plug"
+            else ("the stitches leave gaps")
+        )
+        yield Caution(
+            "not continuous",
+            f"{where}: this is not a continuous seam; it is not tight, and inspections that ask "
+            "for a seam all round will not accept it. Ask your inspector.",
+        )
+
+
+def _near(job, lines, values, display):
+    heat = values["heat_input_kj_per_mm"] * 1000
+    for item in job.panel.protect:
+        shape = Point(item.at) if item.at is not None else LineString(item.line)
+        away = shapely.distance(lines, shape)
+        reach = distance_to_rise(heat, item.limit - AMBIENT_C, thickness_mm=job.sheet.thickness)
+        least = max(reach, tables.row("limits", "protect_distance", "value").low)
+        if away < least:
+            yield Caution(
+                "too near",
+                f"{item.name or 'the protected part'} is {_length(away, display)} from the seam; one "
+                f"pass can take the sheet above {units.show(item.limit, 'temperature', units=display)}"
+                f" up to {_length(reach, display)} away (keep {_length(least, display)}). Take it "
+                "off or move it. Never weld near a fuel tank, filler or fuel lines: drain and "
+                "remove them first.",
+            )
+
+
+def _metal(job):
+    yield Caution(
+        "clean metal",
+        "grind both faces and the spot under the work clamp to clean bright metal: rust, paint, "
+        "zinc and sealer do not weld.",
+    )
+    if job.sheet.coating == "zinc":
+        yield Caution(
+            "zinc",
+            "grind the zinc back on both faces; its fume gives metal fume fever hours later "
+            "(limit 5 mg/m³ over a shift, 29 CFR 1910.1000). Ventilate and wear a respirator.",
+        )
+    if job.sheet.coating == "painted":
+        yield Caution(
+            "paint and sealer",
+            "strip paint, sealer and foam from both faces well beyond the seam; heated, they burn "
+            "and give off isocyanates. Look at the far side.",
+        )
+    pitted = [rust for rust in job.rust if rust.grade == "pitted"]
+    if pitted:
+        margin = tables.row("limits", "margin", "value")
+        if job.patch.margin < margin.value:
+            yield Caution(
+                "thin edge",
+                f"a margin of {job.patch.margin:g} mm from pitted rust may leave a thin edge that "
+                "burns through; no source gives a margin for pitting. Probe the metal and cut to "
+                "full thickness.",
+            )
+        else:
+            yield Caution(
+                "thin edge",
+                "probe the pitted metal at the cut line: a thin edge left "
+                "in place burns through. Cut to full thickness.",
+            )
+
+
+def _joint(job, values, display):
+    if job.patch.joint == "butt":
+        gap, t = job.patch.gap, job.sheet.thickness
+        fair, doubtful = (
+            tables.row("limits", n, "value").value for n in ("gap_fair", "gap_doubtful")
+        )
+        word = "fair" if gap <= fair else "doubtful" if gap <= doubtful else "remake the piece"
+        shown = (
+            f"a gap of {units.show(gap, 'thickness', units=display)} in "
+            f"{units.show(t, 'thickness', units=display)} sheet"
+        )
+        if word == "fair":
+            yield Caution(
+                "gap",
+                f"{shown} is fair; a gap that opens beyond "
+                f"{units.show(fair, 'thickness', units=display)} weakens the joint "
+                "and lets water through.",
+            )
+        elif word == "doubtful":
+            yield Caution(
+                "gap",
+                f"{shown} is doubtful: it burns through, weakens the joint and "
+                "can leak. Fit the piece closer.",
+            )
+        else:
+            yield Caution(
+                "gap",
+                f"{shown}: remake the piece. A joint bridged over such a gap is weak and leaks.",
+            )
+    else:
+        yield Caution(
+            "lap",
+            "a lap holds water unless it is sealed: weld-through primer inside, "
+            "seam sealer over primer outside, cavity wax last.",
+        )
+    least = tables.row("limits", "corner_radius", "value")
+    if job.patch.corner_radius < (least.low or 0):
+        yield Caution(
+            "corners",
+            f"corners under {_length(least.low, display)} gather heat and stress; round them.",
+        )
+    if (
+        job.weld.process == "141"
+        and job.patch.gap > 0.5 * job.sheet.thickness
+        and job.patch.joint == "butt"
+    ):
+        yield Caution("gap", "TIG wants the edges tight: at most half the sheet's thickness.")
+
+
+def _place(job, cuts, lines, display):
+    if not job.sheet.back_access:
+        yield Caution(
+            "closed back",
+            "no dolly reaches behind the seam, so it can't be planished; "
+            "shrinkage stays. Plan an access hole or move the seam to a step or edge.",
+        )
+    if job.panel.outline is not None and job.sheet.role == "skin":
+        flat = tables.row("limits", "middle_of_flat", "value").value
+        away = min(shapely.distance(Polygon(job.panel.outline).exterior, cut) for cut in cuts)
+        if away > flat:
+            yield Caution(
+                "middle of a flat area",
+                f"the seam lies {_length(away, display)} from the "
+                "nearest edge; flat metal buckles when the weld shrinks. Bring the seam "
+                "to a step or edge if you can.",
+            )
+    yield Caution(
+        "shrinkage",
+        "the weld shrinks as it cools. A spread order limits heat build-up "
+        "and burn-through; it does not remove the shrinkage, which is hammered on a "
+        "dolly. No order makes a panel stay flat.",
+    )
+
+
+def _person(job, values, lens_shade, display):
+    yield Caution(
+        "eyes",
+        f"shade {lens_shade} at least (29 CFR 1910.133 for "
+        f"{values['current_a']:.0f} A); start darker and go lighter, never below.",
+    )
+    yield Caution(
+        "hands and sleeves",
+        "gloves and sleeves of leather or wool, nothing synthetic; "
+        "ear protection and a face shield for grinding.",
+    )
+    yield Caution(
+        "fire watch",
+        "nothing that burns within 10.7 m (35 ft), a look at the far "
+        "side, an extinguisher at hand, and a watch of at least 30 min after the last "
+        "spark (60 min in NFPA 51B from 2019).",
+    )
+    if job.weld.process != "114":
+        yield Caution(
+            "gas in pits",
+            "argon and CO2 are heavier than air and gather in pits and "
+            "footwells: ventilate, 19.5 % oxygen at least.",
+        )
+    yield Caution(
+        "vehicle",
+        "disconnect both battery leads, negative first; work clamp close to "
+        "the weld; control units out if within 300 mm; follow the maker's manual for "
+        "restraint systems and wait as it says.",
+    )
+    yield Caution(
+        "local rules",
+        "rules for repairs differ by place; where the part carries load, "
+        "leave it to licensed practice.",
+    )

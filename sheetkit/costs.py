@@ -1,0 +1,97 @@
+"""Hours, consumables and money: a first sum.  Each function is one formula (see `weld`)."""
+
+from __future__ import annotations
+
+
+def metres_m(seam_length_mm):
+    """Seam length in metres."""
+    return seam_length_mm / 1000
+
+
+def hours_h(
+    fixed_hours_h,
+    metres_m,
+    hours_per_metre,
+    position_factor,
+    access_factor,
+    skill_factor,
+    cleanup_factor,
+):
+    """Working hours for the repair, h: access and cleaning, then the seam by the metre.
+
+    Logged hours differ by a factor of two; your own log beats them.
+    """
+    return (
+        fixed_hours_h
+        + metres_m * hours_per_metre * position_factor * access_factor * cleanup_factor
+    ) * skill_factor
+
+
+def wire_bought_g(wire_g, wire_by_feed_g):
+    """Wire to reckon with, g: the mean of the two routes."""
+    return (wire_g + wire_by_feed_g) / 2
+
+
+def rod_bought_g(wire_g):
+    """Filler rod to reckon with, g: what the joint's volume needs."""
+    return 1 * wire_g
+
+
+def no_gas_cost():
+    """Money for gas: none, the wire makes its own shield."""
+    return 0.0
+
+
+def wire_cost(wire_bought_g, wire_price_per_kg):
+    """Money for wire: mass x price."""
+    return wire_bought_g / 1000 * wire_price_per_kg
+
+
+def gas_cost(gas_real_l, gas_price_per_m3):
+    """Money for gas: what the job really takes x price of a cubic metre."""
+    return gas_real_l / 1000 * gas_price_per_m3
+
+
+def cutting_discs(cut_length_mm, cutting_disc_per_m):
+    """Cutting discs worn, a number: cut length x discs a metre."""
+    return cut_length_mm / 1000 * cutting_disc_per_m
+
+
+def flap_discs(metres_m, flap_disc_per_m):
+    """Flap discs worn, a number: seam length x discs a metre."""
+    return metres_m * flap_disc_per_m
+
+
+def disc_cost(cutting_discs, cutting_disc_price, flap_discs, flap_disc_price):
+    """Money for discs."""
+    return cutting_discs * cutting_disc_price + flap_discs * flap_disc_price
+
+
+def sealer_ml(metres_m, sealer_ml_per_m):
+    """Seam sealer, ml: seam length x bead."""
+    return metres_m * sealer_ml_per_m
+
+
+def coating_cost(sealer_ml, sealer_price_per_ml, metres_m, primer_ml_per_m, primer_price_per_ml):
+    """Money for sealer and primer along the seam, both faces."""
+    return sealer_ml * sealer_price_per_ml + metres_m * primer_ml_per_m * primer_price_per_ml
+
+
+def sheet_cost(blank_mass_g, sheet_price_per_kg):
+    """Money for sheet: the blanks' mass x price."""
+    return blank_mass_g / 1000 * sheet_price_per_kg
+
+
+def materials_cost(wire_cost, gas_cost, disc_cost, coating_cost, sheet_cost):
+    """Money for all materials used up."""
+    return wire_cost + gas_cost + disc_cost + coating_cost + sheet_cost
+
+
+def labour_cost(hours_h, labour_rate_per_h):
+    """Money for labour: hours x rate."""
+    return hours_h * labour_rate_per_h
+
+
+def cost(labour_cost, materials_cost, tax_share):
+    """Money for the repair: labour and materials, with tax."""
+    return (labour_cost + materials_cost) * (1 + tax_share)

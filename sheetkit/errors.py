@@ -1,0 +1,65 @@
+"""The errors a user can meet, and the faults they are made of.
+
+A fault names the field, the value received, the limit it broke and the
+remedy.  All faults of one job are collected and raised together.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One thing that is wrong with an input, in words a user can act on."""
+
+    field: str
+    value: str
+    limit: str
+    remedy: str
+
+    def __str__(self) -> str:
+        return f"{self.field}: got {self.value}; {self.limit}; {self.remedy}"
+
+
+def shown(value: object, *, longest: int = 60) -> str:
+    """Give `value` as one short line of text for a fault.
+
+    Control characters are escaped, so that a hostile title can't write on
+    the user's terminal.
+    """
+    text = value if isinstance(value, str) else repr(value)
+    text = "".join(c if c.isprintable() else repr(c)[1:-1] for c in text[: longest + 1])
+    quoted = f'"{text}"' if isinstance(value, str) else text
+    return quoted if len(quoted) <= longest else quoted[: longest - 3] + "..."
+
+
+class SheetkitError(ValueError):
+    """The root of sheetkit's error tree; `faults` holds every fault found."""
+
+    def __init__(self, faults: Iterable[Fault] | Fault):
+        self.faults = (faults,) if isinstance(faults, Fault) else tuple(faults)
+        super().__init__("\n".join(str(fault) for fault in self.faults))
+
+
+class JobRefused(SheetkitError):
+    """A job file or job can't be used; nothing was changed."""
+
+
+class OutOfRange(SheetkitError):
+    """A number given to a calculation is outside the range it is valid in."""
+
+
+def require(field: str, value: float, low: float, high: float, unit: str) -> float:
+    """Return `value` if low <= value <= high (NaN never is), else raise OutOfRange."""
+    if low <= value <= high:
+        return value
+    raise OutOfRange(
+        Fault(
+            field,
+            f"{value:g} {unit}".strip(),
+            f"must be {low:g} to {high:g} {unit}".strip(),
+            "give a value inside these limits",
+        )
+    )

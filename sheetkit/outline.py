@@ -1,0 +1,314 @@
+"""Drawn points -> a clean polygon, and offsets that always cover.
+
+A ring is judged, never repaired in silence: `ring_faults` says what is wrong
+and where; `proposed_ring` gives a repaired ring to show beside the drawn one.
+All lengths in mm, all areas in mm².
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from shapely import Polygon
+from shapely.geometry.base import BaseGeometry
+from shapely.validation import explain_validity, make_valid
+
+from .errors import Fault, SheetkitError
+
+LARGEST_MM = 20_000.0
+"""A coordinate further out than 20 m is not a vehicle's (guess)."""
+MOST_POINTS = 200_000
+SMALLEST_AREA_MM2 = 1.0
+QUAD_SEGS = 32
+"""Segments in a quarter circle of every round offset."""
+PLAIN_POINTS = 300
+"""Rings with fewer points are offset as drawn, without thinning."""
+DEPARTURES_MM = (0.05, 0.2, 0.5, 2.0)
+"""How far thinning may move the offset line outward (never inward): the first
+that leaves at most `MOST_THINNED` points is taken."""
+MOST_THINNED = 800
+
+_CIRCUMSCRIBED = 1.0 / math.cos(math.pi / (4 * QUAD_SEGS))
+
+
+def _at(point: Sequence[float]) -> str:
+    return f"({point[0]:.6g}, {point[1]:.6g})"
+
+
+def _opened(points: object) -> np.ndarray:
+    """Return the ring's points as (n, 2) floats, without a repeated last point."""
+    ring = np.asarray(points, dtype=float).reshape(-1, 2)
+    return ring[:-1] if len(ring) > 1 and np.array_equal(ring[0], ring[-1]) else ring
+
+
+def _spikes(ring: np.ndarray) -> np.ndarray:
+    """Return the indices of points where the outline runs straight back on itself."""
+    back, ahead = np.roll(ring, 1, axis=0) - ring, np.roll(ring, -1, axis=0) - ring
+    lengths = np.hypot(*back.T) * np.hypot(*ahead.T)
+    cross = back[:, 0] * ahead[:, 1] - back[:, 1] * ahead[:, 0]
+    along = (back * ahead).sum(axis=1)
+    return np.flatnonzero((np.abs(cross) <= 1e-9 * lengths) & (along > 0))
+
+
+def ring_faults(points: object, field: str) -> list[Fault]:
+    """Say everything that is wrong with a drawn ring; an empty list if nothing is.
+
+    Parameters
+    ----------
+    points : sequence of (x, y), mm
+        Closed or not, in either direction.
+    field : str
+        The ring's name in the job, such as ``rust[0].ring``.
+
+    Returns
+    -------
+    list of Fault
+        Fewer than three points, not finite, too far out, repeated points,
+        spikes, crossings (bow-tie), no area.
+    """
+    try:
+        ring = _opened(points)
+    except (TypeError, ValueError):
+        return [Fault(field, "something else", "must be a list of [x, y]", "draw the ring again")]
+    faults = []
+    bad = np.flatnonzero(~np.isfinite(ring).all(axis=1))
+    if bad.size:
+        faults.append(
+            Fault(
+                f"{field}[{bad[0]}]",
+                f"{ring[bad[0]].tolist()}",
+                "each coordinate must be a finite number",
+                "measure the point again or delete it",
+            )
+        )
+    far = np.flatnonzero((np.abs(ring) > LARGEST_MM).any(axis=1))
+    if far.size:
+        faults.append(
+            Fault(
+                f"{field}[{far[0]}]",
+                f"{_at(ring[far[0]])} mm",
+                f"must lie within {LARGEST_MM / 1000:g} m of the origin",
+                "check the unit the ring was drawn in",
+            )
+        )
+    if len(ring) > MOST_POINTS:
+        faults.append(
+            Fault(
+                field,
+                f"{len(ring)} points",
+                f"must have at most {MOST_POINTS} points",
+                "leave out points closer together than 0.1 mm",
+            )
+        )
+    if faults:
+        return faults
+    step = np.roll(ring, -1, axis=0) - ring
+    repeated = np.flatnonzero(np.hypot(*step.T) < 1e-6) if len(ring) > 1 else np.empty(0, int)
+    for index in repeated[:3]:
+        faults.append(
+            Fault(
+                f"{field}[{index}]",
+                f"{_at(ring[index])} mm twice in a row",
+                "each point must differ from the next",
+                f"delete point {(index + 1) % len(ring)}",
+            )
+        )
+    if repeated.size:
+        ring = np.delete(ring, repeated, axis=0)
+    if len(ring) < 3:
+        faults.append(
+            Fault(
+                field,
+                f"{len(ring)} different point{'s' if len(ring) != 1 else ''}",
+                "must have at least 3 different points",
+                "add points around the rust",
+            )
+        )
+        return faults
+    spikes = _spikes(ring)
+    polygon = Polygon(ring)
+    flat = polygon.convex_hull.area < SMALLEST_AREA_MM2
+    if flat:
+        faults.append(
+            Fault(
+                field,
+                f"an area of {polygon.convex_hull.area:.3g} mm²",
+                f"must enclose at least {SMALLEST_AREA_MM2:g} mm²",
+                "draw the ring around the rust, not along a line",
+            )
+        )
+        return faults
+    for index in spikes[:3]:
+        faults.append(
+            Fault(
+                f"{field}[{index}]",
+                f"a spike at {_at(ring[index])} mm",
+                "the outline must not run back along itself",
+                f"delete point {index}",
+            )
+        )
+    if not faults and not polygon.is_valid:
+        where = explain_validity(polygon)
+        place = where[where.find("[") + 1 : where.find("]")].split()
+        spot = f" near {_at([float(part) for part in place[:2]])} mm" if len(place) >= 2 else ""
+        faults.append(
+            Fault(
+                field,
+                f"an outline that crosses or touches itself{spot}",
+                "must be one ring that doesn't cross itself",
+                "swap the crossing points or draw two rings",
+            )
+        )
+    if not faults and polygon.area < SMALLEST_AREA_MM2:
+        faults.append(
+            Fault(
+                field,
+                f"an area of {polygon.area:.3g} mm²",
+                f"must enclose at least {SMALLEST_AREA_MM2:g} mm²",
+                "draw the ring around the rust",
+            )
+        )
+    return faults
+
+
+def polygon(points: object, *, field: str = "ring") -> Polygon:
+    """Return the drawn ring as a valid polygon, counter-clockwise; refuse any other.
+
+    Raises
+    ------
+    SheetkitError
+        With every fault of the ring (see `ring_faults`).
+    """
+    faults = ring_faults(points, field)
+    if faults:
+        raise SheetkitError(faults)
+    return shapely.geometry.polygon.orient(Polygon(_opened(points)))
+
+
+def proposed_ring(points: object) -> list[Polygon]:
+    """Return what a repair of a faulty ring would be, to show beside the drawn one.
+
+    Repeated points and spikes go; a crossing ring falls into the parts it
+    encloses, largest first.  Nothing uses this without the user's word.
+    """
+    ring = _opened(points)
+    ring = ring[np.isfinite(ring).all(axis=1)]
+    if len(ring) < 3:
+        return []
+    return [part for part in polygons(make_valid(Polygon(ring))) if part.area >= SMALLEST_AREA_MM2]
+
+
+def polygons(shape: BaseGeometry) -> list[Polygon]:
+    """Return the polygons in any geometry, largest first."""
+    parts = [p for p in shapely.get_parts(shape) if p.geom_type == "Polygon" and not p.is_empty]
+    if shape.geom_type == "GeometryCollection":
+        parts += [
+            q for p in shapely.get_parts(shape) if p.geom_type == "MultiPolygon" for q in p.geoms
+        ]
+    return sorted(parts, key=lambda part: -part.area)
+
+
+def _fill_notches(ring: np.ndarray, widest: float) -> np.ndarray:
+    """Drop points that lie in notches narrower than `widest`; the ring only grows.
+
+    `ring` is (n, 2), counter-clockwise.  Neighbours are never dropped in one pass.
+    """
+    while len(ring) > 3:
+        before, after = np.roll(ring, 1, axis=0), np.roll(ring, -1, axis=0)
+        chord, leg = after - before, ring - before
+        turn = chord[:, 0] * leg[:, 1] - chord[:, 1] * leg[:, 0]
+        drop = (turn >= 0) & (np.hypot(*chord.T) <= widest)
+        runs = np.flatnonzero(drop)
+        if runs.size == 0:
+            return ring
+        # of each run of droppable neighbours take every second one
+        first = np.maximum.accumulate(
+            np.where(np.r_[True, np.diff(runs) > 1], np.arange(runs.size), 0)
+        )
+        keep = np.ones(len(ring), bool)
+        keep[runs[(np.arange(runs.size) - first) % 2 == 0]] = False
+        if not keep[0] and not keep[-1]:
+            keep[-1] = True
+        ring = ring[keep]
+    return ring
+
+
+def _thinned(shape: Polygon, distance: float) -> tuple[Polygon, float]:
+    """Return fewer points for an outward offset by `distance`, and what to add to it.
+
+    A notch of width w moves a line offset by d outward by at most
+    d - sqrt(d² - w²/4), so notches that narrow are filled first.  A
+    Douglas-Peucker pass then cuts off no more than the departure returned,
+    which is added to the distance: the offset of the result covers the
+    offset of `shape`.
+    """
+    ring = np.asarray(shapely.geometry.polygon.orient(shape).exterior.coords)[:-1]
+    for departure in DEPARTURES_MM:
+        ring = _fill_notches(ring, 2 * math.sqrt(2 * distance * departure))
+        filled = Polygon(ring)
+        if not filled.is_valid:
+            # a notch held another part of the outline: keep what is sound, add what was drawn
+            filled = Polygon(polygons(shapely.union(filled.buffer(0), shape))[0].exterior)
+        thin = filled.simplify(departure)
+        if len(thin.exterior.coords) <= MOST_THINNED:
+            break
+    return thin, departure
+
+
+def grown(shape: BaseGeometry, distance: float) -> BaseGeometry:
+    """Return `shape` grown by `distance` mm, round-cornered, and never less than that.
+
+    The arcs are circumscribed (out by at most 0.03 % of the distance), so
+    the true offset always lies inside.
+    Polygons of more than `PLAIN_POINTS` points are thinned first, outward
+    only, by about 0.1 mm.
+
+    Parameters
+    ----------
+    shape : Polygon or MultiPolygon, mm
+    distance : float
+        mm, >= 0.
+
+    Returns
+    -------
+    Polygon or MultiPolygon
+    """
+    if distance <= 0:
+        return shape
+    parts = shapely.get_parts(shape)
+    if len(parts) == 1 and shapely.get_num_coordinates(shape) <= PLAIN_POINTS:
+        return shape.buffer(distance * _CIRCUMSCRIBED, quad_segs=QUAD_SEGS)
+    offsets = []
+    for part in parts:
+        extra = 0.0
+        if shapely.get_num_coordinates(part) > PLAIN_POINTS and not part.interiors:
+            part, extra = _thinned(part, distance)
+        offsets.append(part.buffer((distance + extra) * _CIRCUMSCRIBED, quad_segs=QUAD_SEGS))
+    return shapely.union_all(offsets)
+
+
+def shrunk(shape: BaseGeometry, distance: float) -> BaseGeometry:
+    """Return `shape` shrunk by `distance` mm; it may come out empty or in parts."""
+    return shape.buffer(-distance, quad_segs=QUAD_SEGS) if distance > 0 else shape
+
+
+def closed(shape: BaseGeometry, radius: float) -> BaseGeometry:
+    """Round inside corners to `radius` and fill gaps narrower than twice that.
+
+    Never takes anything away: the result covers `shape`.
+    """
+    if radius <= 0:
+        return shape
+    # the arcs are chords: circumscribed ones keep the closing from losing hundredths
+    grew = shape.buffer(radius * _CIRCUMSCRIBED, quad_segs=QUAD_SEGS)
+    return grew.buffer(-radius, quad_segs=QUAD_SEGS)
+
+
+def opened(shape: BaseGeometry, radius: float) -> BaseGeometry:
+    """Round outside corners to `radius`; takes away what is narrower than twice that."""
+    if radius <= 0:
+        return shape
+    return shape.buffer(-radius, quad_segs=QUAD_SEGS).buffer(radius, quad_segs=QUAD_SEGS)

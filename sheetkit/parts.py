@@ -1,0 +1,118 @@
+"""The parts of a job, frozen and validated; their fields are in internal units."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from . import tables
+from .fields import Gas, Line, Money, Name, Percent, Point, Process, Ring, Thickness, quantity
+
+
+def limit_value(name: str) -> float:
+    return tables.row("limits", name, "value").value
+
+
+class Part(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid", validate_default=False)
+
+
+class Sheet(Part):
+    """The sheet that is welded."""
+
+    thickness: Thickness
+    coating: Literal["bare", "zinc", "painted"] = "painted"
+    back_access: bool = True
+    position: Literal["flat", "vertical", "overhead"] = "flat"
+    role: Literal["skin", "floor", "structural"] = "floor"
+
+
+class Mounting(Part):
+    """A belt, brake, steering or suspension mounting, with the ring inspectors look at."""
+
+    name: Name
+    at: Point
+    ring: quantity("length", 1, 2000) = Field(default_factory=lambda: limit_value("mounting_ring"))
+
+
+class Protected(Part):
+    """Something near the weld that must not get hot: a point or a line, with its limit in degC."""
+
+    name: Name
+    at: Point | None = None
+    line: Line | None = None
+    limit: quantity("temperature", 25, 400) = 80.0
+
+
+class Panel(Part):
+    outline: Ring | None = None
+    holes: tuple[Ring, ...] = ()
+    mountings: tuple[Mounting, ...] = ()
+    protect: tuple[Protected, ...] = ()
+
+
+class Rust(Part):
+    ring: Ring
+    grade: Literal["holed", "pitted"] = "holed"
+
+
+class FoldLine(Part):
+    line: Line
+    angle: quantity("angle", 1, 170)
+    radius: quantity("length", 0.1, 100) = 1.0
+
+
+class PatchChoice(Part):
+    margin: quantity("length", 0, 200) = Field(default_factory=lambda: limit_value("margin"))
+    shape: Literal["follow", "hull", "box"] = "follow"
+    corner_radius: quantity("length", 0, 200) = Field(
+        default_factory=lambda: limit_value("corner_radius")
+    )
+    joint: Literal["butt", "lap", "plug"] = "butt"
+    gap: quantity("length", 0, 10) = Field(default_factory=lambda: limit_value("gap_butt_135"))
+    overlap: quantity("length", 3, 100) = Field(default_factory=lambda: limit_value("overlap"))
+    web: quantity("length", 0, 200) = Field(default_factory=lambda: limit_value("web"))
+    folds: tuple[FoldLine, ...] = ()
+
+
+class WeldChoice(Part):
+    """How it is welded; what is None is suggested from the tables."""
+
+    process: Process = "135"
+    wire: quantity("length", 0.5, 3.2) | None = None
+    gas: Gas | None = None
+    current: quantity("current", 5, 400) | None = None
+    voltage: quantity("voltage", 5, 40) | None = None
+    travel: quantity("speed", 20, 3000) | None = None
+    flow: quantity("flow", 0, 40) | None = None
+    fill: Literal["stitch", "dots"] = "stitch"
+    stitch: quantity("length", 3, 500) = Field(default_factory=lambda: limit_value("stitch"))
+    spacing: quantity("length", 0, 500) = 0.0
+    tack: quantity("length", 5, 1000) = Field(default_factory=lambda: limit_value("tack_last"))
+    interpass_limit: quantity("temperature", 30, 300) = Field(
+        default_factory=lambda: limit_value("interpass_limit")
+    )
+    pre_flow: quantity("time", 0, 10) | None = None
+    post_flow: quantity("time", 0, 60) | None = None
+    plug_hole: quantity("length", 3, 25) | None = None
+    plug_pitch: quantity("length", 10, 500) | None = None
+
+
+class Cylinder(Part):
+    water_volume: quantity("volume", 0.2, 200) = 10.0
+    pressure: quantity("pressure", 0, 300) = 200.0
+
+
+class Shop(Part):
+    labour_rate: Money | None = None
+    currency: Annotated[str, Field(min_length=1, max_length=8)] = "USD"
+    skill: Literal["first", "practised", "trade"] = "practised"
+    prices: dict[str, Money] = Field(default_factory=dict)
+    cylinder: Cylinder = Cylinder()
+    spool: quantity("mass", 50, 50_000) | None = None
+    sheet_stock: tuple[
+        tuple[quantity("length", 10, 10_000), quantity("length", 10, 10_000)], ...
+    ] = ()
+    tolerance: Percent = 10.0
+    tax: Percent = 0.0

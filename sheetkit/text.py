@@ -1,0 +1,165 @@
+"""An estimate and a sequence as lines of text: for the terminal and for plain reading."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from . import units
+from .estimate import Estimate
+from .patch import blank_size, mass
+from .sequence import SequencePlan
+
+
+def minutes(seconds: float) -> str:
+    """Give a time as "45 s", "12 min" or "1 h 05 min"."""
+    if seconds < 90:
+        return f"{seconds:.0f} s"
+    total = round(seconds / 60)
+    return f"{total} min" if total < 60 else f"{total // 60} h {total % 60:02d} min"
+
+
+def thickness(result: Estimate, display: str) -> str:
+    """Give the sheet's thickness with its unit, and the gauge if that was given."""
+    given = result.job.data["sheet"]["thickness"]
+    shown = units.show(result.job.sheet.thickness, "thickness", units=display)
+    gauge = units.gauge(given) if isinstance(given, str) else None
+    return f"{shown} ({gauge} gauge, Manufacturers' Standard)" if gauge else shown
+
+
+def summary(result: Estimate, *, display: str = "mm") -> list[tuple[str, str, str]]:
+    """Return (figure, amount with unit, how far it can differ) for every result."""
+    values, job = result.values, result.job
+
+    def show(name: str, kind: str, digits: int | None = None) -> tuple[str, str]:
+        low, high = result.spans[name]
+        ends = (units.show(max(v, 0.0), kind, units=display, digits=digits) for v in (low, high))
+        span = "" if high - low < 1e-9 else " to ".join(ends)
+        return units.show(values[name], kind, units=display, digits=digits), span
+
+    energy_unit = ("kJ/in", 25.4) if display == "in" else ("kJ/mm", 1.0)
+
+    def energy(name: str) -> tuple[str, str]:
+        unit, scale = energy_unit
+        low, high = result.spans[name]
+        return (
+            f"{values[name] * scale:.3f} {unit}",
+            f"{low * scale:.3f} to {high * scale:.3f} {unit}",
+        )
+
+    size = units.show
+    rows = [("Sheet", thickness(result, display), "")]
+    for number, patch in enumerate(result.patches, 1):
+        sides = " x ".join(size(s, "length", units=display) for s in blank_size(patch.blank))
+        rows.append(
+            (
+                f"Patch {number}: blank",
+                f"{sides}, {size(mass(patch.blank.area, job.sheet.thickness), 'mass', units=display)}",
+                "",
+            )
+        )
+    rows += [
+        ("Cut line", *show("cut_length_mm", "length")),
+        ("Seam", *show("seam_length_mm", "length")),
+        ("Tacks", f"{len(result.tacks)}", ""),
+    ]
+    kinds = {"stitch": "Stitches", "dots": "Groups of dots", "plug": "Plug welds"}
+    for kind in sorted({weld.kind for weld in result.welds}):
+        rows.append((kinds[kind], f"{sum(w.kind == kind for w in result.welds)}", ""))
+    if values["dot_count"]:
+        rows.append(("Dots", f"{values['dot_count']:.0f}", ""))
+    rows += [
+        ("Current", *show("current_a", "current", 0)),
+        ("Voltage", *show("voltage_v", "voltage", 1)),
+        ("Travel speed", *show("travel_mm_min", "speed")),
+        ("Wire diameter", *show("wire_diameter_mm", "thickness")),
+    ]
+    if "wire_feed_m_min" in values:
+        rows.append(("Wire-feed speed", *show("wire_feed_m_min", "feed")))
+    rows += [
+        ("Arc energy (U I / v)", *energy("arc_energy_kj_per_mm")),
+        ("Heat input (k U I / v)", *energy("heat_input_kj_per_mm")),
+        (
+            "Arc time",
+            minutes(values["arc_time_s"]),
+            " to ".join(minutes(v) for v in result.spans["arc_time_s"]),
+        ),
+        ("Weld metal", *show("deposit_g", "mass")),
+        ("Wire, by the joint's volume", *show("wire_g", "mass")),
+    ]
+    if "wire_by_feed_g" in values:
+        rows.append(("Wire, by wire-feed speed x arc time", *show("wire_by_feed_g", "mass")))
+    if "gas_real_l" in values:
+        rows += [
+            ("Gas, arc alone", *show("gas_arc_l", "volume")),
+            ("Gas, with pre-flow, post-flow, surge", *show("gas_real_l", "volume")),
+        ]
+    if "cylinder_left_l" in values:
+        rows.append(
+            (
+                "Left in the cylinder",
+                *show("cylinder_left_l", "volume", 0 if display == "mm" else 1),
+            )
+        )
+    money = job.shop.currency
+    rows += [
+        (
+            "Hours",
+            f"{result.hours.likely:.1f} h",
+            f"{result.hours.low:.1f} to {result.hours.high:.1f} h",
+        ),
+        (
+            "Cost",
+            f"{result.cost.likely:.0f} {money}",
+            f"{result.cost.low:.0f} to {result.cost.high:.0f} {money}",
+        ),
+        ("Lens shade, at least", f"{result.lens_shade_min}", ""),
+    ]
+    return rows
+
+
+ROUTES = (
+    "The two wire figures differ because they ask different questions: the joint's volume gives "
+    "what a joint of just this gap and cap holds; wire-feed speed x arc time gives what the machine "
+    "feeds at this current and travel, into a bigger bead, spatter and tacks. Buy by the larger."
+)
+
+
+def estimate_lines(result: Estimate, *, display: str = "mm") -> Iterator[str]:
+    """Yield the estimate as lines of text."""
+    yield result.job.title or "Untitled job"
+    for name, amount, span in summary(result, display=display):
+        yield f"  {name:<38} {amount:<22} {span}".rstrip()
+    yield f"  {ROUTES}"
+    yield "Cautions"
+    for caution in result.cautions(display):
+        yield f"  - {caution}"
+
+
+def sequence_lines(result: Estimate, order: SequencePlan) -> Iterator[str]:
+    """Yield the order of tacks and stitches with their waits as lines of text."""
+    yield result.job.title or "Untitled job"
+    if order.tack_order:
+        yield (
+            f"  Tacks first, in this order ({minutes(order.tack_s)}): "
+            + " ".join(str(i + 1) for i in order.tack_order)
+        )
+    yield f"  Then the fill, {order.method}: {minutes(order.total_s)} in all"
+    yield (
+        f"  (once round, by the same limit, takes {minutes(order.loop_total_s)}; with no wait "
+        f"at all {minutes(order.no_wait_bound_s)})"
+    )
+    yield "  turn  stitch  patch  wait before it  sheet there before it"
+    for turn, (stitch, wait) in enumerate(zip(order.order, order.wait_s, strict=True), 1):
+        yield (
+            f"  {turn:>4}  {stitch + 1:>6}  {order.patch[stitch] + 1:>5}  {wait:>12.0f} s  "
+            f"{order.peak_before_start_c[stitch]:>18.0f} °C"
+        )
+    yield (
+        f"  The waits keep the sheet under {result.job.weld.interpass_limit:.0f} °C before each "
+        "start. They are a preview by closed formulas: touch with a thermometer and wait on "
+        "what it reads."
+    )
+    yield (
+        "  A spread order limits heat build-up and burn-through; the weld still shrinks as it "
+        "cools, and no order makes a panel stay flat."
+    )

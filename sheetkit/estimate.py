@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 
@@ -490,8 +490,16 @@ def seam_shape(result: Estimate):
     return shapely.union_all(list(result.runs))
 
 
-def plan(result: Estimate, *, progress: Callable[[float, str], None] | None = None) -> SequencePlan:
-    """Return the order and waits for an estimate's tacks and stitches."""
+def plan(
+    result: Estimate,
+    *,
+    order: Sequence[int] | None = None,
+    progress: Callable[[float, str], None] | None = None,
+) -> SequencePlan:
+    """Return the order and waits for an estimate's tacks and stitches.
+
+    `order` is your own order of the stitches, to be judged by the same rules.
+    """
     values, job = result.values, result.job
     power = values["voltage_v"] * values["current_a"] * values["thermal_efficiency"]
 
@@ -513,6 +521,7 @@ def plan(result: Estimate, *, progress: Callable[[float, str], None] | None = No
         tack_round=[w.round for w in result.tacks],
         thickness_mm=job.sheet.thickness,
         interpass_limit_c=job.weld.interpass_limit,
+        order=order,
         progress=progress,
     )
 

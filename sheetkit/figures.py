@@ -160,7 +160,10 @@ class Explanation:
             )
         if self.source:
             lines.append(f"  Source: {self.source}")
-        return "\n".join(lines)
+        return "\n".join(
+            textwrap.fill(line, 96, subsequent_indent="      ", break_on_hyphens=False)
+            for line in lines
+        )
 
 
 def _documentation(formula: Callable) -> tuple[str, str]:

@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 from shapely import LineString, MultiLineString, Polygon
 from shapely.geometry.base import BaseGeometry
+from shapely.ops import substring
 
 from .errors import require
 from .outline import QUAD_SEGS, closed, grown, opened, polygons, shrunk
@@ -56,16 +57,34 @@ def _merged(zone: BaseGeometry, web: float, shape: str) -> BaseGeometry:
         zone = closed(shapely.union_all([shaped, *straps]), web / 2)
 
 
-def _to_edge(cut: BaseGeometry, panel: Polygon, web: float) -> BaseGeometry:
-    """Clip the cut to the panel, and run it out to an edge nearer than `web`."""
-    if not shapely.dwithin(cut, panel.exterior, web):
-        return cut.intersection(panel)
+def _facing(part: Polygon, edge: LineString) -> LineString:
+    """Return the stretch of a closed edge that `part` faces: its points' nearest places on it."""
+    length = edge.length
+    at = np.sort(shapely.line_locate_point(edge, shapely.points(part.exterior.coords)))
+    gaps = np.diff(np.append(at, at[0] + length))
+    start, end = at[(gaps.argmax() + 1) % len(at)], at[gaps.argmax()]
+    if start <= end:
+        return substring(edge, start, end)
+    pieces = [substring(edge, start, length), substring(edge, 0, end)]
+    return LineString(np.concatenate([shapely.get_coordinates(piece) for piece in pieces]))
+
+
+def _to_edge(cut: BaseGeometry, panel: Polygon, web: float, radius: float) -> BaseGeometry:
+    """Clip the cut to the panel, and run it out square to an edge nearer than `web`."""
     clipped = cut.intersection(panel)
-    outside = clipped.buffer(2 * web + 1).difference(panel)
-    strip = closed(clipped.union(outside), web / 2).intersection(panel)
-    cut = shapely.union_all([p for p in polygons(strip) if shapely.dwithin(p, clipped, TOUCH_MM)])
-    scraps = [p for p in polygons(panel.difference(cut)) if p.area < (2 * web) ** 2]
-    return closed(shapely.union_all([cut, *scraps], grid_size=1e-6), TOUCH_MM) if scraps else cut
+    if web <= 0 or not shapely.dwithin(clipped, panel.exterior, web):
+        return clipped
+    edge = LineString(panel.exterior.coords)
+    near = polygons(clipped.intersection(edge.buffer(web + radius)))
+    strips = [
+        part.union(_facing(part, edge)).convex_hull
+        for part in near
+        if shapely.dwithin(part, edge, web)
+    ]
+    cut = shapely.union_all([clipped, *strips]).intersection(panel)
+    cut = shapely.union_all(polygons(cut))
+    scraps = [part for part in polygons(panel.difference(cut)) if part.area < (2 * web) ** 2]
+    return closed(shapely.union_all([cut, *scraps]), TOUCH_MM) if scraps else cut
 
 
 def cut_lines(
@@ -117,7 +136,7 @@ def cut_lines(
     cut = _rounded(_merged(zone, web, shape), zone, max(margin, 0.0), corner_radius, shape)
     cut = shapely.union_all([Polygon(part.exterior) for part in polygons(cut)])
     if panel is not None:
-        cut = _to_edge(cut, Polygon(panel.exterior), web)
+        cut = _to_edge(cut, Polygon(panel.exterior), web, corner_radius)
     return [Polygon(part.exterior) for part in polygons(cut)]
 
 

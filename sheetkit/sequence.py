@@ -8,6 +8,7 @@ open gap beside a stitch, so wait on a measured temperature.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -168,6 +169,7 @@ def plan_sequence(
     thickness_mm: float,
     interpass_limit_c: float = 60.0,
     ambient_c: float = 20.0,
+    order: Sequence[int] | None = None,
     progress: Callable[[float, str], None] | None = None,
 ) -> SequencePlan:
     """Return tack rounds and the best of several fill orders, with starts and waits.
@@ -182,6 +184,8 @@ def plan_sequence(
         0.3 to 6 mm.
     interpass_limit_c : float
         degC; at least 5 K above `ambient_c`, at most 300.
+    order : sequence of int, optional
+        Your own order of all stitches, taken as it is; default the best of those tried.
     progress : callable (share, text), optional
         Told after each order tried.
 
@@ -202,19 +206,30 @@ def plan_sequence(
     *_, tacked, done, middles = preview.schedule(tack_order, interpass_limit_c, [], [], 0.0)
     n, offset = len(stitches), len(tacks)
     candidates = {"once round": loop_order(n)}
-    if n > 2:
+    if order is not None:
+        if sorted(order) != list(range(n)):
+            raise OutOfRange(
+                Fault(
+                    "order",
+                    f"{len(order)} turns",
+                    f"must name each of 0 to {n - 1} once",
+                    "leave none out and none twice",
+                )
+            )
+        candidates["your own"] = list(order)
+    elif n > 2:
         candidates["halving"] = halving_order(n)
         candidates["back-step"] = back_step_order(n)
         candidates |= {f"every {NTH[k]}": skip_order(n, k) for k in range(2, min(n, 9))}
     results = {}
-    for number, (name, order) in enumerate(candidates.items()):
+    for number, (name, tried) in enumerate(candidates.items()):
         starts, waits, peaks, end, *_ = preview.schedule(
-            [offset + i for i in order], interpass_limit_c, done, middles, tacked
+            [offset + i for i in tried], interpass_limit_c, done, middles, tacked
         )
         results[name] = (end - starts[0] if starts else 0.0, starts, waits, peaks)
         if progress:
             progress((number + 1) / len(candidates), name)
-    best = min(results, key=lambda name: results[name][0])
+    best = min(results, key=lambda name: results[name][0]) if order is None else "your own"
     total, starts, waits, peaks = results[best]
     order = candidates[best]
     by_stitch = [0.0] * n
@@ -243,5 +258,5 @@ def plan_sequence(
 def _no_wait(preview: _Preview, order: Sequence[int], offset: int) -> float:
     """Return how long the order takes with its moves and welds but no wait, s."""
     runs = [offset + i for i in order]
-    moves = sum(preview.move_s[a, b] for a, b in zip(runs, runs[1:], strict=False))
+    moves = sum(preview.move_s[a, b] for a, b in itertools.pairwise(runs))
     return float(moves + sum(preview.runs[i].duration_s for i in runs))

@@ -2,12 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from html import escape
 
 from . import units
 from .estimate import Estimate
 from .patch import blank_size, mass
 from .sequence import SequencePlan
+
+
+class Table:
+    """Rows to stand at the end of a notebook cell, as a table or as plain text.
+
+    `rows` are mappings of one set of keys (the heads), or sequences with `columns`.
+    """
+
+    def __init__(self, rows: Iterable, columns: Sequence[str] = ()):
+        rows = list(rows)
+        self.columns = list(columns) or list(rows[0])
+        self.rows = [
+            [str(v) for v in (row.values() if isinstance(row, Mapping) else row)] for row in rows
+        ]
+
+    def _repr_html_(self) -> str:
+        head = "".join(f'<th style="text-align:left">{escape(c)}</th>' for c in self.columns)
+        body = "".join(
+            "<tr>" + "".join(f'<td style="text-align:left">{escape(v)}</td>' for v in row) + "</tr>"
+            for row in self.rows
+        )
+        return f"<table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
+
+    def __repr__(self) -> str:
+        return "\n".join(" | ".join(row) for row in [self.columns, *self.rows])
 
 
 def minutes(seconds: float) -> str:
@@ -49,7 +75,7 @@ def summary(result: Estimate, *, display: str = "mm") -> list[tuple[str, str, st
     size = units.show
     rows = [("Sheet", thickness(result, display), "")]
     for number, patch in enumerate(result.patches, 1):
-        sides = " x ".join(size(s, "length", units=display) for s in blank_size(patch.blank))
+        sides = " × ".join(size(s, "length", units=display) for s in blank_size(patch.blank))
         rows.append(
             (
                 f"Patch {number}: blank",
@@ -87,7 +113,7 @@ def summary(result: Estimate, *, display: str = "mm") -> list[tuple[str, str, st
         ("Wire, by the joint's volume", *show("wire_g", "mass")),
     ]
     if "wire_by_feed_g" in values:
-        rows.append(("Wire, by wire-feed speed x arc time", *show("wire_by_feed_g", "mass")))
+        rows.append(("Wire, by wire-feed speed × arc time", *show("wire_by_feed_g", "mass")))
     if "gas_real_l" in values:
         rows += [
             ("Gas, arc alone", *show("gas_arc_l", "volume")),
@@ -119,7 +145,7 @@ def summary(result: Estimate, *, display: str = "mm") -> list[tuple[str, str, st
 
 ROUTES = (
     "The two wire figures differ because they ask different questions: the joint's volume gives "
-    "what a joint of just this gap and cap holds; wire-feed speed x arc time gives what the machine "
+    "what a joint of just this gap and cap holds; wire-feed speed × arc time gives what the machine "
     "feeds at this current and travel, into a bigger bead, spatter and tacks. Buy by the larger."
 )
 

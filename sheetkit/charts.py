@@ -1,0 +1,349 @@
+"""Charts: Axes in, Axes out.  Nothing here uses pyplot, so widget threads may call it.
+
+Colours are a colour-blind-safe set; every line also has its own style and label.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from matplotlib.patches import PathPatch
+from matplotlib.path import Path
+from shapely.geometry.base import BaseGeometry
+
+from . import scene, stitches
+from .estimate import Estimate
+from .scene import BLACK, BLUE, GREEN, ORANGE, SKY, VERMILION, Mark
+from .sequence import SequencePlan
+
+
+def figure(width: float = 7.2, height: float = 5.0) -> Figure:
+    """Return an empty figure with its own canvas; sizes in inches."""
+    made = Figure(figsize=(width, height), layout="constrained")
+    FigureCanvasAgg(made)
+    return made
+
+
+def png(drawn: Figure, *, dpi: int = 100) -> bytes:
+    """Return a figure as PNG bytes."""
+    buffer = io.BytesIO()
+    drawn.savefig(buffer, format="png", dpi=dpi)
+    return buffer.getvalue()
+
+
+class Picture:
+    """A chart to stand at the end of a notebook cell."""
+
+    def __init__(self, ax: Axes):
+        self._png = png(ax.figure, dpi=110)
+
+    def _repr_png_(self) -> bytes:
+        return self._png
+
+    def __repr__(self) -> str:
+        return "a picture"
+
+
+def _axes(ax: Axes | None, width: float = 7.2, height: float = 5.0) -> Axes:
+    return figure(width, height).add_subplot() if ax is None else ax
+
+
+def _path(shape: BaseGeometry) -> Path:
+    """Return polygons (with their holes) or lines as one matplotlib path."""
+    parts = []
+    for part in shapely.get_parts(shape):
+        rings = [part.exterior, *part.interiors] if part.geom_type == "Polygon" else [part]
+        for ring in rings:
+            points = np.asarray(ring.coords)
+            codes = np.full(len(points), Path.LINETO)
+            codes[0] = Path.MOVETO
+            parts.append((points, codes))
+    return Path(
+        np.concatenate([points for points, _ in parts]),
+        np.concatenate([codes for _, codes in parts]),
+    )
+
+
+def _scale(display: str) -> float:
+    return 1 / 25.4 if display == "in" else 1.0
+
+
+def _scaled(shape: BaseGeometry, display: str) -> BaseGeometry:
+    return shape if display == "mm" else shapely.transform(shape, lambda xy: xy * _scale(display))
+
+
+def _label_axes(ax: Axes, display: str) -> None:
+    ax.set_xlabel(f"across, {display}")
+    ax.set_ylabel(f"up, {display}")
+    ax.set_aspect("equal")
+
+
+def _sized(box: tuple[float, float, float, float]) -> Axes:
+    """Return new Axes whose figure suits a picture with this window and a legend beside it."""
+    left, bottom, right, top = box
+    return figure(
+        7.6, min(max(5.0 * (top - bottom) / (right - left), 2.2), 6.5) + 0.6
+    ).add_subplot()
+
+
+def _show(ax: Axes, box: tuple[float, float, float, float], display: str) -> None:
+    left, bottom, right, top = (edge * _scale(display) for edge in box)
+    ax.set_xlim(left, right)
+    ax.set_ylim(bottom, top)
+    _label_axes(ax, display)
+    ax.legend(loc="upper left", bbox_to_anchor=(1.01, 1.0), frameon=False, fontsize=8.5)
+
+
+def _put(ax: Axes, mark: Mark, display: str) -> None:
+    """Draw one mark of a scene."""
+    style = mark.style
+    dashes = (0, tuple(d / style.width for d in style.dashes)) if style.dashes else "-"
+    shape = _scaled(mark.shape, display)
+    if shapely.get_type_id(shape) in (0, 4):
+        xy = shapely.get_coordinates(shape)
+        ax.plot(
+            *xy.T,
+            ls="",
+            marker=style.marker,
+            ms=4.5,
+            mfc=style.fill,
+            mec=style.line,
+            label=mark.label,
+        )
+    elif style.fill == "none" or mark.kind == "protect":
+        for number, line in enumerate(shapely.get_parts(shape)):
+            ax.plot(
+                *np.asarray(line.coords).T,
+                color=style.line,
+                lw=style.width,
+                ls=dashes,
+                label=mark.label if number == 0 else None,
+            )
+    else:
+        ax.add_patch(
+            PathPatch(
+                _path(shape),
+                fc=style.fill,
+                ec=style.line,
+                lw=style.width,
+                hatch="////" if style.hatch else None,
+                label=mark.label,
+            )
+        )
+
+
+def patch_plan(
+    result: Estimate, ax: Axes | None = None, *, display: str = "mm", close: bool = False
+) -> Axes:
+    """Draw the panel, the rust, the cut line, the patch and what lies near.
+
+    Parameters
+    ----------
+    result : Estimate
+    ax : Axes, optional
+        Drawn on; default a new figure's.
+    display : {"mm", "in"}
+    close : bool
+        Show the repair alone instead of the whole panel.
+    """
+    box = scene.window(result, close=close)
+    ax = _sized(box) if ax is None else ax
+    for mark in scene.repair(result, display=display):
+        _put(ax, mark, display)
+    _show(ax, box, display)
+    return ax
+
+
+def _middle(path: np.ndarray, outside: BaseGeometry) -> tuple[np.ndarray, np.ndarray]:
+    """Return a path's middle and the unit direction across it that leaves `outside`."""
+    line = shapely.LineString(path)
+    at = shapely.get_coordinates(line.interpolate(0.5, normalized=True))[0]
+    along = path[-1] - path[0]
+    across = np.array([along[1], -along[0]]) / (np.hypot(*along) or 1.0)
+    if not across.any():  # a plug: away from the middle of its patch
+        across = at - np.asarray(outside.centroid.coords[0])
+        across /= np.hypot(*across) or 1.0
+    inside = shapely.contains_xy(outside, *(at + 3 * across))
+    return at, -across if inside and along.any() else across
+
+
+def stitch_map(
+    result: Estimate,
+    order: SequencePlan,
+    ax: Axes | None = None,
+    *,
+    display: str = "mm",
+    upto: int | None = None,
+) -> Axes:
+    """Draw the stitches with the turn each is welded in; `upto` shows the first turns only.
+
+    Numbers stand outside the seam, in two rows where they are many.
+    """
+    box = scene.window(result, close=True)
+    ax = _sized(box) if ax is None else ax
+    outlines = [patch.cut_line for patch in result.patches]
+    for outline in outlines:
+        ax.add_patch(PathPatch(_path(_scaled(outline, display)), fc="#eef5fa", ec="0.6", lw=0.8))
+    turn = {stitch: number for number, stitch in enumerate(order.order, 1)}
+    last = len(turn) if upto is None else upto
+    tacks = [path.mean(axis=0) for path in stitches.paths(result.tacks, result.runs)]
+    if tacks:
+        ax.plot(
+            *(np.array(tacks) * _scale(display)).T,
+            ls="",
+            marker="o",
+            ms=2.5,
+            color=BLACK,
+            zorder=4,
+            label="tack",
+        )
+    size = 9 if len(turn) <= 30 else 8 if len(turn) <= 70 else 6.5
+    for index, path in enumerate(stitches.paths(result.welds, result.runs)):
+        done = turn[index] <= last
+        # neighbours in two shades, so that one can see where a stitch ends
+        shade = ("0.75", "0.55")[index % 2] if not done else (ORANGE, VERMILION)[index % 2]
+        ax.plot(
+            *(path * _scale(display)).T,
+            color=shade,
+            lw=4,
+            solid_capstyle="butt",
+            marker="o" if result.welds[index].kind == "plug" else "",
+        )
+        if done:
+            at, across = _middle(path, outlines[result.welds[index].patch])
+            away = across * (13 if len(turn) > 30 and index % 2 else 9)
+            ax.annotate(
+                str(turn[index]),
+                at * _scale(display),
+                xytext=away,
+                ha="center",
+                va="center",
+                textcoords="offset points",
+                fontsize=size,
+                color=BLACK,
+            )
+    ax.plot([], [], color=ORANGE, lw=4, label="stitch, with its turn")
+    if last < len(turn):
+        ax.plot([], [], color="0.65", lw=4, label="not welded yet")
+    _show(ax, box, display)
+    return ax
+
+
+def _bars(ax: Axes, names: Sequence[str], likely, low, high, colours, unit: str) -> None:
+    """Draw horizontal bars with their ranges and the likely amount written beside them."""
+    y = np.arange(len(names))[::-1]
+    likely, low, high = (np.asarray(v, float) for v in (likely, low, high))
+    ax.barh(y, likely, color=colours, height=0.55, edgecolor=BLACK, lw=0.6)
+    ax.errorbar(
+        likely,
+        y,
+        xerr=[likely - np.maximum(low, 0), high - likely],
+        fmt="none",
+        ecolor=BLACK,
+        capsize=4,
+        lw=1,
+    )
+    top = max(high.max(), likely.max()) or 1.0
+    for at, value, end in zip(y, likely, high, strict=True):
+        ax.text(max(value, end) + 0.02 * top, at, f"{value:.3g} {unit}", va="center", fontsize=9)
+    ax.set_yticks(y, names)
+    ax.set_xlim(0, top * 1.25)
+    ax.spines[["top", "right"]].set_visible(False)
+
+
+def wire_and_gas(result: Estimate, axes: Sequence[Axes] | None = None, *, display: str = "mm"):
+    """Draw wire by both routes and gas both ways, with their ranges; return both Axes."""
+    if axes is None:
+        made = figure(7.2, 3.6)
+        axes = made.subplots(2, 1)
+    values, spans = result.values, result.spans
+    mass, volume = (1 / 453.59237, 1 / 28.316846592) if display == "in" else (1.0, 1.0)
+    for ax, entries, scale, unit, colour, nothing in (
+        (
+            axes[0],
+            (("wire_g", "by joint volume"), ("wire_by_feed_g", "by wire feed × arc time")),
+            mass,
+            "lb" if display == "in" else "g",
+            SKY,
+            "no wire",
+        ),
+        (
+            axes[1],
+            (("gas_arc_l", "while the arc burns"), ("gas_real_l", "with pre-, post-flow, surge")),
+            volume,
+            "ft³" if display == "in" else "litres",
+            ORANGE,
+            "this process needs no gas",
+        ),
+    ):
+        known = [(name, label) for name, label in entries if name in values]
+        what = "wire" if ax is axes[0] else "gas"
+        if not known:
+            ax.text(0.5, 0.5, nothing, ha="center", va="center", transform=ax.transAxes)
+            ax.set_axis_off()
+            continue
+        _bars(
+            ax,
+            [label for _, label in known],
+            [values[name] * scale for name, _ in known],
+            [spans[name][0] * scale for name, _ in known],
+            [spans[name][1] * scale for name, _ in known],
+            colour,
+            unit,
+        )
+        ax.set_xlabel(f"{what}, {unit} (line: range)")
+    return axes
+
+
+def order_comparison(order: SequencePlan, ax: Axes | None = None) -> Axes:
+    """Draw the time each tried order takes under the same limit, in minutes."""
+    ax = _axes(ax, 7.2, 3.6)
+    rows = sorted(order.alternatives, key=lambda row: row[1])
+    minutes = [row[1] / 60 for row in rows]
+    colours = [
+        GREEN if row[0] == order.method else VERMILION if row[0] == "once round" else SKY
+        for row in rows
+    ]
+    _bars(
+        ax,
+        [row[0] + (" (chosen)" if row[0] == order.method else "") for row in rows],
+        minutes,
+        minutes,
+        minutes,
+        colours,
+        "min",
+    )
+    ax.axvline(order.no_wait_bound_s / 60, color=BLACK, ls="--", lw=1, label="no wait at all")
+    ax.legend(frameon=False, loc="upper right", fontsize=9)
+    ax.set_xlabel("time for the fill under the same limit, min")
+    return ax
+
+
+def start_temperatures(
+    order: SequencePlan, limit_c: float, ax: Axes | None = None, *, display: str = "mm"
+) -> Axes:
+    """Draw how hot the sheet is where the next stitch starts, turn by turn, with the limit."""
+    ax = _axes(ax, 7.2, 3.2)
+    peaks = np.array([order.peak_before_start_c[i] for i in order.order])
+    unit = "°F" if display == "in" else "°C"
+
+    def to(c):
+        return np.asarray(c) * 1.8 + 32 if display == "in" else np.asarray(c)
+
+    turns = np.arange(1, len(peaks) + 1)
+    ax.plot(
+        turns, to(peaks), color=BLUE, marker="o", ms=3.5, lw=1.2, label="sheet before the start"
+    )
+    ax.axhline(float(to(limit_c)), color=VERMILION, ls="--", label="interpass limit")
+    ax.set_xlabel("turn")
+    ax.set_ylabel(f"temperature, {unit}")
+    ax.set_ylim(bottom=float(to(15)), top=float(to(max(limit_c, peaks.max(initial=limit_c)) + 12)))
+    ax.spines[["top", "right"]].set_visible(False)
+    ax.legend(frameon=False, loc="upper right", ncols=2, fontsize=9)
+    return ax

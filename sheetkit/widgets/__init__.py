@@ -1,0 +1,5 @@
+"""Widgets for the notebooks: they hold controls and call functions of the floors below."""
+
+from .bench import Bench
+
+__all__ = ["Bench"]

@@ -1,0 +1,59 @@
+"""The notebooks in a real JupyterLab, as a user meets them."""
+
+import statistics
+import time
+
+import pytest
+
+NOTEBOOKS = ("sketch_patch", "trunk_floor_estimate", "heat_spread_lesson")
+
+ALL_RUN = """() => {
+    const cells = window.jupyterapp.shell.currentWidget.content.widgets;
+    const code = cells.filter(cell => cell.model.type === "code");
+    const idle = window.jupyterapp.shell.currentWidget.sessionContext.session.kernel.status;
+    return idle === "idle" && code.every(cell => cell.model.executionCount > 0);
+}"""
+
+
+@pytest.mark.parametrize("name", NOTEBOOKS)
+def test_notebook_runs_without_an_error(notebook, name):
+    page = notebook(f"notebooks/{name}.ipynb")
+    page.wait_for_function(ALL_RUN, timeout=120_000)
+    failed = page.evaluate(
+        """() => window.jupyterapp.shell.currentWidget.content.widgets
+            .filter(cell => cell.model.type === "code")
+            .flatMap(cell => cell.model.outputs.toJSON())
+            .filter(output => output.output_type === "error").length"""
+    )
+    assert failed == 0
+
+
+def test_a_slider_moves_everything(notebook):
+    page = notebook("notebooks/trunk_floor_estimate.ipynb")
+    page.wait_for_function(ALL_RUN, timeout=120_000)
+    seam = page.locator("text=Seam to weld").first
+    seam.scroll_into_view_if_needed()
+    card = seam.locator("xpath=..")
+    before = card.text_content()
+    slider = page.locator(".widget-slider", has_text="Margin").locator("[role=slider], .noUi-handle")
+    slider.first.focus()
+    times = []
+    for turn in range(20):
+        picture = page.locator("svg[role=img]").first
+        old = picture.evaluate("node => node.outerHTML.length + node.outerHTML.slice(-4000)")
+        start = time.perf_counter()
+        page.keyboard.press("ArrowRight" if turn < 10 else "ArrowLeft")
+        page.wait_for_function(
+            """old => {
+                const node = document.querySelector("svg[role=img]");
+                return node && node.outerHTML.length + node.outerHTML.slice(-4000) !== old;
+            }""",
+            arg=old,
+            polling=5,
+            timeout=10_000,
+        )
+        times.append(time.perf_counter() - start)
+        if turn == 9:
+            assert card.text_content() != before
+    print(f"slider to picture, median of 20: {1000 * statistics.median(times):.0f} ms")
+    assert card.text_content() == before  # ten steps up and ten back

@@ -14,7 +14,7 @@ from ..estimate import Estimate, estimate
 from ..job import Job, load
 from . import live
 
-_WIDE = {"description_width": "112px"}
+_WIDE = {"description_width": "124px"}
 _BOX = {"width": "336px"}
 PROCESSES = (
     ("135 solid wire, gas", "135"),
@@ -42,7 +42,7 @@ class Bench(ipw.VBox):
     def __init__(self, job: Job | str | os.PathLike):
         job = load(Path(job)) if isinstance(job, str | os.PathLike) else job
         self.display_unit = job.drawn_in
-        self._current_touched = job.given("weld.current")
+        self._start, self._touched, self._dropped, self._setting = job, set(), {}, False
         self.controls = self._make_controls(job)
         self.picture, self.cards = ipw.HTML(), ipw.HTML()
         self.amounts, self.cautions = ipw.HTML(), ipw.HTML()
@@ -58,7 +58,6 @@ class Bench(ipw.VBox):
         fold = ipw.Accordion([self.cautions], titles=("Before the first cut: cautions",))
         fold.selected_index = 0
         super().__init__([row, fold])
-        self.job = job
         self._work_out()
         for name, control in self.controls.items():
             control.observe(lambda change, name=name: self._moved(name), "value")
@@ -80,33 +79,30 @@ class Bench(ipw.VBox):
 
     def _make_controls(self, job: Job) -> dict[str, ipw.Widget]:
         inch = self.display_unit == "in"
-        scale, digits = (25.4, ".2f") if inch else (1.0, ".1f")
+        scale = 25.4 if inch else 1.0
         sold = [float(name) for name in tables.names("sheet_thicknesses")]
         sheets = sorted({*sold, job.sheet.thickness})
 
-        def length(text: str, value: float, top: float, step: float) -> ipw.FloatSlider:
+        def length(text: str, value: float, top: float, *, fine: bool = False) -> ipw.FloatSlider:
+            step = (0.005 if fine else 0.05) if inch else (0.1 if fine else 1.0)
             return ipw.FloatSlider(
                 value=value / scale,
                 min=0,
-                max=top / scale,
-                step=step / scale,
+                max=round(top / scale / step) * step,
+                step=step,
                 description=f"{text}, {self.display_unit}",
-                readout_format=digits,
+                readout_format=(".3f" if fine else ".2f") if inch else ".1f",
                 style=_WIDE,
                 layout=_BOX,
             )
 
-        def pick(text: str, options, value: str) -> ipw.ToggleButtons:
-            return ipw.ToggleButtons(
-                options=options,
-                value=value,
-                description=text,
-                style=_WIDE | {"button_width": "58px"},
-                layout=_BOX,
+        def pick(text: str, options, value) -> ipw.Dropdown:
+            return ipw.Dropdown(
+                options=options, value=value, description=text, style=_WIDE, layout=_BOX
             )
 
         return {
-            "patch__margin": length("Margin", job.patch.margin, 50, 1),
+            "patch__margin": length("Margin", job.patch.margin, 50),
             "patch__shape": pick("Shape", ["follow", "hull", "box"], job.patch.shape),
             "sheet__thickness": ipw.SelectionSlider(
                 options=[(units.show(t, "thickness", units=self.display_unit), t) for t in sheets],
@@ -116,63 +112,51 @@ class Bench(ipw.VBox):
                 layout=_BOX,
             ),
             "patch__joint": pick("Joint", ["butt", "lap", "plug"], job.patch.joint),
-            "patch__gap": length("Gap (butt)", job.patch.gap, 3, 0.1),
-            "patch__overlap": length("Overlap (lap)", job.patch.overlap, 40, 1),
-            "weld__process": ipw.Dropdown(
-                options=PROCESSES,
-                value=job.weld.process,
-                description="Process",
-                style=_WIDE,
-                layout=_BOX,
-            ),
+            "patch__gap": length("Gap (butt)", job.patch.gap, 3, fine=True),
+            "patch__overlap": length("Overlap (lap)", job.patch.overlap, 40),
+            "weld__process": pick("Process", PROCESSES, job.weld.process),
             "weld__current": ipw.IntSlider(
                 value=60, min=10, max=180, description="Current, A", style=_WIDE, layout=_BOX
             ),
-            "weld__fill": pick("Fill", ["stitch", "dots"], job.weld.fill),
-            "weld__stitch": length("Stitch length", job.weld.stitch, 100, 1),
+            "weld__fill": pick("Fill", [("stitches", "stitch"), ("dots", "dots")], job.weld.fill),
+            "weld__stitch": length("Stitch length", job.weld.stitch, 100),
         }
 
     def _moved(self, name: str) -> None:
-        if getattr(self, "_setting", False):
+        if self._setting:
             return
-        if name == "weld__current":
-            self._current_touched = True
-        elif name == "weld__process":
-            self._current_touched = False
-        self._work_out(name)
+        if name == "weld__process":
+            # the old process's settings don't suit the new one
+            self._touched.discard("weld__current")
+            self._dropped = dict.fromkeys(
+                (f"weld__{key}" for key in ("gas", "wire", "current", "voltage", "travel", "flow"))
+            )
+        self._touched.add(name)
+        self._work_out()
 
     def _changes(self) -> dict:
-        scale = f" {self.display_unit}"
-        changes: dict = {}
-        for name, control in self.controls.items():
+        """Return the job's changes by the controls that were moved, and by no other."""
+        changes: dict = dict(self._dropped)
+        for name in self._touched:
+            control = self.controls[name]
             if isinstance(control, ipw.FloatSlider):
-                changes[name] = f"{control.value:.6f}{scale}"
+                changes[name] = f"{control.value:.6f} {self.display_unit}"
+            elif name == "sheet__thickness":
+                changes[name] = f"{control.value} mm"
             else:
                 changes[name] = control.value
-        if not self._current_touched:
-            changes["weld__current"] = None
-        changes["sheet__thickness"] = f"{self.controls['sheet__thickness'].value} mm"
-        if self.controls["weld__process"].value != self.job.weld.process:
-            # the old process's gas and wire don't suit the new one
-            changes |= {
-                "weld__gas": None,
-                "weld__wire": None,
-                "weld__voltage": None,
-                "weld__travel": None,
-                "weld__flow": None,
-            }
         return changes
 
-    def _work_out(self, moved: str | None = None) -> None:
+    def _work_out(self) -> None:
         try:
-            job = self.job.changed(**self._changes()) if moved else self.job
+            job = self._start.changed(**self._changes())
             result = estimate(job)
         except SheetkitError as error:
             self.message.value = live.faults(error)
             return
         self.message.value = ""
         self.job, self.result = job, result
-        if not self._current_touched:
+        if not job.given("weld.current"):
             self._setting = True
             self.controls["weld__current"].value = round(result.values["current_a"])
             self._setting = False

@@ -1,0 +1,116 @@
+"""What several test files share: demo jobs, small jobs, the command line, independent geometry."""
+
+import copy
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+from scipy.spatial import cKDTree
+
+ROOT = Path(__file__).parents[1]
+SQUARE = [[0, 0], [100, 0], [100, 60], [0, 60]]
+SMALL_JOB = {
+    "format": "sheetkit-job/1",
+    "sheet": {"thickness": 1.0},
+    "rust": [{"ring": SQUARE}],
+}
+
+
+@pytest.fixture(scope="session")
+def root() -> Path:
+    return ROOT
+
+
+@pytest.fixture(scope="session")
+def job_data():
+    """Return a function: the data of a small sound job, with some top-level keys replaced."""
+
+    def make(**changes) -> dict:
+        return copy.deepcopy(SMALL_JOB | changes)
+
+    return make
+
+
+@pytest.fixture(scope="session")
+def job(job_data):
+    """Return a function: a small job, with some top-level keys replaced."""
+    import sheetkit
+
+    def make(**changes):
+        return sheetkit.Job.from_data(job_data(**changes))
+
+    return make
+
+
+@pytest.fixture(scope="session")
+def demo():
+    """Return a function: the data of a demo job by name."""
+
+    def read(name: str) -> dict:
+        return json.loads((ROOT / "data" / f"{name}.json").read_text(encoding="utf-8"))
+
+    return read
+
+
+@pytest.fixture(scope="session")
+def cli():
+    """Return a function: run `python -m sheetkit` with arguments."""
+
+    def run(*arguments, **options) -> subprocess.CompletedProcess:
+        command = [sys.executable, "-m", "sheetkit", *map(str, arguments)]
+        return subprocess.run(
+            command, cwd=ROOT, capture_output=True, text=True, timeout=120, **options
+        )
+
+    return run
+
+
+def dense(ring, step: float = 0.05) -> np.ndarray:
+    """Return points along a closed ring, at most `step` mm apart."""
+    ring = np.asarray(ring, float)
+    pieces = []
+    for a, b in zip(ring, np.roll(ring, -1, axis=0), strict=True):
+        n = max(1, int(np.ceil(np.hypot(*(b - a)) / step)))
+        pieces.append(a + (b - a) * np.arange(n)[:, None] / n)
+    return np.concatenate(pieces)
+
+
+def shoelace(ring) -> tuple[float, float]:
+    """Return (area, perimeter) of a closed ring of points."""
+    x, y = np.asarray(ring, float).T
+    area = abs(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2
+    return area, float(np.hypot(np.roll(x, -1) - x, np.roll(y, -1) - y).sum())
+
+
+@pytest.fixture(scope="session")
+def offset_by_grid():
+    """Return a function: the outline at a distance outside (+) or inside (-) of a ring.
+
+    Independent of any buffer: distances from grid points to dense points on the ring
+    (k-d tree), and the level line of that field (marching squares).
+    """
+    measure = pytest.importorskip("skimage.measure")
+
+    def offset(ring, distance: float, *, grid: float = 1.0) -> np.ndarray:
+        ring = np.asarray(ring, float)
+        low = ring.min(axis=0) - max(distance, 0) - 3 * grid
+        high = ring.max(axis=0) + max(distance, 0) + 3 * grid
+        x, y = (np.arange(a, b + grid, grid) for a, b in zip(low, high, strict=True))
+        nodes = np.stack(np.meshgrid(x, y, indexing="ij"), axis=-1)
+        flat = nodes.reshape(-1, 2)
+        inside = measure.points_in_poly(flat, ring)
+        field = np.zeros(len(flat))
+        wanted = ~inside if distance > 0 else inside
+        field[wanted] = cKDTree(dense(ring)).query(flat[wanted])[0]
+        lines = measure.find_contours(field.reshape(nodes.shape[:2]), abs(distance))
+        return low + grid * max(lines, key=len)[:-1]
+
+    return offset
+
+
+@pytest.fixture(scope="session")
+def area_and_length():
+    return shoelace

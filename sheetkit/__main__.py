@@ -8,8 +8,9 @@ import sys
 from collections.abc import Sequence
 
 from . import text
+from .contract import estimate_object, sequence_object
 from .errors import SheetkitError
-from .estimate import contract, estimate, plan, sequence_contract
+from .estimate import estimate, plan
 from .job import load
 
 
@@ -45,12 +46,12 @@ def main(argv: Sequence[str] | None = None) -> int:
         result = estimate(job)
         if arguments.command == "estimate":
             output, lines = (
-                contract(result, display=display),
+                estimate_object(result, display=display),
                 text.estimate_lines(result, display=display),
             )
         elif arguments.command == "sequence":
             order = plan(result)
-            output, lines = sequence_contract(result, order), text.sequence_lines(result, order)
+            output, lines = sequence_object(result, order), text.sequence_lines(result, order)
         else:
             output = {"job": arguments.job, "sound": True, "patches": len(result.patches)}
             lines = [f"{arguments.job}: a sound job; cuts: {len(result.patches)}"]

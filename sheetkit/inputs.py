@@ -1,0 +1,193 @@
+"""Job -> the inputs of the formulas, each a row with its range, status and source; and the chain."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import lru_cache
+
+from . import costs, tables, weld
+from .figures import derived, given, renamed
+from .job import Job
+from .settings import gas_group, settings
+from .tables import Row
+
+
+@lru_cache(maxsize=64)
+def formulas(joint: str, fill: str, process: str, gas: bool, gauge: bool) -> dict[str, Callable]:
+    """Return the chain of formulas for a kind of job, in the order they are computed."""
+    wire_fed = process != "141"
+    chain: list[Callable | tuple[str, Callable]] = [
+        weld.arc_energy_kj_per_mm,
+        weld.heat_input_kj_per_mm,
+        weld.wire_g_per_m,
+    ]
+    if wire_fed:
+        chain.append(weld.wire_feed_m_min)
+    if joint == "plug":
+        chain += [weld.plug_volume_mm3, weld.plug_deposit_g, ("deposit_g", weld.weld_metal_g)]
+    else:
+        section = weld.butt_section_mm2 if joint == "butt" else weld.fillet_section_mm2
+        chain += [("section_mm2", section), ("deposit_g", weld.seam_deposit_g)]
+    chain += [weld.wire_g, weld.wire_m]
+    if joint == "plug":
+        time = weld.plugs_time_s if wire_fed else weld.rod_plug_time_s
+    else:
+        time = weld.dots_time_s if fill == "dots" else weld.stitch_time_s
+    chain += [("fill_time_s", time), weld.arc_time_s]
+    if wire_fed:
+        chain += [weld.wire_by_feed_m, weld.wire_by_feed_g, costs.wire_bought_g]
+    else:
+        chain.append(("wire_bought_g", costs.rod_bought_g))
+    if gas:
+        chain += [weld.gas_arc_l, weld.gas_real_l]
+        if gauge:
+            chain += [weld.cylinder_content_l, weld.cylinder_left_l]
+    chain += [costs.metres_m, costs.hours_h, costs.labour_cost, costs.wire_cost]
+    chain.append(costs.gas_cost if gas else ("gas_cost", costs.no_gas_cost))
+    chain += [
+        costs.cutting_discs,
+        costs.flap_discs,
+        costs.disc_cost,
+        costs.sealer_ml,
+        costs.coating_cost,
+        costs.sheet_cost,
+        costs.materials_cost,
+        costs.cost,
+    ]
+    return dict(item if isinstance(item, tuple) else (item.__name__, item) for item in chain)
+
+
+def _choice(job: Job, path: str, name: str, value: float, unit: str, row: Row) -> Row:
+    """Return a chosen input as given by the user, or as the table's default."""
+    return given(name, value, unit) if job.given(path) else renamed(row, name)
+
+
+def limit(name: str) -> Row:
+    return tables.row("limits", name, "value")
+
+
+def _price(job: Job, item: str, name: str, per: float, unit: str) -> Row:
+    """Return the price of one `unit`: a pack's price over `per` units a pack."""
+    if item in job.shop.prices:
+        return given(name, job.shop.prices[item] / per, unit)
+    return renamed(tables.row("consumables", item, "price"), name, 1 / per, unit)
+
+
+def gather(job: Job) -> dict[str, Row]:
+    """Return the inputs that don't need the geometry."""
+    weld_choice, sheet, shop, money = job.weld, job.sheet, job.shop, job.shop.currency
+    inputs = settings(
+        weld_choice.process,
+        sheet.thickness,
+        gas=weld_choice.gas,
+        wire=weld_choice.wire,
+        current=weld_choice.current,
+        voltage=weld_choice.voltage,
+        travel=weld_choice.travel,
+        flow=weld_choice.flow,
+        pre_flow=weld_choice.pre_flow,
+        post_flow=weld_choice.post_flow,
+    )
+    group = gas_group(weld_choice.process, weld_choice.gas)
+    if group != "none" and group != "C1":
+        pressure = shop.cylinder.pressure
+        origin = given if job.given("shop.cylinder") else _assumed
+        inputs["water_volume_l"] = origin("water_volume_l", shop.cylinder.water_volume, "l")
+        inputs["pressure_bar"] = origin("pressure_bar", pressure, "bar")
+        inputs["compressibility"] = derived(
+            "compressibility",
+            tables.compressibility(group, min(pressure + weld.REFERENCE_BAR, 300.0), 15.0),
+            "1",
+            "real-gas table at 15 degC",
+        )
+    at = tables.interpolate("plug_holes", "hole_diameter", min(max(sheet.thickness, 0.6), 2.4))
+    pitch = tables.interpolate("plug_holes", "pitch", min(max(sheet.thickness, 0.6), 2.4))
+    inputs |= {
+        "thickness_mm": given("thickness_mm", sheet.thickness, "mm"),
+        "leg_mm": derived("leg_mm", sheet.thickness, "mm", "the sheet's thickness"),
+        "gap_mm": _choice(job, "patch.gap", "gap_mm", job.patch.gap, "mm", limit("gap_butt_135")),
+        "face_cap_mm": renamed(limit("cap_face_height"), "face_cap_mm"),
+        "root_cap_mm": renamed(limit("cap_root_height"), "root_cap_mm"),
+        "fillet_allowance": renamed(limit("fillet_allowance"), "fillet_allowance"),
+        "hole_diameter_mm": given("hole_diameter_mm", weld_choice.plug_hole, "mm")
+        if weld_choice.plug_hole
+        else renamed(at, "hole_diameter_mm"),
+        "plug_time_s": renamed(limit("plug_time"), "plug_time_s"),
+        "plug_pitch_mm": given("plug_pitch_mm", weld_choice.plug_pitch, "mm")
+        if weld_choice.plug_pitch
+        else renamed(pitch, "plug_pitch_mm"),
+        "fixed_hours_h": _summed(
+            "fixed_hours_h",
+            "h",
+            tables.row("labour", "cleaning", "hours_per_job"),
+            tables.row("labour", "access", "hours_per_job"),
+        ),
+        "hours_per_metre": renamed(
+            tables.row("labour", f"{job.patch.joint} {sheet.role}", "hours_per_metre"),
+            "hours_per_metre",
+        ),
+        "skill_factor": renamed(
+            tables.row("labour", f"skill {shop.skill}", "factor"), "skill_factor"
+        ),
+        "position_factor": renamed(
+            tables.row("labour", f"position {sheet.position}", "factor"), "position_factor"
+        ),
+        "access_factor": renamed(
+            tables.row("labour", "access open" if sheet.back_access else "access closed", "factor"),
+            "access_factor",
+        ),
+        "cleanup_factor": renamed(tables.row("gases", group, "cleanup_factor"), "cleanup_factor"),
+        "labour_rate_per_h": given("labour_rate_per_h", shop.labour_rate, f"{money}/h")
+        if shop.labour_rate is not None
+        else renamed(tables.row("labour", "labour_rate", "rate"), "labour_rate_per_h"),
+        "wire_price_per_kg": _price(job, "wire_spool", "wire_price_per_kg", 0.7, f"{money}/kg"),
+        "gas_price_per_m3": _price(job, "gas", "gas_price_per_m3", 2.0, f"{money}/m³"),
+        "cutting_disc_price": _price(job, "cutting_disc", "cutting_disc_price", 1, money),
+        "flap_disc_price": _price(job, "flap_disc", "flap_disc_price", 1, money),
+        "sealer_price_per_ml": _price(
+            job, "seam_sealer", "sealer_price_per_ml", 300, f"{money}/ml"
+        ),
+        "primer_price_per_ml": _price(
+            job, "epoxy_primer", "primer_price_per_ml", 400, f"{money}/ml"
+        ),
+        "sheet_price_per_kg": _price(job, "sheet", "sheet_price_per_kg", 1, f"{money}/kg"),
+        "tax_share": given("tax_share", shop.tax / 100, "1"),
+    }
+    for item, name in (
+        ("cutting_disc", "cutting_disc_per_m"),
+        ("flap_disc", "flap_disc_per_m"),
+        ("seam_sealer", "sealer_ml_per_m"),
+        ("epoxy_primer", "primer_ml_per_m"),
+    ):
+        inputs[name] = renamed(tables.row("consumables", item, "per_metre"), name)
+    return inputs
+
+
+def _assumed(name: str, value: float, unit: str) -> Row:
+    return Row(
+        "job",
+        name,
+        name,
+        None,
+        value,
+        None,
+        unit,
+        "assumed: a common middle-size cylinder, full",
+        "guess",
+        "",
+    )
+
+
+def _summed(name: str, unit: str, *rows: Row) -> Row:
+    return Row(
+        "labour",
+        name,
+        name,
+        sum(row.low for row in rows),
+        sum(row.value for row in rows),
+        sum(row.high for row in rows),
+        unit,
+        "cleaning + access: " + rows[0].source,
+        rows[0].status,
+        "",
+    )

@@ -26,7 +26,7 @@ QUAD_SEGS = 32
 """Segments in a quarter circle of every round offset."""
 PLAIN_POINTS = 300
 """Rings with fewer points are offset as drawn, without thinning."""
-DEPARTURES_MM = (0.05, 0.2, 0.5, 2.0)
+DEPARTURES_MM = (0.01, 0.05, 0.2, 0.5, 2.0)
 """How far thinning may move the offset line outward (never inward): the first
 that leaves at most `MOST_THINNED` points is taken."""
 MOST_THINNED = 800

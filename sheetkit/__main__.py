@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 import sys
 from collections.abc import Sequence
 
@@ -39,7 +40,17 @@ def _parser() -> argparse.ArgumentParser:
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; return 0, or 1 when the job is refused (argparse exits 2 on bad usage)."""
-    arguments = _parser().parse_args(argv)
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):  # a terminal that can't show a letter shows its code
+            stream.reconfigure(errors="backslashreplace")
+    try:
+        return _run(_parser().parse_args(argv))
+    except BrokenPipeError:  # the reader, such as a pager, has seen enough
+        sys.stdout = open(os.devnull, "w")  # noqa: SIM115 (closed with the process)
+        return 0
+
+
+def _run(arguments: argparse.Namespace) -> int:
     try:
         job = load(arguments.job)
         display = arguments.units or job.drawn_in
@@ -54,7 +65,7 @@ def main(argv: Sequence[str] | None = None) -> int:
             output, lines = sequence_object(result, order), text.sequence_lines(result, order)
         else:
             output = {"job": arguments.job, "sound": True, "patches": len(result.patches)}
-            lines = [f"{arguments.job}: a sound job; cuts: {len(result.patches)}"]
+            lines = [f"{text.plain(arguments.job)}: a sound job; cuts: {len(result.patches)}"]
     except SheetkitError as error:
         for fault in error.faults:
             print(fault, file=sys.stderr)
@@ -63,6 +74,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         print(json.dumps(output, ensure_ascii=False, allow_nan=False))
     else:
         print("\n".join(lines))
+    sys.stdout.flush()
     return 0
 
 

@@ -58,7 +58,7 @@ def cautions(
     return [
         *_structure(job, lines, cuts, continuous, display),
         *_near(job, lines, values, display),
-        *_metal(job),
+        *_metal(job, display),
         *_joint(job, values, display),
         *_place(job, cuts, lines, display),
         *_person(job, values, lens_shade, display),
@@ -113,7 +113,7 @@ def _near(job, lines, values, display):
             )
 
 
-def _metal(job):
+def _metal(job, display):
     yield Caution(
         "clean metal",
         "grind both faces and the spot under the work clamp to clean bright metal: rust, paint, "
@@ -137,7 +137,7 @@ def _metal(job):
         if job.patch.margin < margin.value:
             yield Caution(
                 "thin edge",
-                f"a margin of {job.patch.margin:g} mm from pitted rust may leave a thin edge that "
+                f"a margin of {_length(job.patch.margin, display)} from pitted rust may leave a thin edge that "
                 "burns through; no source gives a margin for pitting. Probe the metal and cut to "
                 "full thickness.",
             )
@@ -151,7 +151,7 @@ def _metal(job):
 
 def _joint(job, values, display):
     if job.patch.joint == "butt":
-        gap, t = job.patch.gap, job.sheet.thickness
+        gap, t = job.gap, job.sheet.thickness
         fair, doubtful = (
             tables.row("limits", n, "value").value for n in ("gap_fair", "gap_doubtful")
         )
@@ -192,7 +192,7 @@ def _joint(job, values, display):
         )
     if (
         job.weld.process == "141"
-        and job.patch.gap > 0.5 * job.sheet.thickness
+        and job.gap > 0.5 * job.sheet.thickness
         and job.patch.joint == "butt"
     ):
         yield Caution("gap", "TIG wants the edges tight: at most half the sheet's thickness.")

@@ -86,6 +86,8 @@ def faults_of(item: Mapping, root: type[BaseModel]) -> list[Fault]:
         word = "at least" if "ge" in item["ctx"] else "at most"
         return [Fault(field, shown(value), f"must be {word} {bound:g}", "give another number")]
     if kind in ("too_short", "too_long"):
+        if loc == ("rust",) and value:
+            return []  # its rings have faults of their own
         bound = item["ctx"].get("min_length", item["ctx"].get("max_length"))
         word = "at least" if "min_length" in item["ctx"] else "at most"
         return [
@@ -153,15 +155,16 @@ def cross_faults(job: Any | None, data: Mapping, context: dict) -> list[Fault]:
                         "move it or delete it",
                     )
                 )
-            if job is not None and hole.covers(job.rust_shape):
-                faults.append(
-                    Fault(
-                        "rust",
-                        "rust wholly inside an existing hole",
-                        "must be on metal",
-                        f"delete panel.holes[{index}]",
+            for number, rust in rusts:
+                if hole.covers(polygon(rust.ring)):
+                    faults.append(
+                        Fault(
+                            f"rust[{number}].ring",
+                            "rust wholly inside an existing hole",
+                            "must be on metal",
+                            f"delete this rust or panel.holes[{index}]",
+                        )
                     )
-                )
     elif panel is not None and panel.holes:
         faults.append(
             Fault(
@@ -225,6 +228,15 @@ def _weld_faults(sheet: Sheet | None, patch: PatchChoice | None, weld: WeldChoic
                     "choose another gas or process" if fits else "leave weld.gas out",
                 )
             )
+    if weld.process == "114" and weld.flow:
+        faults.append(
+            Fault(
+                "weld.flow",
+                f"{weld.flow:g} l/min",
+                "process 114 takes no shielding gas (its wire makes its own)",
+                "leave weld.flow out",
+            )
+        )
     if weld.spacing and sheet and sheet.role != "skin":
         faults.append(
             Fault(

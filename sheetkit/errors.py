@@ -29,7 +29,10 @@ def shown(value: object, *, longest: int = 60) -> str:
     Control characters are escaped, so that a hostile title can't write on
     the user's terminal.
     """
-    text = value if isinstance(value, str) else repr(value)
+    try:
+        text = value if isinstance(value, str) else repr(value)
+    except (RecursionError, ValueError):  # nested too deep; an integer of thousands of digits
+        text = f"a huge {type(value).__name__}"
     text = "".join(c if c.isprintable() else repr(c)[1:-1] for c in text[: longest + 1])
     quoted = f'"{text}"' if isinstance(value, str) else text
     return quoted if len(quoted) <= longest else quoted[: longest - 3] + "..."

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from shapely import LineString, Polygon
@@ -97,7 +97,10 @@ class Estimate:
 
     def explain(self, name: str) -> Explanation:
         """Return how a figure came about: formula, numbers, inputs, origins, source, range."""
-        return figures.explain(name, self._chain, self.inputs, self.values, self.spans)
+        told = figures.explain(name, self._chain, self.inputs, self.values, self.spans)
+        if name.endswith("cost"):
+            told = replace(told, unit=self.job.shop.currency)
+        return told
 
     def cautions(self, display: str = "mm") -> list[Caution]:
         """Return what to heed before the first cut, the gravest first; lengths in mm or in."""
@@ -142,11 +145,21 @@ def _patches(job: Job) -> tuple[PatchResult, ...]:
         panel=panel,
     )
     folds = [Fold((fold.line[0], fold.line[-1]), fold.angle, fold.radius) for fold in choice.folds]
-    joint = {"joint": choice.joint, "gap": choice.gap, "overlap": choice.overlap, "panel": panel}
+    joint = {"joint": choice.joint, "gap": job.gap, "overlap": choice.overlap, "panel": panel}
     results = []
     for index, cut in enumerate(cuts):
         pieces = patching.patches(cut, **joint)
         seam = patching.seam_runs(cut, **joint)
+        if len(pieces) > 1:
+            raise JobRefused(
+                Fault(
+                    "patch.gap" if not panel or not panel.interiors else "panel.holes",
+                    f"cut {index + 1} leaves {len(pieces)} pieces of patch",
+                    "a patch must be one piece",
+                    "widen the neck between them (margin, corner_radius), close the gap, or draw "
+                    "the rust on each side of the hole as its own ring",
+                )
+            )
         if not pieces or not seam:
             raise JobRefused(
                 Fault(

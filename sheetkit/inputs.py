@@ -105,7 +105,14 @@ def gather(job: Job) -> dict[str, Row]:
     inputs |= {
         "thickness_mm": given("thickness_mm", sheet.thickness, "mm"),
         "leg_mm": derived("leg_mm", sheet.thickness, "mm", "the sheet's thickness"),
-        "gap_mm": _choice(job, "patch.gap", "gap_mm", job.patch.gap, "mm", limit("gap_butt_135")),
+        "gap_mm": _choice(
+            job,
+            "patch.gap",
+            "gap_mm",
+            job.gap,
+            "mm",
+            limit("gap_butt_141" if weld_choice.process == "141" else "gap_butt_135"),
+        ),
         "face_cap_mm": renamed(limit("cap_face_height"), "face_cap_mm"),
         "root_cap_mm": renamed(limit("cap_root_height"), "root_cap_mm"),
         "fillet_allowance": renamed(limit("fillet_allowance"), "fillet_allowance"),
@@ -151,7 +158,9 @@ def gather(job: Job) -> dict[str, Row]:
             job, "epoxy_primer", "primer_price_per_ml", 400, f"{money}/ml"
         ),
         "sheet_price_per_kg": _price(job, "sheet", "sheet_price_per_kg", 1, f"{money}/kg"),
-        "tax_share": given("tax_share", shop.tax / 100, "1"),
+        "tax_share": given("tax_share", shop.tax / 100, "1")
+        if job.given("shop.tax")
+        else _assumed("tax_share", 0.0, "1", "none unless shop.tax is given"),
     }
     for item, name in (
         ("cutting_disc", "cutting_disc_per_m"),
@@ -163,7 +172,9 @@ def gather(job: Job) -> dict[str, Row]:
     return inputs
 
 
-def _assumed(name: str, value: float, unit: str) -> Row:
+def _assumed(
+    name: str, value: float, unit: str, source: str = "a middle-size cylinder, full"
+) -> Row:
     return Row(
         "job",
         name,
@@ -172,7 +183,7 @@ def _assumed(name: str, value: float, unit: str) -> Row:
         value,
         None,
         unit,
-        "assumed: a common middle-size cylinder, full",
+        f"assumed: {source}",
         "guess",
         "",
     )

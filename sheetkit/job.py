@@ -19,10 +19,10 @@ from shapely import MultiPolygon, Polygon
 
 from . import jobfile
 from .checks import cross_faults, faults_of, panel_shape
-from .errors import Fault, JobRefused
+from .errors import Fault, JobRefused, shown
 from .fields import Text
 from .outline import polygon
-from .parts import Panel, Part, PatchChoice, Rust, Sheet, Shop, WeldChoice
+from .parts import Panel, Part, PatchChoice, Rust, Sheet, Shop, WeldChoice, limit_value
 
 
 class Job(Part):
@@ -51,6 +51,10 @@ class Job(Part):
         JobRefused
             With every fault: field, value, limit, remedy.
         """
+        if not isinstance(data, Mapping):
+            raise JobRefused(
+                Fault("job", shown(data), "must be a mapping of the job's fields", "give an object")
+            )
         context = {"drawn_in": "in" if data.get("drawn_in") == "in" else "mm"}
         faults: list[Fault] = []
         job = None
@@ -96,6 +100,12 @@ class Job(Part):
     def panel_shape(self) -> Polygon | None:
         """The panel's outline less its holes, mm; None if it wasn't drawn."""
         return panel_shape(self.panel)
+
+    @property
+    def gap(self) -> float:
+        """The butt joint's gap, mm: the one given, or the usual one of the process."""
+        usual = "gap_butt_141" if self.weld.process == "141" else "gap_butt_135"
+        return limit_value(usual) if self.patch.gap is None else self.patch.gap
 
     def given(self, path: str) -> bool:
         """Say whether the user gave a field, such as ``weld.current``."""

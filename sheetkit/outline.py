@@ -26,7 +26,7 @@ QUAD_SEGS = 32
 """Segments in a quarter circle of every round offset."""
 PLAIN_POINTS = 300
 """Rings with fewer points are offset as drawn, without thinning."""
-DEPARTURES_MM = (0.01, 0.05, 0.2, 0.5, 2.0)
+DEPARTURES_MM = (0.01, 0.02, 0.05, 0.2, 0.5, 2.0)
 """How far thinning may move the offset line outward (never inward): the first
 that leaves at most `MOST_THINNED` points is taken."""
 MOST_THINNED = 800
@@ -302,9 +302,11 @@ def closed(shape: BaseGeometry, radius: float) -> BaseGeometry:
     """
     if radius <= 0:
         return shape
-    # the arcs are chords: circumscribed ones keep the closing from losing hundredths
-    grew = shape.buffer(radius * _CIRCUMSCRIBED, quad_segs=QUAD_SEGS)
-    return grew.buffer(-radius, quad_segs=QUAD_SEGS)
+    if shape.geom_type == "Polygon" and shape.area > shape.convex_hull.area * (1 - 1e-6):
+        return shape
+    # the offsets are made of chords and lose some hundredths, which the union gives back
+    grew = shape.buffer(radius, quad_segs=QUAD_SEGS)
+    return grew.buffer(-radius, quad_segs=QUAD_SEGS).union(shape)
 
 
 def opened(shape: BaseGeometry, radius: float) -> BaseGeometry:

@@ -70,7 +70,7 @@ class PatchChoice(Part):
         default_factory=lambda: limit_value("corner_radius")
     )
     joint: Literal["butt", "lap", "plug"] = "butt"
-    gap: quantity("length", 0, 10) = Field(default_factory=lambda: limit_value("gap_butt_135"))
+    gap: quantity("length", 0, 10) | None = None
     overlap: quantity("length", 3, 100) = Field(default_factory=lambda: limit_value("overlap"))
     web: quantity("length", 0, 200) = Field(default_factory=lambda: limit_value("web"))
     folds: tuple[FoldLine, ...] = ()

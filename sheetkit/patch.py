@@ -10,7 +10,6 @@ import numpy as np
 import shapely
 from shapely import LineString, MultiLineString, Polygon
 from shapely.geometry.base import BaseGeometry
-from shapely.ops import substring
 
 from .errors import require
 from .outline import QUAD_SEGS, closed, grown, opened, polygons, shrunk
@@ -21,6 +20,9 @@ TOUCH_MM = 1e-3
 """Lines nearer than this count as lying on one another."""
 ROUND_TO_MM = 0.25
 """How near the search for corners larger than the margin comes to the smallest cut."""
+
+SCRAP_MM2 = 25.0
+"""Pieces of a patch smaller than this are no piece: they fall off in the cutting."""
 
 SHAPES = ("follow", "hull", "box")
 JOINTS = ("butt", "lap", "plug")
@@ -57,16 +59,15 @@ def _merged(zone: BaseGeometry, web: float, shape: str) -> BaseGeometry:
         zone = closed(shapely.union_all([shaped, *straps]), web / 2)
 
 
-def _facing(part: Polygon, edge: LineString) -> LineString:
-    """Return the stretch of a closed edge that `part` faces: its points' nearest places on it."""
-    length = edge.length
-    at = np.sort(shapely.line_locate_point(edge, shapely.points(part.exterior.coords)))
-    gaps = np.diff(np.append(at, at[0] + length))
-    start, end = at[(gaps.argmax() + 1) % len(at)], at[gaps.argmax()]
-    if start <= end:
-        return substring(edge, start, end)
-    pieces = [substring(edge, start, length), substring(edge, 0, end)]
-    return LineString(np.concatenate([shapely.get_coordinates(piece) for piece in pieces]))
+def _curtain(part: Polygon, edge: LineString) -> BaseGeometry:
+    """Return the strip between `part` and the edge: each piece of its outline, run out square."""
+    near = shapely.get_coordinates(part.exterior.segmentize(10.0))
+    at = shapely.line_locate_point(edge, shapely.points(near))
+    foot = shapely.get_coordinates(shapely.line_interpolate_point(edge, at))
+    step, drawn = (np.hypot(*np.diff(xy, axis=0).T) for xy in (foot, near))
+    whole = step <= 4 * drawn + 1.0  # where the nearest edge changes, its feet jump
+    quads = np.stack([near[:-1], near[1:], foot[1:], foot[:-1]], axis=1)[whole]
+    return shapely.union_all(shapely.convex_hull(shapely.multipoints(quads)))
 
 
 def _to_edge(cut: BaseGeometry, panel: Polygon, web: float, radius: float) -> BaseGeometry:
@@ -76,13 +77,10 @@ def _to_edge(cut: BaseGeometry, panel: Polygon, web: float, radius: float) -> Ba
         return clipped
     edge = LineString(panel.exterior.coords)
     near = polygons(clipped.intersection(edge.buffer(web + radius)))
-    strips = [
-        part.union(_facing(part, edge)).convex_hull
-        for part in near
-        if shapely.dwithin(part, edge, web)
-    ]
-    cut = shapely.union_all([clipped, *strips]).intersection(panel)
-    cut = shapely.union_all(polygons(cut))
+    strips = [_curtain(part, edge) for part in near if shapely.dwithin(part, edge, web)]
+    cut = shapely.union_all([clipped, *strips]).buffer(TOUCH_MM, join_style="mitre")
+    cut = shapely.union_all([Polygon(part.exterior) for part in polygons(cut)])
+    cut = cut.intersection(panel)
     scraps = [part for part in polygons(panel.difference(cut)) if part.area < (2 * web) ** 2]
     return closed(shapely.union_all([cut, *scraps]), TOUCH_MM) if scraps else cut
 
@@ -147,7 +145,7 @@ def _rounded(cut, zone, margin: float, radius: float, shape: str) -> BaseGeometr
     if shape == "box":
         # a round of the margin's radius takes nothing off the grown rust
         cut = opened(cut, min(radius, margin)).union(zone)
-    cut = closed(cut, radius)
+    cut = shapely.union_all([closed(part, radius) for part in polygons(cut)])
     if radius <= margin * 1.0001:
         return cut
     # larger corners than the margin gives: grow by the least that still covers
@@ -168,8 +166,11 @@ def covers(cut: Polygon, rust: BaseGeometry, margin: float, panel: Polygon | Non
     inside = [part for part in shapely.get_parts(rust) if part.intersects(cut)]
     wanted = grown(shapely.union_all(inside), margin)
     if panel is not None:
-        wanted = wanted.intersection(panel)
-    return bool(cut.buffer(TOUCH_MM).covers(wanted))
+        wanted = wanted.intersection(Polygon(panel.exterior))
+    reached = cut.buffer(TOUCH_MM)
+    # a slit in the panel can part what one rust-out asks for: each cut answers for its side
+    mine = [part for part in polygons(wanted) if part.intersection(cut).area > TOUCH_MM]
+    return all(reached.covers(part) for part in mine)
 
 
 def _inside_panel(line: BaseGeometry, panel: Polygon | None) -> list[LineString]:
@@ -249,7 +250,7 @@ def patches(
             hole = Polygon(ring)
             if shapely.intersects(hole, shape):
                 shape = shape.difference(hole)
-    return [part for part in polygons(shape) if part.area >= 1.0]
+    return [part for part in polygons(shape) if part.area >= SCRAP_MM2]
 
 
 def blank_size(patch: Polygon) -> tuple[float, float]:

@@ -241,7 +241,7 @@ def plan_sequence(
         tacked,
         tuple(order),
         tuple(start - first for start in starts),
-        (0.0, *waits[1:]),
+        (0.0, *waits[1:])[:n],
         total,
         results["once round"][0],
         _no_wait(preview, order, offset),

@@ -6,6 +6,8 @@ row with its range, status and source.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from . import tables
 from .figures import given, renamed
 from .tables import Row
@@ -52,7 +54,11 @@ def settings(
     at = min(max(thickness_mm, min(known)), max(known))
 
     def suggested(quantity: str) -> Row:
-        return tables.interpolate(table, quantity, at)
+        row = tables.interpolate(table, quantity, at)
+        if at == thickness_mm:
+            return row
+        far = f"the table ends at {at:g} mm, the sheet has {thickness_mm:g} mm"
+        return replace(row, status="guess", note="; ".join(filter(None, (far, row.note))))
 
     def take(name: str, quantity: str, value: float | None, unit: str) -> Row:
         return given(name, value, unit) if value is not None else renamed(suggested(quantity), name)

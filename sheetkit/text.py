@@ -11,6 +11,11 @@ from .patch import blank_size, mass
 from .sequence import SequencePlan
 
 
+def plain(text: str) -> str:
+    """Return a user's text with its control characters escaped, so that it can't steer a terminal."""
+    return "".join(c if c.isprintable() else repr(c)[1:-1] for c in text)
+
+
 class Table:
     """Rows to stand at the end of a notebook cell, as a table or as plain text.
 
@@ -126,7 +131,7 @@ def summary(result: Estimate, *, display: str = "mm") -> list[tuple[str, str, st
                 *show("cylinder_left_l", "volume", 0 if display == "mm" else 1),
             )
         )
-    money = job.shop.currency
+    money = plain(job.shop.currency)
     rows += [
         (
             "Hours",
@@ -152,18 +157,18 @@ ROUTES = (
 
 def estimate_lines(result: Estimate, *, display: str = "mm") -> Iterator[str]:
     """Yield the estimate as lines of text."""
-    yield result.job.title or "Untitled job"
+    yield plain(result.job.title) or "Untitled job"
     for name, amount, span in summary(result, display=display):
         yield f"  {name:<38} {amount:<22} {span}".rstrip()
     yield f"  {ROUTES}"
     yield "Cautions"
     for caution in result.cautions(display):
-        yield f"  - {caution}"
+        yield f"  - {plain(str(caution))}"
 
 
 def sequence_lines(result: Estimate, order: SequencePlan) -> Iterator[str]:
     """Yield the order of tacks and stitches with their waits as lines of text."""
-    yield result.job.title or "Untitled job"
+    yield plain(result.job.title) or "Untitled job"
     if order.tack_order:
         yield (
             f"  Tacks first, in this order ({minutes(order.tack_s)}): "

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import shapely
 from scipy.spatial import cKDTree
 
 ROOT = Path(__file__).parents[1]
@@ -68,7 +69,23 @@ def cli():
     return run
 
 
-def dense(ring, step: float = 0.05) -> np.ndarray:
+@pytest.fixture(scope="session")
+def told(cli):
+    """Return a function: the JSON object a command prints for a demo job."""
+    kept = {}
+
+    def run(command, name):
+        if (command, name) not in kept:
+            done = cli(command, f"data/{name}.json", "--json")
+            assert (done.returncode, done.stderr) == (0, ""), done.stderr
+            assert len(done.stdout.splitlines()) == 1
+            kept[command, name] = json.loads(done.stdout)
+        return kept[command, name]
+
+    return run
+
+
+def dense(ring, step: float = 0.1) -> np.ndarray:
     """Return points along a closed ring, at most `step` mm apart."""
     ring = np.asarray(ring, float)
     pieces = []
@@ -87,26 +104,24 @@ def shoelace(ring) -> tuple[float, float]:
 
 @pytest.fixture(scope="session")
 def offset_by_grid():
-    """Return a function: the outline at a distance outside (+) or inside (-) of a ring.
+    """Return a function: the outlines at distances outside (+) or inside (-) of a ring.
 
     Independent of any buffer: distances from grid points to dense points on the ring
     (k-d tree), and the level line of that field (marching squares).
     """
     measure = pytest.importorskip("skimage.measure")
 
-    def offset(ring, distance: float, *, grid: float = 1.0) -> np.ndarray:
+    def offset(ring, *distances: float, grid: float = 1.5) -> list[np.ndarray]:
         ring = np.asarray(ring, float)
-        low = ring.min(axis=0) - max(distance, 0) - 3 * grid
-        high = ring.max(axis=0) + max(distance, 0) + 3 * grid
+        reach = max(0, *distances) + 3 * grid
+        low, high = ring.min(axis=0) - reach, ring.max(axis=0) + reach
         x, y = (np.arange(a, b + grid, grid) for a, b in zip(low, high, strict=True))
-        nodes = np.stack(np.meshgrid(x, y, indexing="ij"), axis=-1)
-        flat = nodes.reshape(-1, 2)
-        inside = measure.points_in_poly(flat, ring)
-        field = np.zeros(len(flat))
-        wanted = ~inside if distance > 0 else inside
-        field[wanted] = cKDTree(dense(ring)).query(flat[wanted])[0]
-        lines = measure.find_contours(field.reshape(nodes.shape[:2]), abs(distance))
-        return low + grid * max(lines, key=len)[:-1]
+        nodes = np.stack(np.meshgrid(x, y, indexing="ij"), axis=-1).reshape(-1, 2)
+        field = cKDTree(dense(ring)).query(nodes)[0]
+        field[shapely.contains_xy(shapely.Polygon(ring), *nodes.T)] *= -1
+        field = field.reshape(len(x), len(y))
+        lines = [max(measure.find_contours(field, d), key=len)[:-1] for d in distances]
+        return [low + grid * line for line in lines]
 
     return offset
 

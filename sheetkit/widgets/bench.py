@@ -112,7 +112,7 @@ class Bench(ipw.VBox):
                 layout=_BOX,
             ),
             "patch__joint": pick("Joint", ["butt", "lap", "plug"], job.patch.joint),
-            "patch__gap": length("Gap (butt)", job.patch.gap, 3, fine=True),
+            "patch__gap": length("Gap (butt)", job.gap, 3, fine=True),
             "patch__overlap": length("Overlap (lap)", job.patch.overlap, 40),
             "weld__process": pick("Process", PROCESSES, job.weld.process),
             "weld__current": ipw.IntSlider(

@@ -1,0 +1,175 @@
+"""Each caution appears when it should, and only then."""
+
+import pytest
+
+import sheetkit
+
+PANEL = [[-300, -300], [400, -300], [400, 400], [-300, 400]]
+ALWAYS = {
+    "clean metal",
+    "shrinkage",
+    "eyes",
+    "hands and sleeves",
+    "fire watch",
+    "vehicle",
+    "local rules",
+}
+FORBIDDEN = ("guarantee", "no warp", "will pass", "safe to drive", "stays flat.", "won't warp")
+
+
+@pytest.fixture(scope="module")
+def told(job):
+    def cautions(display="mm", **changes):
+        return sheetkit.estimate(job(**changes)).cautions(display)
+
+    return cautions
+
+
+@pytest.fixture(scope="module")
+def topics(told):
+    return lambda **changes: [caution.topic for caution in told(**changes)]
+
+
+def text_of(cautions, topic):
+    return " ".join(caution.text for caution in cautions if caution.topic == topic)
+
+
+@pytest.mark.parametrize("process", ["135", "136", "114", "141"])
+@pytest.mark.parametrize("joint", ["butt", "lap", "plug"])
+def test_always_told(topics, process, joint):
+    assert set(topics(weld={"process": process}, patch={"joint": joint})) >= ALWAYS
+
+
+def steel(**more):
+    return {"sheet": {"thickness": 1.0} | more}
+
+
+def mounting(y, ring=300):
+    return {
+        "panel": {"outline": PANEL, "mountings": [{"name": "belt", "at": [50, y], "ring": ring}]}
+    }
+
+
+CASES = {
+    # topic: (it should appear, it should not)
+    "zinc": (steel(coating="zinc"), steel(coating="painted")),
+    "paint and sealer": (steel(coating="painted"), steel(coating="bare")),
+    "structure": (steel(role="structural"), steel(role="floor")),
+    "closed back": (steel(back_access=False), steel(back_access=True)),
+    "lap": ({"patch": {"joint": "lap"}}, {"patch": {"joint": "butt"}}),
+    "gap": ({"patch": {"joint": "butt"}}, {"patch": {"joint": "lap"}}),
+    "corners": ({"patch": {"corner_radius": 11}}, {"patch": {"corner_radius": 12}}),
+    "thin edge": (
+        {"rust": [{"ring": [[0, 0], [90, 0], [90, 60]], "grade": "pitted"}]},
+        {"rust": [{"ring": [[0, 0], [90, 0], [90, 60]], "grade": "holed"}]},
+    ),
+    "not continuous": (
+        steel(role="skin") | {"weld": {"spacing": 50}},
+        steel(role="skin") | {"weld": {"spacing": 0}},
+    ),
+    "gas in pits": ({"weld": {"process": "135"}}, {"weld": {"process": "114"}}),
+    "gas": ({"weld": {"gas": "C1"}}, {"weld": {"gas": "M21"}}),
+    # the seam's top edge is 85 mm up; the ring counts from there
+    "mounting": (mounting(384), mounting(386)),
+    "middle of a flat area": (
+        steel(role="skin") | {"panel": {"outline": PANEL}},
+        steel(role="floor") | {"panel": {"outline": PANEL}},
+    ),
+    "too near": (
+        {"panel": {"outline": PANEL, "protect": [{"name": "line", "at": [50, 120]}]}},
+        {"panel": {"outline": PANEL, "protect": [{"name": "line", "at": [50, 385]}]}},
+    ),
+}
+
+
+@pytest.mark.parametrize("topic", CASES)
+def test_caution_appears_when_it_should_and_only_then(topics, topic):
+    should, should_not = CASES[topic]
+    assert topic in topics(**should)
+    assert topic not in topics(**should_not)
+
+
+def test_plug_seam_is_not_continuous(topics):
+    assert "not continuous" in topics(patch={"joint": "plug"})
+
+
+def test_flat_area_counts_from_the_nearest_edge(topics):
+    """Limit 150 mm from the cut to the panel's edge (our own)."""
+    near = [[-175, -300], [400, -300], [400, 400], [-175, 400]]  # cut ends at x = -25: 150 mm
+    further = [[-176, -300], [400, -300], [400, 400], [-176, 400]]
+    skin = steel(role="skin")
+    assert "middle of a flat area" not in topics(**skin, panel={"outline": near})
+    assert "middle of a flat area" in topics(**skin, panel={"outline": further})
+
+
+def test_protected_line_counts_by_the_heat_of_one_pass(told):
+    """Q/(sqrt(2 pi e) rho c h dT): 74.3 J/mm, 1 mm sheet, 60 K: 63.6 mm (Rykalin, from memory)."""
+    heat = 0.8 * 14 * 52.5 * 60 / 475
+    reach = heat / (4.1327 * 7850e-9 * 600 * 1.0 * 60)
+
+    def near(away):
+        item = {"name": "fuel line", "at": [50, 85 - 0.45 + away], "limit": 80}
+        return told(panel={"outline": PANEL, "protect": [item]})
+
+    assert 60 < reach < 70
+    assert "fuel line" in text_of(near(reach - 1), "too near")
+    assert not text_of(near(reach + 1), "too near")
+
+
+def test_cylinder_that_is_too_small_comes_first(told):
+    small = {"cylinder": {"water_volume": 1, "pressure": 10}}
+    first = told(shop=small)[0]
+    assert first.topic == "gas" and "lacks" in first.text
+    assert not text_of(told(), "gas")
+
+
+def test_shade_follows_the_current(told):
+    assert "shade 7 " in text_of(told(weld={"current": 55}), "eyes")
+    assert "shade 10 " in text_of(told(weld={"current": 60}), "eyes")
+
+
+def test_fire_watch_and_sleeves_say_the_essentials(told):
+    notes = told()
+    for word in ("35 ft", "30 min", "60 min", "far side"):
+        assert word in text_of(notes, "fire watch")
+    for word in ("sleeves", "leather", "nothing synthetic"):
+        assert word in text_of(notes, "hands and sleeves")
+
+
+def test_clean_metal_says_where_and_why(told):
+    for word in ("both faces", "work clamp", "rust, paint, zinc and sealer do not weld"):
+        assert word in text_of(told(), "clean metal")
+
+
+def test_structure_defers(told):
+    for changes in (steel(role="structural"), mounting(200)):
+        topic = "structure" if "sheet" in changes else "mounting"
+        text = text_of(told(**changes), topic)
+        assert "Ask your inspector" in text and "repair manual" in text and "local rules" in text
+
+
+def test_nothing_is_promised(told):
+    for changes in (case for pair in CASES.values() for case in pair):
+        whole = " ".join(map(str, told(**changes))).lower()
+        assert not [word for word in FORBIDDEN if word in whole]
+
+
+def test_lengths_in_inches(told):
+    """Everything a joint or a mounting is measured by is shown in the drawing's units."""
+    text = str(text_of(told("in", patch={"gap": 1.27}), "gap"))
+    assert "0.0500 in" in text and " mm" not in text
+    text = text_of(told("in", **mounting(200)), "mounting")
+    assert "11.81 in" in text and " mm" not in text
+    text = text_of(
+        told("in", rust=CASES["thin edge"][0]["rust"], patch={"margin": 12.7}), "thin edge"
+    )
+    assert "0.50 in" in text and " mm" not in text
+
+
+@pytest.mark.parametrize(
+    "weld", [{"process": p} for p in ("135", "136", "114", "141")], ids=lambda w: w["process"]
+)
+def test_default_gap_earns_no_blame(told, weld):
+    """What the program chose itself it doesn't warn about."""
+    text = text_of(told(weld=weld), "gap")
+    assert "doubtful" not in text and "remake" not in text and "TIG wants" not in text

@@ -1,0 +1,49 @@
+"""Hours, consumables and money by hand."""
+
+import pytest
+
+from sheetkit import costs
+
+
+def test_hours():
+    """(2 + 1.2 m x 2.5 h/m x 1.2 x 1.3 x 1.0) x 1.4 = 9.352 h."""
+    assert costs.hours_h(2, 1.2, 2.5, 1.2, 1.3, 1.4, 1.0) == pytest.approx(9.352)
+
+
+def test_clean_up_only_works_on_the_seam():
+    """Access and cleaning stay: 2 h more or less seam."""
+    assert costs.hours_h(2, 0, 2.5, 1, 1, 1, 1.6) == 2
+    assert costs.hours_h(0, 1, 2.5, 1, 1, 1, 1.6) == pytest.approx(4)
+
+
+def test_wire():
+    assert costs.wire_bought_g(20, 30) == 25
+    assert costs.rod_bought_g(20) == 20
+    assert costs.wire_cost(350, 20) == pytest.approx(7)
+
+
+def test_gas():
+    """500 l at 32.5 a cubic metre."""
+    assert costs.gas_cost(500, 32.5) == pytest.approx(16.25)
+    assert costs.no_gas_cost() == 0
+
+
+def test_discs():
+    """1.25 m cut at 0.75 a metre, 1.06 m ground at 0.6."""
+    assert costs.cutting_discs(1250, 0.75) == pytest.approx(0.9375)
+    assert costs.flap_discs(1.06, 0.6) == pytest.approx(0.636)
+    assert costs.disc_cost(0.9375, 2, 0.636, 5) == pytest.approx(1.875 + 3.18)
+
+
+def test_coating():
+    """1.06 m: 15.9 ml of sealer at 20/300 and 21.2 ml of primer at 30/400."""
+    assert costs.sealer_ml(1.06, 15) == pytest.approx(15.9)
+    assert costs.coating_cost(15.9, 20 / 300, 1.06, 20, 30 / 400) == pytest.approx(1.06 + 1.59)
+
+
+def test_sheet_and_sum():
+    assert costs.sheet_cost(400, 3) == pytest.approx(1.2)
+    assert costs.materials_cost(1, 2, 3, 4, 5) == 15
+    assert costs.labour_cost(6.5, 60) == 390
+    assert costs.cost(390, 15, 0.2) == pytest.approx(486)
+    assert costs.metres_m(1061) == pytest.approx(1.061)

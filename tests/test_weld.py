@@ -1,0 +1,68 @@
+"""Welding arithmetic: limits, arrays and hand numbers (published values: tests/published)."""
+
+import inspect
+import math
+
+import numpy as np
+import pytest
+
+from sheetkit import weld
+
+FORMULAS = [
+    f for _, f in inspect.getmembers(weld, inspect.isfunction) if f.__module__ == "sheetkit.weld"
+]
+
+
+@pytest.mark.parametrize("formula", FORMULAS, ids=lambda f: f.__name__)
+def test_arrays_give_what_numbers_give(formula):
+    chance = np.random.default_rng(3)
+    columns = chance.uniform(0.5, 3, (len(inspect.signature(formula).parameters), 4))
+    together = np.broadcast_to(formula(*columns), 4)
+    assert together == pytest.approx([formula(*row) for row in columns.T.tolist()], rel=1e-12)
+
+
+@pytest.mark.parametrize("formula", FORMULAS, ids=lambda f: f.__name__)
+def test_nan_in_nan_out(formula):
+    count = len(inspect.signature(formula).parameters)
+    for position in range(count):
+        arguments = [1.5] * count
+        arguments[position] = math.nan
+        assert math.isnan(formula(*arguments)), position
+
+
+@pytest.mark.parametrize("formula", FORMULAS, ids=lambda f: f.__name__)
+def test_docstring_and_single_return(formula):
+    """What `explain` shows is the one return expression."""
+    assert inspect.getdoc(formula)
+    assert inspect.getsource(formula).count("    return ") == 1
+
+
+def test_gas_with_its_losses_by_hand():
+    """30 l of arc, 40 starts at 10 l/min with 0.5 + 1 s and 0.05 l: 30 + 40 x 0.3 = 42 l."""
+    assert weld.gas_real_l(30, 40, 10, 0.5, 1.0, 0.05) == pytest.approx(42)
+
+
+def test_no_start_no_loss_and_what_is_missing():
+    assert weld.gas_real_l(12.5, 0, 10, 0.5, 1, 0.05) == 12.5
+    assert weld.cylinder_left_l(100, 130) == -30
+
+
+def test_arc_times_by_hand():
+    """500 mm at 400 mm/min 75 s, 20 tacks of 0.75 s 15 s; 334 dots of 0.5 s 167 s; plugs 2 s."""
+    assert weld.arc_time_s(weld.stitch_time_s(500, 400), 20, 0.75) == pytest.approx(90)
+    assert weld.dots_time_s(334, 0.5) == pytest.approx(167)
+    assert weld.plugs_time_s(28, 2) == 56
+    assert weld.rod_plug_time_s(10, 8, 115) == pytest.approx(10 * math.pi * 8 / 115 * 60)
+
+
+def test_plug_with_a_crown():
+    """8 mm in 1 mm sheet with a cap of 0.5: pi/4 64 x 1.25."""
+    assert weld.plug_volume_mm3(8, 1, 0.5) == pytest.approx(math.pi * 16 * 1.25)
+
+
+def test_both_wire_routes():
+    """3 m/min for 90 s is 4.5 m; 20 g of weld metal at 0.95 takes 21.05 g, 5.34 m of 0.8 mm."""
+    assert weld.wire_by_feed_m(3, 90) == pytest.approx(4.5)
+    assert weld.wire_by_feed_g(4.5, 3.946) == pytest.approx(17.757)
+    assert weld.wire_g(20, 0.95) == pytest.approx(21.0526, abs=1e-4)
+    assert weld.wire_m(21.0526, 3.9458) == pytest.approx(5.3355, abs=1e-3)

@@ -13,10 +13,9 @@ import shapely
 from shapely import LineString, Point, Polygon
 
 from . import tables, units
-from .heat import distance_to_rise
+from .heat import distance_to_temperature
 from .job import Job
 
-AMBIENT_C = 20.0
 STRUCTURE = (
     "Ask your inspector and follow the maker's repair manual, local rules and licensed practice"
 )
@@ -100,7 +99,7 @@ def _near(job, lines, values, display):
     for item in job.panel.protect:
         shape = Point(item.at) if item.at is not None else LineString(item.line)
         away = shapely.distance(lines, shape)
-        reach = distance_to_rise(heat, item.limit - AMBIENT_C, thickness_mm=job.sheet.thickness)
+        reach = distance_to_temperature(item.limit, heat, thickness_mm=job.sheet.thickness)
         least = max(reach, tables.row("limits", "protect_distance", "value").low)
         if away < least:
             yield Caution(

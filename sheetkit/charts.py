@@ -21,6 +21,7 @@ from . import scene, stitches
 from .estimate import Estimate
 from .scene import BLACK, BLUE, GREEN, ORANGE, SKY, VERMILION, Mark
 from .sequence import SequencePlan
+from .text import named
 
 
 def figure(width: float = 7.2, height: float = 5.0) -> Figure:
@@ -301,24 +302,20 @@ def wire_and_gas(result: Estimate, axes: Sequence[Axes] | None = None, *, displa
     return axes
 
 
-def order_comparison(order: SequencePlan, ax: Axes | None = None) -> Axes:
-    """Draw the time each tried order takes under the same limit, in minutes."""
+def order_comparison(order: SequencePlan, ax: Axes | None = None, *, most: int = 8) -> Axes:
+    """Draw the time the quickest orders and the plain loop take under the same limit, min."""
     ax = _axes(ax, 7.2, 3.6)
-    rows = sorted(order.alternatives, key=lambda row: row[1])
-    minutes = [row[1] / 60 for row in rows]
+    rows = sorted(order.alternatives, key=lambda one: one.total_s)
+    rows = rows[:most] + [one for one in rows[most:] if one.method == "loop"]
+    minutes = [one.total_s / 60 for one in rows]
     colours = [
-        GREEN if row[0] == order.method else VERMILION if row[0] == "once round" else SKY
-        for row in rows
+        GREEN if one.method == order.method else VERMILION if one.method == "loop" else SKY
+        for one in rows
     ]
-    _bars(
-        ax,
-        [row[0] + (" (chosen)" if row[0] == order.method else "") for row in rows],
-        minutes,
-        minutes,
-        minutes,
-        colours,
-        "min",
-    )
+    names = [
+        named(one.method) + (" (chosen)" if one.method == order.method else "") for one in rows
+    ]
+    _bars(ax, names, minutes, minutes, minutes, colours, "min")
     ax.axvline(order.no_wait_bound_s / 60, color=BLACK, ls="--", lw=1, label="no wait at all")
     ax.legend(frameon=False, loc="upper right", fontsize=9)
     ax.set_xlabel("time for the fill under the same limit, min")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from shapely import Polygon
 
 from .estimate import Estimate, Range
@@ -77,8 +79,25 @@ def sequence_object(result: Estimate, order: SequencePlan) -> dict:
         "total_s": round(order.total_s, 1),
         "loop_total_s": round(order.loop_total_s, 1),
         "no_wait_bound_s": round(order.no_wait_bound_s, 1),
-        "peak_before_start_c": list(order.peak_before_start_c),
+        "peak_before_start_c": [round(c, 2) for c in order.peak_before_start_c],
         "patch": list(order.patch),
         "method": order.method,
-        "grid_mm": order.grid_mm,
+        "grid_mm": round(order.grid_mm, 3),
+        "heat_imbalance_mm": round(order.heat_imbalance_mm, 1),
+        "robust_total_s": [None if math.isnan(s) else round(s, 1) for s in order.robustness],
+        "verified_excess_c": round(order.verified_excess_c, 2),
+        "protected_peak_c": {
+            name: {"peak": round(peak, 1), "limit": limit}
+            for name, (peak, limit) in order.protected_peaks.items()
+        },
+        "alternatives": [
+            {
+                "method": one.method,
+                "total_s": round(one.total_s, 1),
+                "heat_imbalance_mm": round(one.heat_imbalance_mm, 1),
+                "peak_c": round(one.peak_c, 1),
+                "on_front": one.on_front,
+            }
+            for one in order.alternatives
+        ],
     }

@@ -6,7 +6,9 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from typing import Any
 
+import shapely
 from shapely import LineString, Polygon
 
 from . import figures, tables
@@ -19,7 +21,7 @@ from .figures import Explanation, derived
 from .folds import Fold, developed
 from .heat import WeldRun
 from .job import Job
-from .sequence import SequencePlan, plan_sequence
+from .sequence import Protected, SequencePlan, plan_sequence
 from .stitches import Weld
 from .tables import Row
 
@@ -265,34 +267,56 @@ def estimate(job: Job) -> Estimate:
 def plan(
     result: Estimate,
     *,
-    order: Sequence[int] | None = None,
-    progress: Callable[[float, str], None] | None = None,
+    progress: Callable[[str, int, int], Any] | None = None,
+    stop: Callable[[], bool] | None = None,
 ) -> SequencePlan:
-    """Return the order and waits for an estimate's tacks and stitches.
+    """Return the order and waits for an estimate's tacks and stitches, by the heat-flow model.
 
-    `order` is your own order of the stitches, to be judged by the same rules.
+    Parameters
+    ----------
+    result : Estimate
+    progress : called with (what, done, of how many) while it works
+    stop : returns True to end the search and keep the best order so far
+
+    Raises
+    ------
+    OutOfRange
+        The sheet never cools below the interpass limit, or a length is out of range.
     """
     values, job = result.values, result.job
     power = values["voltage_v"] * values["current_a"] * values["thermal_efficiency"]
 
-    def run(weld_: Weld, path, seconds: float) -> WeldRun:
-        return WeldRun(path, power * seconds, seconds, weld_.patch)
-
-    def seconds(weld_: Weld) -> float:
-        if weld_.kind == "dots":
-            return weld_.dots * values["dot_time_s"]
-        if weld_.kind == "plug":
+    def seconds(weld: Weld) -> float:
+        if weld.kind == "tack":
+            return values["tack_time_s"]
+        if weld.kind == "dots":
+            return weld.dots * values["dot_time_s"]
+        if weld.kind == "plug":
             return values["fill_time_s"] / values["plug_count"]
-        return weld_.length / values["travel_mm_min"] * 60
+        return weld.length / values["travel_mm_min"] * 60
 
-    tack_paths = stitching.paths(result.tacks, result.runs)
-    fill_paths = stitching.paths(result.welds, result.runs)
+    def heated(welds: Sequence[Weld]) -> list[WeldRun]:
+        return [
+            WeldRun(path, power * seconds(weld), seconds(weld), weld.patch)
+            for weld, path in zip(welds, stitching.paths(welds, result.runs), strict=True)
+        ]
+
+    protect = [
+        Protected(
+            item.name or f"protected place {number}",
+            shapely.Point(item.at) if item.at else LineString(item.line),
+            item.limit,
+        )
+        for number, item in enumerate(job.panel.protect, 1)
+    ]
     return plan_sequence(
-        [run(w, p, values["tack_time_s"]) for w, p in zip(result.tacks, tack_paths, strict=True)],
-        [run(w, p, seconds(w)) for w, p in zip(result.welds, fill_paths, strict=True)],
-        tack_round=[w.round for w in result.tacks],
+        heated(result.tacks),
+        heated(result.welds),
+        panel=job.panel_shape,
+        seams=result.runs,
         thickness_mm=job.sheet.thickness,
         interpass_limit_c=job.weld.interpass_limit,
-        order=order,
+        protect=protect,
         progress=progress,
+        stop=stop,
     )

@@ -1,41 +1,89 @@
-"""The order of tacks and stitches, and the waits between them, by an analytic preview.
+"""Which stitch next, and how long to wait: an order with waits from the heat-flow model.
 
-A start is allowed once the sheet along the stitch stays at or below the
-interpass limit from the start until `LOOK_AHEAD_S` later, without its own
-heat.  The preview sums closed forms in an endless sheet: it doesn't see the
-open gap beside a stitch, so wait on a measured temperature.
+A stitch may start when the arm is there and the temperature along it, without
+its own heat, stays at or below the interpass limit from its start to 20 s
+later: without this look-ahead one would weld beside a fresh stitch before
+its heat arrives.  An order limits heat build-up, burn-through and burnt
+coatings; the weld's shrinkage stays and has to be planished out.
 """
 
 from __future__ import annotations
 
-import itertools
+import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 import numpy as np
+from shapely.geometry.base import BaseGeometry
 
-from .errors import Fault, OutOfRange, require
-from .heat import WeldRun, instantaneous_line_source
+from .heat_solver import SheetModel, kernels
+from .heat_surface import check, refuse
+from .heat_welds import WeldRun
+from .sequence_orders import (
+    back_step_order,
+    heat_imbalance_mm,
+    loop_order,
+    opposite_order,
+    skip_order,
+    skip_round_order,
+    tack_rounds,
+    van_der_corput_order,
+)
+from .sequence_planner import (
+    Alternative,
+    Planner,
+    imbalance_of,
+    outcome,
+    pareto_front,
+    search_orders,
+    total_of,
+    vary,
+    verify,
+)
+
+__all__ = [
+    "Alternative", "Protected", "SequencePlan", "back_step_order", "heat_imbalance_mm",
+    "loop_order", "opposite_order", "plan_sequence", "retimed", "skip_order", "skip_round_order",
+    "tack_rounds", "van_der_corput_order",
+]  # fmt: skip
 
 LOOK_AHEAD_S = 20.0
-MOVE_S = 3.0
-MOVE_MM_S = 100.0
-"""From one stitch to the next: 3 s + distance / 0.1 m/s (guess)."""
-LONGEST_WAIT_S = 7200.0
-NTH = ("", "", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
-_POINTS = 3
-_STEP_S = 1.0
+SETTLE_S = 3.0
+"""Time to find the next place and lower the helmet. Common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Protected:
+    """A place that must stay cool: name, shapely point or line in mm, limit in deg C."""
+
+    name: str
+    place: BaseGeometry
+    limit_c: float
 
 
 @dataclass(frozen=True)
 class SequencePlan:
-    """An order with its times.  Indices count the tacks and stitches given.
+    """The order, its starts and waits, and how good they are.
 
-    Times in s: `start_s` and `wait_s` follow `order`, from the first fill
-    start; `peak_before_start_c` counts by stitch, not by order.
+    tack_order : indices into the tacks; tack_start_s, tack_s : their starts and the
+        time of the tacking rounds, first start to last end
+    order : stitch indices in welding order; the next three go with it, place by place
+    start_s : s after the end of tacking (tack_s); wait_s : waits beyond the move;
+        peak_before_start_c : the highest temperature along the stitch from its
+        start to 20 s later, without its own heat
+    total_s : first start to last end of the fill; loop_total_s : the same, once
+        round; no_wait_bound_s : arc times and moves of this order without a wait
+    method, grid_mm : how the order was found; the grid it was timed on
+    patch : of each stitch by index
+    protected_peaks : name -> (highest temperature, limit), tacking included
+    alternatives : the orders tried, shortest first
+    robustness : (low, high) total_s when heat input, conductivity and losses vary by 20 %
+    verified_excess_c : by how much the same starts are over the limit on a grid of half the cell
     """
 
     tack_order: tuple[int, ...]
+    tack_start_s: tuple[float, ...]
     tack_s: float
     order: tuple[int, ...]
     start_s: tuple[float, ...]
@@ -44,219 +92,167 @@ class SequencePlan:
     loop_total_s: float
     no_wait_bound_s: float
     peak_before_start_c: tuple[float, ...]
-    patch: tuple[int, ...]
     method: str
-    grid_mm: float | None
-    alternatives: tuple[tuple[str, float, float], ...]
+    grid_mm: float
+    patch: tuple[int, ...]
+    heat_imbalance_mm: float
+    protected_peaks: dict[str, tuple[float, float]]
+    alternatives: tuple[Alternative, ...]
+    robustness: tuple[float, float]
+    verified_excess_c: float
+    interpass_limit_c: float
+    stopped: bool = False
+    model: SheetModel | None = field(default=None, repr=False, compare=False)
 
+    @property
+    def gain(self) -> float:
+        """How many times longer going once round would take."""
+        return self.loop_total_s / self.total_s
 
-def loop_order(n: int) -> list[int]:
-    """Return 0 .. n-1: once round."""
-    return list(range(n))
-
-
-def skip_order(n: int, k: int) -> list[int]:
-    """Return every k-th stitch, then the next ones, until all are done."""
-    return [i for first in range(k) for i in range(first, n, k)]
-
-
-def halving_order(n: int) -> list[int]:
-    """Return an order in which each next one lies farthest from those done (halving)."""
-    bits = max(1, (n - 1).bit_length())
-    turned = [int(f"{i:0{bits}b}"[::-1], 2) for i in range(1 << bits)]
-    return [i for i in turned if i < n]
-
-
-def back_step_order(n: int, group: int = 3) -> list[int]:
-    """Return groups of stitches, each group welded from its far end back."""
-    return [
-        i for first in range(0, n, group) for i in reversed(range(first, min(first + group, n)))
-    ]
-
-
-def tack_rounds(rounds: Sequence[int]) -> list[int]:
-    """Return the tacks' order: round by round, and far apart within each round.
-
-    `rounds[i]` is the round of tack i, whose indices run along the seam within a round.
-    """
-    order: list[int] = []
-    for number in sorted(set(rounds)):
-        members = [i for i, value in enumerate(rounds) if value == number]
-        order += [members[i] for i in halving_order(len(members))]
-    return order
-
-
-class _Preview:
-    """Temperatures by superposed sources; each run is `_POINTS` sources and as many feelers."""
-
-    def __init__(self, runs: Sequence[WeldRun], thickness_mm: float, ambient_c: float):
-        self.runs, self.ambient, self.thickness = runs, ambient_c, thickness_mm
-        self.points = np.array([_spread(run.path) for run in runs]).reshape(len(runs), _POINTS, 2)
-        ends = np.array([[run.path[0], run.path[-1]] for run in runs]).reshape(len(runs), 2, 2)
-        between = ends[:, None, 1] - ends[None, :, 0]
-        self.move_s = MOVE_S + np.hypot(between[..., 0], between[..., 1]) / MOVE_MM_S
-
-    def felt(
-        self, run: int, times: np.ndarray, done: Sequence[int], middles: np.ndarray
-    ) -> np.ndarray:
-        """Return the highest temperature along `run` at `times`, (m,) degC."""
-        if not len(done):
-            return np.full(len(times), self.ambient)
-        sources = self.points[list(done)].reshape(-1, 2)
-        share = np.repeat([self.runs[i].energy_j / _POINTS for i in done], _POINTS)
-        since = np.repeat(middles, _POINTS)
-        gap = self.points[run][:, None] - sources[None]
-        r = np.hypot(gap[..., 0], gap[..., 1])
-        age = np.maximum(times[:, None] - since[None], 0.1)
-        rise = instantaneous_line_source(
-            share[None, None], r[:, None], age[None], thickness_mm=self.thickness
-        )
-        return self.ambient + rise.sum(axis=2).max(axis=0)
-
-    def schedule(
-        self,
-        order: Sequence[int],
-        limit_c: float,
-        done: list[int],
-        middles: list[float],
-        ready_s: float,
-    ):
-        """Return (starts, waits, peaks, end) of welding `order` after what is done."""
-        starts, waits, peaks = [], [], []
-        ahead = np.arange(0.0, LOOK_AHEAD_S + _STEP_S / 2, _STEP_S)
-        now, done, middles = ready_s, list(done), list(middles)
-        for run in order:
-            earliest = now + (self.move_s[done[-1], run] if done else 0.0)
-            start, when = earliest, np.asarray(middles)
-            while True:
-                felt = self.felt(run, start + ahead, done, when)
-                over = np.flatnonzero(felt > limit_c)
-                if not over.size:
-                    break
-                # nothing before the last hot moment can do; a hot last moment may still rise
-                start += ahead[over[-1]] + _STEP_S
-                if start - earliest > LONGEST_WAIT_S:
-                    raise OutOfRange(
-                        Fault(
-                            "weld.interpass_limit",
-                            f"{limit_c:g} degC",
-                            "is not reached within two hours of waiting",
-                            "raise the limit or weld less at a time",
-                        )
-                    )
-            starts.append(start)
-            waits.append(start - earliest)
-            peaks.append(float(felt.max()))
-            now = start + self.runs[run].duration_s
-            done.append(run)
-            middles.append(start + self.runs[run].duration_s / 2)
-        return starts, waits, peaks, now, done, middles
-
-
-def _spread(path: np.ndarray) -> np.ndarray:
-    """Return `_POINTS` points evenly inside a path."""
-    steps = np.hypot(*np.diff(path, axis=0).T)
-    along = np.concatenate([[0.0], np.cumsum(steps)])
-    at = (np.arange(_POINTS) + 0.5) / _POINTS * along[-1]
-    return np.column_stack([np.interp(at, along, path[:, 0]), np.interp(at, along, path[:, 1])])
+    def schedule(self) -> tuple[list[int], list[float]]:
+        """Return (order, start_s) of tacks and fill on one clock, for `model.simulate`."""
+        tacks = len(self.tack_order)
+        order = [*self.tack_order, *(tacks + n for n in self.order)]
+        return order, [*self.tack_start_s, *(self.tack_s + s for s in self.start_s)]
 
 
 def plan_sequence(
     tacks: Sequence[WeldRun],
     stitches: Sequence[WeldRun],
     *,
-    tack_round: Sequence[int],
+    panel: BaseGeometry | None = None,
+    seams: Sequence[BaseGeometry],
     thickness_mm: float,
     interpass_limit_c: float = 60.0,
     ambient_c: float = 20.0,
-    order: Sequence[int] | None = None,
-    progress: Callable[[float, str], None] | None = None,
+    protect: Sequence[Protected] = (),
+    tack_order: Sequence[int] | None = None,
+    move_mm_s: float = 100.0,
+    settle_s: float = SETTLE_S,
+    look_ahead_s: float = LOOK_AHEAD_S,
+    grid_mm: float = 4.0,
+    progress: Callable[[str, int, int], Any] | None = None,
+    stop: Callable[[], bool] | None = None,
+    effort: float = 1.0,
+    seed: int = 1,
+    **sheet: Any,
 ) -> SequencePlan:
-    """Return tack rounds and the best of several fill orders, with starts and waits.
+    """Plan the order and the waits of the fill that follows the tacking rounds.
 
     Parameters
     ----------
-    tacks, stitches : sequences of WeldRun
-        In the order they lie along the seam.
-    tack_round : sequence of int
-        The round each tack belongs to.
-    thickness_mm : float
-        0.3 to 6 mm.
-    interpass_limit_c : float
-        degC; at least 5 K above `ambient_c`, at most 300.
-    order : sequence of int, optional
-        Your own order of all stitches, taken as it is; default the best of those tried.
-    progress : callable (share, text), optional
-        Told after each order tried.
+    tacks, stitches : WeldRuns; stitches in the order of going once round, patch by patch
+    panel : Polygon or None (a box around the seams); seams : LineStrings, the open kerf
+    thickness_mm : 0.3 to 6
+    interpass_limit_c : at least 5 K above ambient_c, up to 400
+    protect : places with limits; stitches wait for them too
+    tack_order : None: by `tack_rounds`
+    move_mm_s, settle_s : a move takes settle_s + distance / move_mm_s
+    grid_mm : cell along the seams; the search uses twice, the check half of it
+    progress : called with (what, done, of how many); stop : returns True to end
+        the search and keep the best order so far
+    effort : time given to the search, 0.02 to 20 times the usual
+    seed : of the annealing; equal inputs and seeds give equal plans
+    sheet : further options of `SheetModel`
 
     Returns
     -------
     SequencePlan
-        `method` names the order; the plain loop and all tried orders are in
-        `alternatives` as (name, total s, highest temperature before a start degC).
 
     Raises
     ------
-    OutOfRange
+    OutOfRange : field, value, limit and remedy in its message
     """
-    require("thickness", thickness_mm, 0.3, 6, "mm")
-    require("weld.interpass_limit", interpass_limit_c, ambient_c + 5, 300, "degC")
-    preview = _Preview([*tacks, *stitches], thickness_mm, ambient_c)
-    tack_order = tack_rounds(tack_round)
-    *_, tacked, done, middles = preview.schedule(tack_order, interpass_limit_c, [], [], 0.0)
-    n, offset = len(stitches), len(tacks)
-    candidates = {"once round": loop_order(n)}
-    if order is not None:
-        if sorted(order) != list(range(n)):
-            raise OutOfRange(
-                Fault(
-                    "order",
-                    f"{len(order)} turns",
-                    f"must name each of 0 to {n - 1} once",
-                    "leave none out and none twice",
-                )
-            )
-        candidates["your own"] = list(order)
-    elif n > 2:
-        candidates["halving"] = halving_order(n)
-        candidates["back-step"] = back_step_order(n)
-        candidates |= {f"every {NTH[k]}": skip_order(n, k) for k in range(2, min(n, 9))}
-    results = {}
-    for number, (name, tried) in enumerate(candidates.items()):
-        starts, waits, peaks, end, *_ = preview.schedule(
-            [offset + i for i in tried], interpass_limit_c, done, middles, tacked
-        )
-        results[name] = (end - starts[0] if starts else 0.0, starts, waits, peaks)
-        if progress:
-            progress((number + 1) / len(candidates), name)
-    best = min(results, key=lambda name: results[name][0]) if order is None else "your own"
-    total, starts, waits, peaks = results[best]
-    order = candidates[best]
-    by_stitch = [0.0] * n
-    for i, peak in zip(order, peaks, strict=True):
-        by_stitch[i] = round(peak, 2)
-    first = starts[0] if starts else 0.0
+    if not len(stitches):
+        refuse("stitches", 0, "must be at least 1", "give the stitches of the seam")
+    check("interpass_limit_c", interpass_limit_c, ambient_c + 5, 400, "degC")
+    check("move_mm_s", move_mm_s, 1, 1e4, "mm/s")
+    check("settle_s", settle_s, 0, 600, "s")
+    check("look_ahead_s", look_ahead_s, 1, 300, "s")
+    check("effort", effort, 0.02, 20)
+    kernels(progress)
+    stitch_mm = float(np.median([max(run.length_mm, 10.0) for run in stitches]))
+    grid_mm = min(grid_mm, stitch_mm / 2.5)
+
+    def model(cell: float) -> SheetModel:
+        return SheetModel(
+            panel, seams, thickness_mm=thickness_mm, tacks=tacks, stitches=stitches, cell_mm=cell,
+            ambient_c=ambient_c, protect=[spot.place for spot in protect], **sheet,
+        )  # fmt: skip
+
+    fine, coarse = model(grid_mm), model(2 * grid_mm)
+    rules = {"limit_c": float(interpass_limit_c), "look_ahead_s": look_ahead_s,
+             "settle_s": settle_s, "move_mm_s": move_mm_s}  # fmt: skip
+    held = [spot.limit_c for spot in protect]
+    run = Planner(fine, coarse, rules, held, progress, stop, effort)
+    if tack_order is None:
+        tack_order = [n for part in tack_rounds(tacks) for n in part]
+    tack_order = [int(n) for n in tack_order]
+    last = tack_order[-1] if tack_order else -1
+
+    tacking = run.tack(fine, tack_order)
+    tacked_coarse = run.tack(coarse, tack_order).state
+    found, timings = search_orders(run, tacking.state, tacked_coarse, last, seed)
+    loop = timings["loop"]
+    best = min(found, key=lambda one: one.total_s)
+    timing = timings[best.method]
+    checked = model(grid_mm / 2)
+    timing, excess = verify(run, checked, tack_order, tacking, best.order, timing, last)
+    found = [outcome(run, one.method, one.order, timing) if one is best else one for one in found]
+    low, high = vary(run, tack_order, best.order, last, float(total_of(timing)))
+
+    starts = timing.start_s - tacking.end_s
+    waits = timing.wait_s
+    peaks = {
+        spot.name: (float(max(a, b)), float(spot.limit_c))
+        for spot, a, b in zip(protect, tacking.points_peak_c, timing.points_peak_c, strict=True)
+    }
     return SequencePlan(
-        tuple(tack_order),
-        tacked,
-        tuple(order),
-        tuple(start - first for start in starts),
-        (0.0, *waits[1:])[:n],
-        total,
-        results["once round"][0],
-        _no_wait(preview, order, offset),
-        tuple(by_stitch),
-        tuple(run.patch for run in stitches),
-        best,
-        None,
-        tuple(
-            (name, result[0], max(result[3], default=ambient_c)) for name, result in results.items()
-        ),
+        tack_order=tuple(tack_order),
+        tack_start_s=tuple(tacking.start_s.tolist()),
+        tack_s=float(tacking.end_s),
+        order=best.order,
+        start_s=tuple(starts.tolist()),
+        wait_s=tuple(waits.tolist()),
+        total_s=total_of(timing),
+        loop_total_s=total_of(loop),
+        no_wait_bound_s=total_of(timing) - float(waits[1:].sum()),
+        peak_before_start_c=tuple(timing.peak_before_start_c.tolist()),
+        method=best.method,
+        grid_mm=float(grid_mm),
+        patch=tuple(int(run.patch) for run in stitches),
+        heat_imbalance_mm=imbalance_of(fine, best.order, timing),
+        protected_peaks=peaks,
+        alternatives=pareto_front(found),
+        robustness=(low, high),
+        verified_excess_c=excess,
+        interpass_limit_c=float(interpass_limit_c),
+        stopped=run.stopped,
+        model=fine,
     )
 
 
-def _no_wait(preview: _Preview, order: Sequence[int], offset: int) -> float:
-    """Return how long the order takes with its moves and welds but no wait, s."""
-    runs = [offset + i for i in order]
-    moves = sum(preview.move_s[a, b] for a, b in itertools.pairwise(runs))
-    return float(moves + sum(preview.runs[i].duration_s for i in runs))
+def retimed(plan: SequencePlan, order: Sequence[int]) -> SequencePlan:
+    """Return the plan with your own order of the fill, timed on the same grid by the same rules.
+
+    Protected places are followed but not waited for.
+
+    Raises
+    ------
+    OutOfRange : `order` doesn't name every stitch once
+    """
+    order, count = [int(n) for n in order], len(plan.patch)
+    if sorted(order) != list(range(count)):
+        refuse("order", f"{len(order)} turns", f"must name each of 0 to {count - 1} once",
+               "leave none out and none twice")  # fmt: skip
+    model, tacks = plan.model, len(plan.tack_order)
+    tacked = model.time(plan.tack_order, start_s=plan.tack_start_s, look_ahead_s=0.0).state
+    timing = model.time([tacks + n for n in order], state=tacked, limit_c=plan.interpass_limit_c,
+                        after=plan.tack_order[-1] if tacks else -1)  # fmt: skip
+    return replace(
+        plan, order=tuple(order), start_s=tuple((timing.start_s - plan.tack_s).tolist()),
+        wait_s=tuple(timing.wait_s.tolist()), total_s=total_of(timing),
+        no_wait_bound_s=total_of(timing) - float(timing.wait_s[1:].sum()), method="your own",
+        peak_before_start_c=tuple(timing.peak_before_start_c.tolist()),
+        heat_imbalance_mm=imbalance_of(model, order, timing), robustness=(math.nan, math.nan),
+    )  # fmt: skip

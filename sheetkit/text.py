@@ -16,6 +16,12 @@ def plain(text: str) -> str:
     return "".join(c if c.isprintable() else repr(c)[1:-1] for c in text)
 
 
+def named(method: str) -> str:
+    """Return what a planner's method is called on screen."""
+    plain = {"loop": "once round", "van der Corput": "halving", "branch and bound": "best of all"}
+    return plain.get(method, method.replace("annealed", "searched"))
+
+
 class Table:
     """Rows to stand at the end of a notebook cell, as a table or as plain text.
 
@@ -174,7 +180,7 @@ def sequence_lines(result: Estimate, order: SequencePlan) -> Iterator[str]:
             f"  Tacks first, in this order ({minutes(order.tack_s)}): "
             + " ".join(str(i + 1) for i in order.tack_order)
         )
-    yield f"  Then the fill, {order.method}: {minutes(order.total_s)} in all"
+    yield f"  Then the fill, {named(order.method)}: {minutes(order.total_s)} in all"
     yield (
         f"  (once round, by the same limit, takes {minutes(order.loop_total_s)}; with no wait "
         f"at all {minutes(order.no_wait_bound_s)})"
@@ -187,8 +193,8 @@ def sequence_lines(result: Estimate, order: SequencePlan) -> Iterator[str]:
         )
     yield (
         f"  The waits keep the sheet under {result.job.weld.interpass_limit:.0f} °C before each "
-        "start. They are a preview by closed formulas: touch with a thermometer and wait on "
-        "what it reads."
+        "start, by a heat-flow model of the sheet. Heat input, sheet and air differ by a fifth or "
+        "more in a shop: touch with a thermometer and wait on what it reads."
     )
     yield (
         "  A spread order limits heat build-up and burn-through; the weld still shrinks as it "

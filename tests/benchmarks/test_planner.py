@@ -1,0 +1,138 @@
+"""Plans that must reach set figures, and how long planning takes."""
+
+import itertools
+import os
+import subprocess
+import sys
+import time
+
+import numpy as np
+import pytest
+import shapely
+from shapely import LineString
+
+from sheetkit import sequence
+from sheetkit.heat import WeldRun
+from sheetkit.sequence import plan_sequence
+
+
+def ring(width, height):
+    return LineString(shapely.box(0, 0, width, height).exterior.coords)
+
+
+def runs_on(line, count, length=None, joule_mm=100.0):
+    pitch = line.length / count
+    each = length or pitch
+    result = []
+    for n in range(count):
+        at = n * pitch + (pitch - each) / 2 + np.linspace(0, each, 33)
+        points = shapely.get_coordinates(shapely.line_interpolate_point(line, at % line.length))
+        result.append(WeldRun(points, joule_mm * each, each / 6.667))
+    return result
+
+
+@pytest.fixture(scope="module", autouse=True)
+def compiled():
+    plan_sequence(
+        [], runs_on(ring(60, 60), 12), seams=[ring(60, 60)], thickness_mm=1.0, effort=0.02
+    )
+
+
+def timed_plan(seam, tacks, stitches, **more):
+    begin = time.perf_counter()
+    plan = plan_sequence(tacks, stitches, seams=[seam], thickness_mm=1.0, **more)
+    seconds = time.perf_counter() - begin
+    print(
+        f"\n{len(stitches)} stitches, limit {plan.interpass_limit_c:.0f}: {plan.method}, fill"
+        f" {plan.total_s:.0f} s, loop {plan.loop_total_s:.0f} s ({plan.gain:.2f} times), no wait"
+        f" {plan.no_wait_bound_s:.0f} s ({plan.total_s / plan.no_wait_bound_s:.3f}), over the"
+        f" limit at half the cell {plan.verified_excess_c:.2f} K, planned in {seconds:.1f} s"
+    )
+    return plan, seconds
+
+
+@pytest.fixture(scope="module")
+def sixty():
+    seam = ring(300, 200)
+    return seam, runs_on(seam, 40, 5), runs_on(seam, 60)
+
+
+def test_sixty_stitches_at_60_degrees(sixty):
+    plan, seconds = timed_plan(*sixty, interpass_limit_c=60)
+    assert plan.gain >= 7
+    assert plan.verified_excess_c <= 3
+    assert seconds < 5
+
+
+def test_sixty_stitches_at_80_degrees(sixty):
+    plan, seconds = timed_plan(*sixty, interpass_limit_c=80)
+    assert plan.total_s <= 1.25 * plan.no_wait_bound_s
+    assert plan.verified_excess_c <= 3
+    assert seconds < 5
+
+
+def test_two_hundred_stitches():
+    seam = ring(1000, 670)
+    plan, seconds = timed_plan(seam, runs_on(seam, 130, 5), runs_on(seam, 200))
+    assert plan.verified_excess_c <= 3
+    assert seconds < 30
+
+
+def test_no_skip_order_of_sixty_is_quicker(sixty):
+    plan, _ = timed_plan(*sixty, interpass_limit_c=60)
+    model, tacks = plan.model, len(plan.tack_order)
+    tacked = model.time(plan.tack_order, limit_c=60).state
+    for step, order_of in itertools.product(
+        range(2, 31), (sequence.skip_order, sequence.skip_round_order)
+    ):
+        timing = model.time(
+            tacks + np.array(order_of(60, step)), limit_c=60, state=tacked,
+            after=plan.tack_order[-1], cutoff_s=plan.total_s,
+        )  # fmt: skip
+        assert timing.end_s - timing.start_s[0] >= plan.total_s - 1e-6
+
+
+@pytest.mark.parametrize(
+    ("size", "count"), [((40, 40), 7), ((100, 80), 7), ((300, 200), 7), ((60, 60), 8)]
+)
+def test_few_stitches_are_within_a_twentieth_of_the_exact_optimum(size, count):
+    """Every order marched on the plan's own grid; by symmetry of none, all are tried."""
+    seam = ring(*size)
+    stitches = runs_on(seam, count, min(25.0, seam.length / count))
+    plan, _ = timed_plan(seam, runs_on(seam, 8, 5), stitches, grid_mm=6)
+    model = plan.model
+    tacked = model.time(plan.tack_order, limit_c=60).state
+    best = plan.total_s
+    for order in itertools.permutations(range(count)):
+        timing = model.time(
+            8 + np.array(order), limit_c=60, state=tacked, after=plan.tack_order[-1], cutoff_s=best
+        )
+        if np.isfinite(timing.start_s).all():
+            best = min(best, timing.end_s - timing.start_s[0])
+    print(
+        f"exact optimum {best:.1f} s: the plan takes {100 * (plan.total_s / best - 1):.2f} % more"
+    )
+    assert plan.total_s <= 1.05 * best
+
+
+def test_first_use_compiles_within_a_quarter_of_a_minute(tmp_path):
+    """Everything compiled from nothing, then loaded from the cache by another process."""
+    code = (
+        "import time, numpy as np, shapely; from shapely import LineString;"
+        "from sheetkit.heat import WeldRun; from sheetkit.sequence import plan_sequence;"
+        "r = LineString(shapely.box(0, 0, 60, 60).exterior.coords);"
+        "w = [WeldRun(np.array([[5.0 * n, 0], [5 * n + 4, 0]]), 400, 0.6) for n in range(12)];"
+        "told = []; t = time.perf_counter();"
+        "plan_sequence([], w, seams=[r], thickness_mm=1.0, effort=0.02,"
+        " progress=lambda *a: told.append(a));"
+        "print(time.perf_counter() - t); assert 'compiled' in told[0][0]"
+    )
+    environment = os.environ | {"NUMBA_CACHE_DIR": str(tmp_path)}
+    taken = []
+    for _ in range(2):
+        done = subprocess.run([sys.executable, "-c", code], env=environment, text=True,
+                              capture_output=True, check=True)  # fmt: skip
+        taken.append(float(done.stdout))
+    print(f"\nfirst use {taken[0]:.1f} s, from the cache {taken[1]:.1f} s")
+    assert taken[0] < 15
+    assert taken[1] < 4

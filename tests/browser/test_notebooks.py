@@ -16,8 +16,8 @@ ALL_RUN = """() => {
 
 
 @pytest.mark.parametrize("name", NOTEBOOKS)
-def test_notebook_runs_without_an_error(notebook, name):
-    page = notebook(f"notebooks/{name}.ipynb")
+def test_notebook_runs_without_an_error(open_notebook, name):
+    page = open_notebook(f"notebooks/{name}.ipynb")
     page.wait_for_function(ALL_RUN, timeout=120_000)
     failed = page.evaluate(
         """() => window.jupyterapp.shell.currentWidget.content.widgets
@@ -28,8 +28,8 @@ def test_notebook_runs_without_an_error(notebook, name):
     assert failed == 0
 
 
-def test_a_slider_moves_everything(notebook):
-    page = notebook("notebooks/trunk_floor_estimate.ipynb")
+def test_a_slider_moves_everything(open_notebook):
+    page = open_notebook("notebooks/trunk_floor_estimate.ipynb")
     page.wait_for_function(ALL_RUN, timeout=120_000)
     seam = page.locator("text=Seam to weld").first
     seam.scroll_into_view_if_needed()

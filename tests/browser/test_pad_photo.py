@@ -1,0 +1,105 @@
+"""A photo is laid under from the page, scaled by two points, rectified by four corners."""
+
+from __future__ import annotations
+
+import io
+
+import pytest
+from PIL import Image, ImageDraw
+from test_pad_drawing import close_to
+
+QUAD = [(150, 520), (640, 480), (590, 150), (200, 110)]
+
+
+@pytest.fixture
+def door(tmp_path):
+    """A made-up panel of 400 x 250 mm, photographed from the side."""
+    picture = Image.new("RGB", (800, 600), "#8899aa")
+    ImageDraw.Draw(picture).polygon(QUAD, fill="#ddddcc", outline="black")
+    path = tmp_path / "door.jpg"
+    picture.save(path, quality=95)
+    return path
+
+
+def choose(pad, path):
+    pad.root.get_by_label("Photo file").set_input_files(path)
+    pad.until(lambda: pad.root.locator(".skp-scale").count() == 1)
+    pad.page.wait_for_timeout(100)
+
+
+def on_photo(pad, point, size, mm_per_px, origin=(0.0, 0.0)):
+    return (origin[0] + point[0] * mm_per_px, origin[1] + (size[1] - point[1]) * mm_per_px)
+
+
+def fill(pad, **values):
+    for name, value in values.items():
+        pad.root.locator(f"input[name={name}]").fill(value)
+    pad.root.get_by_role("button", name="Apply", exact=True).click()
+
+
+def test_two_points_scale_the_photo_and_the_drawing_follows_it(pad, door):
+    choose(pad, door)
+    assert "not set" in pad.root.locator(".skp-scale").inner_text()
+    pad.root.get_by_role("button", name="Two points", exact=True).click()
+    for point in ((100, 300), (700, 300)):
+        pad.click(*on_photo(pad, point, (800, 600), 0.75))
+    fill(pad, distance="300 mm")
+    pad.until(lambda: "1 px = 0.5 mm" in pad.root.locator(".skp-scale").inner_text())
+    pad.root.get_by_role("button", name="Draw new shapes").click()
+    pad.page.keyboard.down("Alt")
+    traced = [on_photo(pad, p, (800, 600), 0.5) for p in QUAD]
+    pad.draw_ring(traced)
+    pad.page.keyboard.up("Alt")
+    pad.until(lambda: pad.rings())
+    assert close_to(pad.rings()[0], traced, 1.0)
+
+
+def test_four_corners_rectify_the_photo_and_it_is_kept(pad, door, notebook):
+    choose(pad, door)
+    pad.root.get_by_role("button", name="Four corners", exact=True).click()
+    assert "lower left" in pad.status
+    for point in QUAD:
+        pad.click(*on_photo(pad, point, (800, 600), 0.75))
+    fill(pad, width="400", height="250 mm")
+    pad.until(lambda: "rectangle 400 x 250" in pad.root.locator(".skp-scale").inner_text())
+    pad.page.wait_for_timeout(200)
+    again = notebook.run(pad.job)
+    assert "rectangle 400 x 250" in again.root.locator(".skp-scale").inner_text()
+    again.page.wait_for_timeout(200)
+    shot = Image.open(io.BytesIO(again.svg.screenshot())).convert("RGB")
+    box = again.svg.bounding_box()
+    for x, y, bright in ((20, 20, True), (380, 230, True), (-12, 20, False), (412, 230, False)):
+        px = again.px(x + 3, y + 3)
+        red, _, blue = shot.getpixel((int(px[0] - box["x"]), int(px[1] - box["y"])))
+        assert (red > blue) == bright, (x, y)
+
+
+def test_what_cannot_be_used_is_refused_and_the_drawing_stays(pad, door, tmp_path):
+    ring = [(100, 100), (200, 100), (150, 200)]
+    pad.draw_ring(ring)
+    pad.until(lambda: pad.rings())
+    (tmp_path / "notes.jpg").write_text("no photo")
+    pad.root.get_by_label("Photo file").set_input_files(tmp_path / "notes.jpg")
+    pad.until(lambda: "must be a JPEG or PNG" in pad.status)
+    choose(pad, door)
+    pad.root.get_by_role("button", name="Four corners", exact=True).click()
+    for k in (0, 2, 1, 3):
+        pad.click(*on_photo(pad, QUAD[k], (800, 600), 0.75))
+    fill(pad, width="400", height="250")
+    pad.until(lambda: "sides that cross" in pad.status)
+    pad.root.get_by_role("button", name="Two points", exact=True).click()
+    for _ in range(2):
+        pad.click(*on_photo(pad, QUAD[0], (800, 600), 0.75))
+    fill(pad, distance="100")
+    pad.until(lambda: "8 px apart" in pad.status)
+    fill(pad, distance="about a hand")
+    pad.until(lambda: "unit of length" in pad.status)
+    assert "not set" in pad.root.locator(".skp-scale").inner_text()
+    assert close_to(pad.rings()[0], ring)
+
+
+def test_photo_too_large_for_the_channel_is_shrunk_with_a_word(pad, tmp_path):
+    Image.effect_noise((3200, 3000), 90).convert("RGB").save(tmp_path / "big.jpg", quality=100)
+    assert (tmp_path / "big.jpg").stat().st_size > 8_000_000
+    choose(pad, tmp_path / "big.jpg")
+    assert "shrunk in the page" in pad.status

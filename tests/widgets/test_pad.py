@@ -1,0 +1,225 @@
+"""The pad without a browser: what the page may ask, and what it is told."""
+
+from __future__ import annotations
+
+import base64
+import io
+import json
+import subprocess
+import sys
+
+import pytest
+from PIL import Image
+
+from sheetkit import jobfile
+from sheetkit.errors import JobRefused
+from sheetkit.widgets import EditRefused, Pad, page
+from sheetkit.widgets.store import NewerDrawing
+
+RING = {
+    "op": "add",
+    "id": "a",
+    "kind": "rust_holed",
+    "points": [[0, 0], [90, 0], [0, 90]],
+    "done": True,
+}
+
+
+@pytest.fixture
+def path(tmp_path):
+    return tmp_path / "job.json"
+
+
+def tell(pad, buffers=(), **content):
+    tell.number += 1
+    pad._receive(pad, {"client": "me", "number": tell.number, **content}, list(buffers))
+    assert pad.state["acks"]["me"] == tell.number
+    return pad.state
+
+
+tell.number = 0
+
+
+def test_an_edit_is_judged_kept_and_echoed(path):
+    pad = Pad(path)
+    state = tell(pad, type="edit", edit=RING)
+    assert state["shapes"][0]["points"] == [[0, 0], [90, 0], [0, 90]]
+    assert state["word"] == "Saved in job.json."
+    assert pad.job.rust[0].ring == ((0, 0), (90, 0), (0, 90))
+    assert state["can_undo"] and not state["can_redo"]
+    revision = state["revision"]
+    assert tell(pad, type="undo")["revision"] > revision
+    assert pad.drawing.shapes == ()
+    assert "draft" in pad.state["word"]
+    assert tell(pad, type="redo")["word"] == "Saved in job.json."
+
+
+def test_without_a_file_the_pad_still_works():
+    pad = Pad()
+    pad.edit(**RING)
+    assert pad.job is not None
+    assert pad.state["word"] == "Not kept in a file."
+    assert repr(pad) == 'Pad(units="mm")'
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        {"type": "edit", "edit": {"op": "delete", "id": "z"}},
+        {"type": "edit", "edit": {"op": "melt"}},
+        {"type": "edit", "edit": {"op": "add", "self": 1}},
+        {"type": "edit", "edit": {"op": "describe", "id": "m", "value": "9 km"}},
+        {"type": "edit", "edit": {"op": "describe", "id": "m", "value": "blue"}},
+        {"type": "edit", "edit": {"op": "describe", "id": ["m"], "value": "3"}},
+        {"type": "photo", "name": "x.jpg"},
+        {"type": "calibrate", "points": [[0, 0], [1, 1]], "distance": "3"},
+        {"type": "edit"},
+        {"type": "edit", "edit": 3},
+        {"type": "dance"},
+        {},
+    ],
+)
+def test_nonsense_changes_nothing(path, content):
+    pad = Pad(path)
+    pad.edit(**RING)
+    pad.edit(op="add", id="m", kind="mounting", points=[[200, 0]])
+    before, text = pad.drawing, path.read_bytes()
+    buffers = [b"no photo"] if content.get("type") == "photo" else []
+    pad._receive(pad, {"client": "me", "number": 1, **content}, buffers)
+    pad._receive(pad, "words", [])
+    assert pad.drawing == before
+    assert path.read_bytes() == text
+    assert pad.photo is None
+    if content.get("type") == "edit" and isinstance(content.get("edit"), dict):
+        assert pad.state["refused"]
+
+
+def test_typed_values_carry_their_unit(path):
+    pad = Pad(path, units="in")
+    pad.edit(op="add", id="m", kind="mounting", points=[[200, 0]])
+    tell(pad, type="edit", edit={"op": "describe", "id": "m", "value": "10"})
+    assert pad.drawing["m"].value == 254.0
+    tell(pad, type="edit", edit={"op": "describe", "id": "m", "value": "0.3 m"})
+    assert pad.drawing["m"].value == 300.0
+    pad.edit(op="add", id="p", kind="protect_point", points=[[200, 50]])
+    tell(pad, type="edit", edit={"op": "describe", "id": "p", "value": "140 degF"})
+    assert pad.drawing["p"].value == pytest.approx(60)
+
+
+def test_callbacks_hear_each_change_and_their_faults_are_shown(path):
+    heard = []
+    pad = Pad(path, on_change=heard.append)
+    pad.edit(**RING)
+    assert heard == [pad.drawing]
+
+    def broken(_drawing):
+        raise ZeroDivisionError("no sheet")
+
+    pad.on_change(broken)
+    pad.undo()
+    assert len(heard) == 2
+    assert pad.state["word"] == "ZeroDivisionError in a result: no sheet"
+    with pytest.raises(EditRefused):
+        pad.edit(op="delete", id="z")
+    assert len(heard) == 2
+
+
+def test_second_writer_is_blocked_until_it_loads_and_undo_brings_its_own_back(path):
+    one = Pad(path)
+    one.edit(**RING)
+    two = Pad(path)
+    one.edit(op="move", id="a", by=[5, 0])
+    mine = two.edit(op="delete", id="job-1")
+    assert "Nothing was overwritten" in two.state["blocked"]
+    assert jobfile.read(path)["rust"][0]["ring"][0] == [5, 0]
+    with pytest.raises(NewerDrawing):
+        two.edit(**RING)
+    assert tell(two, type="undo")["blocked"]
+    state = tell(two, type="load_newer")
+    assert not state["blocked"]
+    assert two.drawing.shapes[0].points[0] == (5, 0)
+    assert two.undo() == mine
+
+
+def test_a_glance_is_enough_to_be_told(path):
+    one, two = Pad(path), Pad(path)
+    one.edit(**RING)
+    assert tell(two, type="ping")["blocked"]
+    assert not tell(one, type="ping")["blocked"]
+
+
+def test_full_disk_is_told_and_the_next_edit_tries_again(path, monkeypatch):
+    pad = Pad(path)
+
+    def full(*_args, **_kwargs):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(jobfile, "write_text_atomically", full)
+    pad.edit(**RING)
+    assert "Not saved: No space left on device" in pad.state["word"]
+    assert pad.drawing.shapes
+    monkeypatch.undo()
+    pad.edit(op="move", id="a", by=[5, 0])
+    assert pad.state["word"] == "Saved in job.json."
+
+
+def test_rest_of_the_job_can_be_changed(path):
+    pad = Pad(path)
+    with pytest.raises(JobRefused, match="rust"):
+        pad.change_job(patch__margin=30)
+    pad.edit(**RING)
+    assert pad.change_job(patch__margin=30).patch.margin == 30
+    assert jobfile.read(path)["patch"] == {"margin": 30}
+    with pytest.raises(JobRefused):
+        pad.change_job(patch__margin=-1)
+    pad.edit(op="move", id="a", by=[5, 0])
+    assert jobfile.read(path)["patch"] == {"margin": 30}
+
+
+def test_untrusted_notebooks_show_a_still_picture(path):
+    pad = Pad(
+        path, overlays=[{"kind": "cut_line", "rings": [[[0, 0], [9, 0], [0, 9]]], "label": "Cut"}]
+    )
+    pad.edit(**RING)
+    data, _ = pad._repr_mimebundle_()
+    assert data["text/plain"] == repr(pad) == 'Pad("job.json", units="mm")'
+    still = Image.open(io.BytesIO(base64.b64decode(data["image/png"])))
+    assert still.size == (600, 384)
+    assert len(still.convert("RGB").getcolors(100_000)) > 20
+
+
+def test_photo_is_kept_with_the_job(path, tmp_path):
+    Image.new("RGB", (600, 400)).save(tmp_path / "sill.png")
+    pad = Pad(path, photo=tmp_path / "sill.png")
+    assert pad.photo_place["mm_per_px"] == 1.0
+    tell(pad, type="calibrate", points=[[0, 0], [600, 0]], distance="12 in")
+    assert Pad(path).photo_place["mm_per_px"] == pytest.approx(304.8 / 600)
+    state = tell(pad, type="calibrate", points=[[0, 0], [1, 0]], distance="12 in")
+    assert "8 px apart" in state["refused"]
+    tell(pad, type="photo")
+    assert pad.photo is None and pad.photo_bytes == b""
+
+
+def test_page_code_is_one_module_without_imports():
+    code = page.code()
+    assert "import " not in "".join(line for line in code.splitlines() if line.startswith("import"))
+    assert code.count("export default") == 1
+    names = [
+        line.split("(")[0].removeprefix("async ").removeprefix("function ")
+        for line in code.splitlines()
+        if line.startswith(("function ", "async function "))
+    ]
+    assert len(names) == len(set(names))
+
+
+def test_state_is_plain_json(path):
+    pad = Pad(path)
+    pad.edit(**RING)
+    json.dumps(pad.state)
+    json.dumps(pad.kinds)
+
+
+def test_importing_the_pad_loads_no_plotting():
+    code = "import sys, sheetkit.widgets; print('matplotlib' in sys.modules, 'PIL' in sys.modules)"
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert run.stdout.split() == ["False", "False"]

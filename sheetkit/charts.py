@@ -19,9 +19,8 @@ from shapely.geometry.base import BaseGeometry
 
 from . import scene, stitches
 from .estimate import Estimate
-from .scene import BLACK, BLUE, GREEN, ORANGE, SKY, VERMILION, Mark
+from .scene import BLACK, ORANGE, SKY, VERMILION, Mark
 from .sequence import SequencePlan
-from .text import named
 
 
 def figure(width: float = 7.2, height: float = 5.0) -> Figure:
@@ -51,7 +50,7 @@ class Picture:
         return "a picture"
 
 
-def _axes(ax: Axes | None, width: float = 7.2, height: float = 5.0) -> Axes:
+def new_axes(ax: Axes | None, width: float = 7.2, height: float = 5.0) -> Axes:
     return figure(width, height).add_subplot() if ax is None else ax
 
 
@@ -236,7 +235,7 @@ def stitch_map(
     return ax
 
 
-def _bars(ax: Axes, names: Sequence[str], likely, low, high, colours, unit: str) -> None:
+def bars(ax: Axes, names: Sequence[str], likely, low, high, colours, unit: str) -> None:
     """Draw horizontal bars with their ranges and the likely amount written beside them."""
     y = np.arange(len(names))[::-1]
     likely, low, high = (np.asarray(v, float) for v in (likely, low, high))
@@ -289,7 +288,7 @@ def wire_and_gas(result: Estimate, axes: Sequence[Axes] | None = None, *, displa
             ax.text(0.5, 0.5, nothing, ha="center", va="center", transform=ax.transAxes)
             ax.set_axis_off()
             continue
-        _bars(
+        bars(
             ax,
             [label for _, label in known],
             [values[name] * scale for name, _ in known],
@@ -300,47 +299,3 @@ def wire_and_gas(result: Estimate, axes: Sequence[Axes] | None = None, *, displa
         )
         ax.set_xlabel(f"{what}, {unit} (line: range)")
     return axes
-
-
-def order_comparison(order: SequencePlan, ax: Axes | None = None, *, most: int = 8) -> Axes:
-    """Draw the time the quickest orders and the plain loop take under the same limit, min."""
-    ax = _axes(ax, 7.2, 3.6)
-    rows = sorted(order.alternatives, key=lambda one: one.total_s)
-    rows = rows[:most] + [one for one in rows[most:] if one.method == "loop"]
-    minutes = [one.total_s / 60 for one in rows]
-    colours = [
-        GREEN if one.method == order.method else VERMILION if one.method == "loop" else SKY
-        for one in rows
-    ]
-    names = [
-        named(one.method) + (" (chosen)" if one.method == order.method else "") for one in rows
-    ]
-    _bars(ax, names, minutes, minutes, minutes, colours, "min")
-    ax.axvline(order.no_wait_bound_s / 60, color=BLACK, ls="--", lw=1, label="no wait at all")
-    ax.legend(frameon=False, loc="upper right", fontsize=9)
-    ax.set_xlabel("time for the fill under the same limit, min")
-    return ax
-
-
-def start_temperatures(
-    order: SequencePlan, limit_c: float, ax: Axes | None = None, *, display: str = "mm"
-) -> Axes:
-    """Draw how hot the sheet is where the next stitch starts, turn by turn, with the limit."""
-    ax = _axes(ax, 7.2, 3.2)
-    peaks = np.array([order.peak_before_start_c[i] for i in order.order])
-    unit = "°F" if display == "in" else "°C"
-
-    def to(c):
-        return np.asarray(c) * 1.8 + 32 if display == "in" else np.asarray(c)
-
-    turns = np.arange(1, len(peaks) + 1)
-    ax.plot(
-        turns, to(peaks), color=BLUE, marker="o", ms=3.5, lw=1.2, label="sheet before the start"
-    )
-    ax.axhline(float(to(limit_c)), color=VERMILION, ls="--", label="interpass limit")
-    ax.set_xlabel("turn")
-    ax.set_ylabel(f"temperature, {unit}")
-    ax.set_ylim(bottom=float(to(15)), top=float(to(max(limit_c, peaks.max(initial=limit_c)) + 12)))
-    ax.spines[["top", "right"]].set_visible(False)
-    ax.legend(frameon=False, loc="upper right", ncols=2, fontsize=9)
-    return ax

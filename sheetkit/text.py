@@ -186,10 +186,11 @@ def sequence_lines(result: Estimate, order: SequencePlan) -> Iterator[str]:
         f"at all {minutes(order.no_wait_bound_s)})"
     )
     yield "  turn  stitch  patch  wait before it  sheet there before it"
-    for turn, (stitch, wait) in enumerate(zip(order.order, order.wait_s, strict=True), 1):
+    turns = zip(order.order, order.wait_s, order.peak_before_start_c, strict=True)
+    for turn, (stitch, wait, before) in enumerate(turns, 1):
         yield (
             f"  {turn:>4}  {stitch + 1:>6}  {order.patch[stitch] + 1:>5}  {wait:>12.0f} s  "
-            f"{order.peak_before_start_c[stitch]:>18.0f} °C"
+            f"{before:>18.0f} °C"
         )
     yield (
         f"  The waits keep the sheet under {result.job.weld.interpass_limit:.0f} °C before each "

@@ -4,7 +4,8 @@ from .bench import Bench
 from .drawing import Drawing
 from .pad import Pad
 from .photo import Photo, open_photo
+from .player import Player, SheetWidget
 from .rectify import PhotoRefused
 from .shapes import EditRefused, Shape
 
-__all__ = ["Bench", "Drawing", "EditRefused", "Pad", "Photo", "PhotoRefused", "Shape", "open_photo"]
+__all__ = ["Bench", "Drawing", "EditRefused", "Pad", "Photo", "PhotoRefused", "Player", "Shape", "SheetWidget", "open_photo"]

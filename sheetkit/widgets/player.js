@@ -1,0 +1,239 @@
+// The heat-spread player: watch the heat of a plan, or step along it in the shop.
+
+function stepPanel(model, alarm) {
+  const unit = () => model.get("unit");
+  const scene = model.get("view");
+  const count = scene.stitches.length;
+  const map = seamMap(scene, { size: 1.6, label: "Where the next stitch is" });
+  const line = connection(model, alarm, "Not connected, run the cell again. "
+    + "Until then the countdown goes on with the waits it has; readings change nothing.");
+  const status = make("div", { class: "sk-status", "aria-live": "polite" });
+  const next = make("div", { class: "sk-next" });
+  const count_down = make("div", { class: "sk-countdown", role: "timer", "aria-live": "off" });
+  const ask = make("div", { class: "sk-ask" });
+  const reading = make("input", {
+    type: "number", step: "any", class: "sk-reading", "aria-label": "thermometer reading",
+    onkeydown: (event) => { if (event.key === "Enter") { event.preventDefault(); read(); } },
+  });
+  const label = make("span", { class: "sk-reading-unit" });
+  const use = make("button", { type: "button", class: "sk-use", onclick: () => read() }, "Use reading");
+  const start = make("button", { type: "button", class: "sk-start", onclick: () => begin() },
+    "Start: the last tack is in");
+  const done = make("button", { type: "button", class: "sk-done", onclick: () => welded() },
+    "Done: it is welded (D)");
+  const hot = make("button", { type: "button", class: "sk-hot", onclick: () => still() },
+    "Still hot (H)");
+  const back = make("button", { type: "button", class: "sk-back", onclick: () => undo() },
+    "Back one stitch");
+  const again = make("button", { type: "button", class: "sk-again", onclick: () => restart() },
+    "Start over");
+  const sound = make("input", {
+    type: "checkbox", class: "sk-sound", checked: model.get("sound"),
+    onchange: () => { model.set("sound", sound.checked); save(model); if (sound.checked) beep(0.05); },
+  });
+  const pace = make("select", { class: "sk-pace", "aria-label": "clock",
+    onchange: () => { model.set("rehearse", Number(pace.value)); save(model); } },
+  make("option", { value: 1 }, "shop clock"),
+  make("option", { value: 10 }, "rehearse, 10 × as fast"),
+  make("option", { value: 60 }, "rehearse, 60 × as fast"));
+  const node = make("div", { class: "sk-steps" },
+    make("div", { class: "sk-side" }, next, count_down, ask,
+      make("div", { class: "sk-buttons" }, start, done, hot),
+      make("div", { class: "sk-measure" }, make("label", {}, "It reads ", reading), label, use),
+      status,
+      make("div", { class: "sk-small" }, back, again, pace,
+        make("label", {}, sound, " sound when a wait is over"))),
+    make("div", { class: "sk-map sk-plain" }, map.svg));
+  let audio = null; let called = -1; let warned = -1; let ticking = 0;
+
+  const turn = () => model.get("turn");
+  const due = () => model.get("due_s");
+  const running = () => model.get("began_ms") > 0;
+  const now = () => ((Date.now() - model.get("began_ms")) / 1000) * model.get("rehearse");
+  const left = () => due()[turn()] - now();
+  const starts = () => due().slice(0, turn());
+
+  function beep(seconds = 0.5) {
+    try {
+      audio ??= new AudioContext();
+      const tone = audio.createOscillator(); const loud = audio.createGain();
+      tone.frequency.value = 880; loud.gain.value = 0.2;
+      tone.connect(loud).connect(audio.destination);
+      tone.start(); tone.stop(audio.currentTime + seconds);
+      node.dataset.beeps = Number(node.dataset.beeps ?? 0) + 1;
+    } catch { /* a page without sound still shows the countdown */ }
+  }
+
+  function send(kind, more = {}) {
+    line.send({ kind, turn: turn(), at_s: now(), starts_s: starts(), ...more });
+  }
+
+  function begin() {
+    model.set("began_ms", Date.now());
+    called = warned = -1;
+    send("start");
+    say(`Go to stitch ${first().stitch}, patch ${first().patch}. Wait ${spoken(left())}.`);
+    show();
+    (done.disabled ? node : done).focus();
+  }
+
+  const first = () => scene.stitches[turn()];
+
+  function welded() {
+    if (!running() || turn() >= count) return;
+    const was = turn(); const list = due().slice();
+    const seconds = scene.stitches[was].end_s - scene.stitches[was].start_s;
+    const free = was ? list[was - 1] + scene.stitches[was - 1].end_s - scene.stitches[was - 1].start_s : 0;
+    const begun = Math.max(now() - seconds, free);
+    const shift = begun - list[was];
+    for (let n = was; n < count; n += 1) list[n] += shift;
+    model.set("due_s", list); model.set("turn", was + 1);
+    reading.value = "";
+    send("done");
+    say(was + 1 < count ? `Next: stitch ${first().stitch}, patch ${first().patch}. Wait ${spoken(left())}.`
+      : "That was the last stitch.");
+    show();
+  }
+
+  function later(seconds) {
+    const list = due().slice(); const shift = Math.max(0, now() + seconds - list[turn()]);
+    for (let n = turn(); n < count; n += 1) list[n] += shift;
+    model.set("due_s", list); called = warned = -1;
+  }
+
+  function still() {
+    if (!running() || turn() >= count) return;
+    if (reading.value.trim() !== "") { read(); return; }
+    later(15);
+    send("hot");
+    say("Wait 15 s more, then touch again. A reading would tell how long.");
+    show();
+  }
+
+  function read() {
+    if (!running() || turn() >= count) return;
+    const typed = Number(reading.value.replace(",", "."));
+    if (reading.value.trim() === "" || !Number.isFinite(typed)) {
+      say("Type what the thermometer reads first."); reading.focus(); return;
+    }
+    const celsius = unit() === "F" ? (typed - 32) / 1.8 : typed;
+    if (celsius > scene.limit_c) later(15);
+    send("reading", { reading_c: celsius });
+    show();
+  }
+
+  function undo() {
+    if (!running() || turn() < 1) return;
+    model.set("turn", turn() - 1); called = warned = -1;
+    send("back");
+    say(`Back at stitch ${first().stitch}.`);
+    show();
+  }
+
+  function restart() {
+    model.set("began_ms", 0); model.set("turn", 0);
+    send("restart", { at_s: 0, starts_s: [] });
+    say(""); show(); start.focus();
+  }
+
+  function say(words) { status.textContent = words; }
+
+  function show() {
+    const at = turn(); const over = at >= count; const on = running() && !over;
+    const states = scene.stitches.map((_, n) => (n < at ? "done" : n === at ? "next" : ""));
+    map.show(states, scene.stitches.map((stitch, n) => (n === at ? stitch.stitch : "")));
+    start.hidden = running(); pace.hidden = running(); back.hidden = !running() || at < 1;
+    again.hidden = !running();
+    for (const part of [done, hot, use, reading, ask, count_down]) part.hidden = !on;
+    label.textContent = ` °${unit()} `;
+    node.querySelector(".sk-measure").hidden = !on;
+    if (over) {
+      next.textContent = "All stitches are in.";
+      say("The seam shrinks while it cools: planish it on the dolly.");
+      return;
+    }
+    next.textContent = `${running() ? "Next" : "First"}: stitch ${first().stitch}, patch ${first().patch}`;
+    next.dataset.turn = at + 1;
+    ask.textContent = `Touch it with the thermometer: below ${degrees(scene.limit_c, unit())}?`;
+    clock_face();
+  }
+
+  function clock_face() {
+    if (!running() || turn() >= count) return;
+    const rest = left();
+    const ready = rest <= 0;
+    count_down.textContent = ready ? "Touch it now" : `Wait ${clock(Math.ceil(rest))}`;
+    node.classList.toggle("sk-ready", ready);
+    if (!ready && rest <= 10 && due()[turn()] - (due()[turn() - 1] ?? 0) > 25 && warned !== turn()) {
+      warned = turn(); say("Ten seconds more.");
+    }
+    if (ready && called !== turn()) {
+      called = turn();
+      say(`Touch stitch ${first().stitch} with the thermometer: below ${degrees(scene.limit_c, unit())}?`);
+      if (model.get("sound")) beep();
+    }
+  }
+
+  function key(event) {
+    const act = { d: welded, h: still, r: () => reading.focus() }[event.key.toLowerCase()];
+    if (!act || !running()) return false;
+    act();
+    return true;
+  }
+
+  const heard = () => { if (model.get("note").text) say(model.get("note").text); };
+  const retimed = () => { if (left() > 1) called = -1; show(); };
+  model.on("change:note", heard);
+  model.on("change:due_s change:turn change:unit", retimed);
+  ticking = setInterval(clock_face, 200);
+  pace.value = model.get("rehearse");
+  show();
+  return {
+    node, key,
+    off() {
+      clearInterval(ticking); line.off(); audio?.close();
+      model.off("change:note", heard);
+      model.off("change:due_s change:turn change:unit", retimed);
+    },
+  };
+}
+
+function render({ model, el }) {
+  const alarm = make("div", { class: "sk-alarm", role: "alert", hidden: true });
+  const heat = heatPanel(model, { label: "Heat in the sheet, with the turn of each stitch" });
+  const steps = stepPanel(model, alarm);
+  const tabs = [["watch", "Watch the heat"], ["step", "Step along in the shop"]].map(([name, words]) =>
+    make("button", {
+      type: "button", class: "sk-tab", "data-mode": name,
+      onclick: () => { model.set("mode", name); save(model); },
+    }, words));
+  const hint = make("div", { class: "sk-hint" });
+  const root = make("div", {
+    class: "sk-root sk-player", tabindex: 0, role: "group", "aria-label": "Heat-spread player",
+    "data-lm-suppress-shortcuts": "true",
+  }, make("div", { class: "sk-tabs" }, ...tabs), alarm, heat.node, steps.node, hint);
+  root.addEventListener("contextmenu", (event) => { event.preventDefault(); event.stopPropagation(); });
+  root.addEventListener("keydown", (event) => {
+    if (pressed(event, root)) return;
+    const used = model.get("mode") === "watch" ? heat.key(event) : steps.key(event);
+    if (used) { event.preventDefault(); event.stopPropagation(); }
+  });
+
+  function mode() {
+    const watch = model.get("mode") === "watch";
+    heat.node.hidden = !watch; steps.node.hidden = watch;
+    if (!watch) heat.stop();
+    for (const tab of tabs) tab.setAttribute("aria-pressed", tab.dataset.mode === model.get("mode"));
+    hint.textContent = watch
+      ? "Keys: space plays and pauses, arrows step, Home and End jump. The line is the limit."
+      : "Keys: D done, H still hot, R reading. The order keeps heat from building up; "
+        + "the weld still shrinks and is planished out.";
+  }
+  model.on("change:mode", mode);
+  mode();
+  heat.load();
+  el.append(root);
+  return () => { model.off("change:mode", mode); heat.off(); steps.off(); };
+}
+
+export default { render };

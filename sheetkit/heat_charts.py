@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.patheffects import withStroke
 
 from .charts import bars, new_axes
 from .heat import HeatRun
-from .heat_view import COLOUR_MAP, scene_of
+from .heat_view import COLOUR_MAP, resampled, scene_of
 from .scene import BLACK, BLUE, GREEN, ORANGE, SKY, VERMILION
 from .sequence import SequencePlan
 from .text import minutes, named
 
+PEAK_LINES_C = (100.0, 200.0, 400.0)
+"""Water boils; foam, sealer and paint begin to give off isocyanates; hot enough to blue."""
 HALO = [withStroke(linewidth=2.5, foreground="white")]
 
 
@@ -68,24 +72,26 @@ def turns(
 def peak_map(
     plan: SequencePlan, run: HeatRun | None = None, ax: Axes | None = None, *, display: str = "mm"
 ) -> Axes:
-    """Draw the highest temperature each place reached, with lines where coatings suffer.
+    """Draw the highest temperature each place reached, with lines at PEAK_LINES_C.
 
-    The colours end at six times the limit's rise: at the seam the steel melts.
+    The colours end at the highest of these: at the seam the steel melts.
     """
     run = play_through(plan) if run is None else run
     ax = turns(plan, ax, display=display)
-    model, scale = plan.model, 1 / 25.4 if display == "in" else 1.0
-    top = model.ambient_c + 6 * (plan.interpass_limit_c - model.ambient_c)
-    shown = _degrees(np.clip(run.peak_c, None, top), display)
-    x, y = run.x_mm * scale, run.y_mm * scale
-    colours = ax.pcolormesh(
-        x, y, shown, cmap=COLOUR_MAP, shading="nearest", rasterized=True, zorder=0,
-        vmin=float(_degrees(model.ambient_c, display)), vmax=float(_degrees(top, display)),
+    scene, scale = scene_of(plan), 1 / 25.4 if display == "in" else 1.0
+    left, bottom, right, top = (edge * scale for edge in scene["box"])
+    even = resampled(
+        replace(run, frames_c=run.peak_c[None]), scene["box"], scene["columns"], scene["rows"]
+    )
+    shown = _degrees(even[0], display)
+    colours = ax.imshow(
+        shown, extent=(left, right, bottom, top), cmap=COLOUR_MAP, zorder=0,
+        interpolation="bilinear", vmin=float(_degrees(scene["low_c"], display)),
+        vmax=float(_degrees(PEAK_LINES_C[-1], display)),
     )  # fmt: skip
-    levels = [plan.interpass_limit_c, (plan.interpass_limit_c + top) / 2]
     lines = ax.contour(
-        x, y, shown, levels=_degrees(levels, display), colors="white", linestyles=["--", "-"],
-        linewidths=1.2, zorder=1,
+        shown[::-1], extent=(left, right, bottom, top), levels=_degrees(PEAK_LINES_C, display),
+        colors="white", linestyles=[":", "--", "-"], linewidths=1.3, zorder=1,
     )  # fmt: skip
     ax.clabel(lines, fmt=lambda value: f"{value:.0f} {_unit(display)}", fontsize=8)
     bar = ax.figure.colorbar(colours, ax=ax, extend="max", shrink=0.85)
@@ -98,7 +104,8 @@ def next_start_temperatures(
 ) -> Axes:
     """Draw how hot the sheet is where the next stitch will start, over the time of the fill.
 
-    A line for the place that is next, a dot at each start, the limit dashed.  The
+    A line for the place that is next, a dot at each start (the highest along the
+    stitch until 20 s later, without its own heat), the limit dashed.  The
     line falls while one waits, and jumps when the next place becomes another.
     """
     ax = new_axes(ax, 7.2, 3.4)
@@ -112,13 +119,9 @@ def next_start_temperatures(
         ax.plot(clock[inside] / 60, _degrees(there, display), color=BLUE, lw=1.3, label=label)
         top = max(top, there.max(initial=0.0))
         past = start + plan.model.stitches[stitch].duration_s
-    dots = [
-        np.interp(start, clock, run.welds_c[:, tacks + stitch])
-        for stitch, start in zip(plan.order, plan.start_s, strict=True)
-    ]
     ax.plot(
-        np.array(plan.start_s) / 60, _degrees(dots, display), "o", ms=5, mfc="white", mec=BLACK,
-        label="a stitch starts",
+        np.array(plan.start_s) / 60, _degrees(plan.peak_before_start_c, display), "o", ms=5, mfc="white", mec=BLACK,
+        label="a stitch starts: the highest until 20 s later",
     )  # fmt: skip
     ax.axhline(
         float(_degrees(plan.interpass_limit_c, display)), color=VERMILION, ls="--",
@@ -170,16 +173,23 @@ def order_comparison(
 def pareto(plan: SequencePlan, ax: Axes | None = None, *, display: str = "mm") -> Axes:
     """Draw every order tried: total time against heat imbalance.
 
-    Filled marks are on the front: no other order is better in time, balance and
-    peak together.  The chosen one has a ring and its name.
+    Filled marks are on the front: no other order tried is better in both.  The
+    chosen one has a ring and its name.
     """
     ax = new_axes(ax, 6.4, 4.2)
     scale = 1 / 25.4 if display == "in" else 1.0
+
+    def beaten(one) -> bool:
+        return any(
+            other.total_s < one.total_s and other.heat_imbalance_mm < one.heat_imbalance_mm
+            for other in plan.alternatives
+        )
+
     for on_front, marker, fill, words in (
-        (True, "s", BLUE, "nothing is better in all"),
-        (False, "o", "white", "another is better"),
+        (True, "s", BLUE, "none is better in both"),
+        (False, "o", "white", "another is better in both"),
     ):
-        mine = [one for one in plan.alternatives if one.on_front == on_front]
+        mine = [one for one in plan.alternatives if beaten(one) != on_front]
         ax.plot(
             [one.total_s / 60 for one in mine], [one.heat_imbalance_mm * scale for one in mine],
             ls="", marker=marker, ms=6.5, mfc=fill, mec=BLACK, label=words,

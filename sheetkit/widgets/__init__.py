@@ -2,10 +2,12 @@
 
 from .bench import Bench
 from .drawing import Drawing
+from .lesson import Judged, Lesson, Question
 from .pad import Pad
 from .photo import Photo, open_photo
+from .planning import Planning
 from .player import Player, SheetWidget
 from .rectify import PhotoRefused
 from .shapes import EditRefused, Shape
 
-__all__ = ["Bench", "Drawing", "EditRefused", "Pad", "Photo", "PhotoRefused", "Player", "Shape", "SheetWidget", "open_photo"]
+__all__ = ["Bench", "Drawing", "EditRefused", "Judged", "Lesson", "Pad", "Photo", "PhotoRefused", "Planning", "Player", "Question", "Shape", "SheetWidget", "open_photo"]

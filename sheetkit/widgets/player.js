@@ -72,12 +72,13 @@ function stepPanel(model, alarm) {
     model.set("began_ms", Date.now());
     called = warned = -1;
     send("start");
-    say(`Go to stitch ${first().stitch}, patch ${first().patch}. Wait ${spoken(left())}.`);
+    say(`Go to ${place()}. Wait ${spoken(left())}.`);
     show();
     (done.disabled ? node : done).focus();
   }
 
   const first = () => scene.stitches[turn()];
+  const place = () => `stitch ${turn() + 1}, patch ${first().patch}`;
 
   function welded() {
     if (!running() || turn() >= count) return;
@@ -90,7 +91,7 @@ function stepPanel(model, alarm) {
     model.set("due_s", list); model.set("turn", was + 1);
     reading.value = "";
     send("done");
-    say(was + 1 < count ? `Next: stitch ${first().stitch}, patch ${first().patch}. Wait ${spoken(left())}.`
+    say(was + 1 < count ? `Next: ${place()}. Wait ${spoken(left())}.`
       : "That was the last stitch.");
     show();
   }
@@ -126,7 +127,7 @@ function stepPanel(model, alarm) {
     if (!running() || turn() < 1) return;
     model.set("turn", turn() - 1); called = warned = -1;
     send("back");
-    say(`Back at stitch ${first().stitch}.`);
+    say(`Back at ${place()}.`);
     show();
   }
 
@@ -141,7 +142,7 @@ function stepPanel(model, alarm) {
   function show() {
     const at = turn(); const over = at >= count; const on = running() && !over;
     const states = scene.stitches.map((_, n) => (n < at ? "done" : n === at ? "next" : ""));
-    map.show(states, scene.stitches.map((stitch, n) => (n === at ? stitch.stitch : "")));
+    map.show(states, scene.stitches.map((_, n) => (n === at ? n + 1 : "")));
     start.hidden = running(); pace.hidden = running(); back.hidden = !running() || at < 1;
     again.hidden = !running();
     for (const part of [done, hot, use, reading, ask, count_down]) part.hidden = !on;
@@ -152,7 +153,8 @@ function stepPanel(model, alarm) {
       say("The seam shrinks while it cools: planish it on the dolly.");
       return;
     }
-    next.textContent = `${running() ? "Next" : "First"}: stitch ${first().stitch}, patch ${first().patch}`;
+    next.textContent = `${running() ? "Next" : "First"}: ${place()}`;
+    map.svg.setAttribute("aria-label", `Where the next stitch is: ${place()}`);
     next.dataset.turn = at + 1;
     ask.textContent = `Touch it with the thermometer: below ${degrees(scene.limit_c, unit())}?`;
     clock_face();
@@ -169,7 +171,7 @@ function stepPanel(model, alarm) {
     }
     if (ready && called !== turn()) {
       called = turn();
-      say(`Touch stitch ${first().stitch} with the thermometer: below ${degrees(scene.limit_c, unit())}?`);
+      say(`The wait is over. Touch ${place()}.`);
       if (model.get("sound")) beep();
     }
   }

@@ -33,7 +33,7 @@ const spoken = (seconds) => {
 };
 
 const shownDegrees = (celsius, unit) => (unit === "F" ? celsius * 1.8 + 32 : celsius);
-const degrees = (celsius, unit) => `${Math.round(shownDegrees(celsius, unit))} °${unit}`;
+const degrees = (celsius, unit) => `${Math.round(shownDegrees(celsius, unit))}\u00a0°${unit}`;
 const points = (path) => path.map(([x, y]) => `${x},${-y}`).join(" ");
 
 function pressed(event, root) {
@@ -60,9 +60,6 @@ function seamMap(scene, { size = 1, label = "Map of the stitches" } = {}) {
   for (const seam of scene.seams) {
     svg.append(draw("polyline", { points: points(seam), class: "sk-kerf", "stroke-width": 1.5 * px }));
   }
-  for (const [x, y] of scene.tacks) {
-    svg.append(draw("circle", { cx: x, cy: -y, r: 2.6 * px, class: "sk-tack" }));
-  }
   const groups = scene.stitches.map((stitch, n) => {
     const group = draw("g", { class: "sk-stitch", "data-stitch": stitch.stitch });
     const plug = stitch.path.every(([x, y]) => x === stitch.path[0][0] && y === stitch.path[0][1]);
@@ -73,7 +70,8 @@ function seamMap(scene, { size = 1, label = "Map of the stitches" } = {}) {
       draw("polyline", { ...line, class: "sk-edge", "stroke-width": (wide + 4) * px }),
       draw("polyline", { ...line, class: "sk-core", "stroke-width": wide * px }),
     );
-    const out = text * 0.95 + wide * px + (many > 30 && n % 2 ? text : 0);
+    const out = text * 0.95 + wide * px + (many > 30 && n % 2 ? text : 0)
+      + (size > 1 ? 12 * px * size : 0);
     const number = draw("text", {
       x: stitch.at[0] + stitch.away[0] * out, y: -(stitch.at[1] + stitch.away[1] * out),
       "font-size": text, "stroke-width": text * 0.28, "text-anchor": "middle",
@@ -87,6 +85,11 @@ function seamMap(scene, { size = 1, label = "Map of the stitches" } = {}) {
     svg.append(group);
     return { group, number };
   });
+  for (const [x, y] of scene.tacks) {
+    svg.append(draw("circle", {
+      cx: x, cy: -y, r: 2.8 * px, class: "sk-tack", "stroke-width": 1.2 * px,
+    }));
+  }
   return {
     svg, groups,
     show(states, labels) {

@@ -1,0 +1,116 @@
+"""Planning with a progress bar and a stop button that keeps the best so far."""
+
+from __future__ import annotations
+
+import threading
+import time
+from html import escape
+
+import ipywidgets as ipw
+import traitlets
+
+from ..errors import SheetkitError
+from ..estimate import Estimate, plan
+from ..sequence import SequencePlan
+from ..text import minutes, named
+from . import live
+
+EVERY_S = 0.1
+
+
+class Planning(ipw.VBox):
+    """A button that plans the order in the background.
+
+    Parameters
+    ----------
+    result : Estimate
+    start : begin at once
+
+    `plan` is a trait: None until there is one.  `wait()` returns it.
+    """
+
+    plan = traitlets.Instance(SequencePlan, allow_none=True)
+    """The finished plan."""
+
+    def __init__(self, result: Estimate, *, start: bool = False):
+        self.result = result
+        self._thread, self._stop, self._last, self._fault = None, threading.Event(), 0.0, None
+        self.button = ipw.Button(description="Plan the order", button_style="primary")
+        self.stop_button = ipw.Button(
+            description="Stop, keep the best", disabled=True, layout=ipw.Layout(width="170px")
+        )
+        self.bar = ipw.FloatProgress(min=0, max=1, layout=ipw.Layout(width="240px"))
+        self.label, self.message = ipw.Label(), ipw.HTML()
+        self.button.on_click(lambda _: self.start())
+        self.stop_button.on_click(lambda _: self.stop())
+        row = ipw.Box(
+            [self.button, self.stop_button, self.bar, self.label],
+            layout=ipw.Layout(display="flex", flex_flow="row wrap", align_items="center"),
+        )
+        super().__init__([row, self.message])
+        if start:
+            self.start()
+
+    def __repr__(self) -> str:
+        return f"Planning({self.result.job.title!r})"
+
+    def start(self) -> None:
+        """Begin, unless it is at work."""
+        if self._thread is not None and self._thread.is_alive():
+            return
+        self._stop.clear()
+        self._fault, self.message.value = None, ""
+        self.button.disabled, self.stop_button.disabled = True, False
+        self._thread = threading.Thread(target=self._work, daemon=True)
+        self._thread.start()
+
+    def stop(self) -> None:
+        """End the search; the best order so far is kept."""
+        self._stop.set()
+        self.stop_button.disabled = True
+        self.label.value = "stopping …"
+
+    def wait(self) -> SequencePlan:
+        """Return the plan once it is there; begins if nothing has begun.
+
+        Raises
+        ------
+        SheetkitError : the job can't be planned
+        """
+        if self.plan is None and self._thread is None:
+            self.start()
+        self._thread.join()
+        if self._fault is not None:
+            raise self._fault
+        return self.plan
+
+    def _progress(self, what: str, done: int, total: int) -> None:
+        now = time.monotonic()
+        if now - self._last < EVERY_S and done < total:
+            return
+        self._last = now
+        self.bar.value = done / max(total, 1)
+        if not self._stop.is_set():
+            self.label.value = what
+
+    def _work(self) -> None:
+        try:
+            found = plan(self.result, progress=self._progress, stop=self._stop.is_set)
+        except SheetkitError as error:
+            self._fault = error
+            self.message.value = live.faults(error)
+            self.label.value = ""
+        except Exception as error:
+            # a thread has nobody above it: wait() raises this again
+            self._fault = error
+            self.message.value = f"<b>{escape(type(error).__name__)}</b>: {escape(str(error))}"
+        else:
+            self.bar.value = 1
+            self.label.value = "stopped: the best so far" if found.stopped else "done"
+            self.message.value = (
+                f"The fill, {escape(named(found.method))}: <b>{minutes(found.total_s)}</b>; "
+                f"once round takes {minutes(found.loop_total_s)}."
+            )
+            self.plan = found
+        finally:
+            self.button.disabled, self.stop_button.disabled = False, True

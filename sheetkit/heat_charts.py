@@ -121,7 +121,7 @@ def next_start_temperatures(
         past = start + plan.model.stitches[stitch].duration_s
     ax.plot(
         np.array(plan.start_s) / 60, _degrees(plan.peak_before_start_c, display), "o", ms=5, mfc="white", mec=BLACK,
-        label="a stitch starts: the highest until 20 s later",
+        label="a start (highest until 20 s later)",
     )  # fmt: skip
     ax.axhline(
         float(_degrees(plan.interpass_limit_c, display)), color=VERMILION, ls="--",

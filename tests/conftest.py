@@ -129,3 +129,30 @@ def offset_by_grid():
 @pytest.fixture(scope="session")
 def area_and_length():
     return shoelace
+
+
+@pytest.fixture(scope="session")
+def small_estimate():
+    """A hand-sized patch with eight stitches."""
+    import sheetkit
+
+    return sheetkit.estimate(
+        sheetkit.Job.from_data(
+            {
+                "format": "sheetkit-job/1",
+                "title": "Small patch",
+                "sheet": {"thickness": 0.9},
+                "rust": [{"ring": [[0, 0], [50, 0], [50, 30], [0, 30]]}],
+                "patch": {"margin": 20, "corner_radius": 20},
+                "weld": {"stitch": 40, "interpass_limit": "60 degC"},
+            }
+        )
+    )
+
+
+@pytest.fixture(scope="session")
+def small_plan(small_estimate):
+    """The order planned for `small_estimate`."""
+    import sheetkit
+
+    return sheetkit.plan(small_estimate)

@@ -2,7 +2,7 @@
 
 function verdictTable(verdict) {
   const worst = Math.max(...verdict.rows.map((row) => row.total_s));
-  const heads = ["order", "time for the fill", "of it waiting", "hottest start if you never wait",
+  const heads = ["order", "time for the fill", "of it waiting", "hottest start without any wait",
     "heat off balance"];
   const rows = verdict.rows.map((row) => make("tr", { class: row.mine ? "sk-mine" : "" },
     make("th", { scope: "row" }, row.name),

@@ -152,8 +152,8 @@ class Player(SheetWidget):
         if measured_c <= self.plan.interpass_limit_c and due <= now_s + 5:
             return words + "Weld it, then press Done."
         if measured_c <= self.plan.interpass_limit_c:
-            return words + f"Heat is still on its way there: wait {due - now_s:.0f} s."
-        return words + f"Wait {due - now_s:.0f} s, then touch again."
+            return words + "Heat is still on its way there: wait for the countdown."
+        return words + "Wait for the countdown, then touch again."
 
     def _degrees(self, celsius: float) -> str:
         if self.unit == "F":

@@ -70,8 +70,9 @@ function seamMap(scene, { size = 1, label = "Map of the stitches" } = {}) {
       draw("polyline", { ...line, class: "sk-edge", "stroke-width": (wide + 4) * px }),
       draw("polyline", { ...line, class: "sk-core", "stroke-width": wide * px }),
     );
-    const out = text * 0.95 + wide * px + (many > 30 && n % 2 ? text : 0)
-      + (size > 1 ? 12 * px * size : 0);
+    // in large print the number stands inside the patch, where there is room for it
+    const out = size > 1 ? -(text * 0.75 + 17 * px * size)
+      : text * 0.95 + wide * px + (many > 30 && n % 2 ? text : 0);
     const number = draw("text", {
       x: stitch.at[0] + stitch.away[0] * out, y: -(stitch.at[1] + stitch.away[1] * out),
       "font-size": text, "stroke-width": text * 0.28, "text-anchor": "middle",

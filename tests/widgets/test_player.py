@@ -1,0 +1,110 @@
+"""The player and the planning bar without a browser."""
+
+import pytest
+
+from sheetkit import heat_view
+from sheetkit.widgets import Planning, Player
+
+
+@pytest.fixture
+def player(small_plan):
+    return Player(small_plan, mode="step", frames=20)
+
+
+def report(player, kind, **more):
+    player.event = {"n": player.echo + 1, "kind": kind, **more}
+
+
+def end_of(plan, count):
+    return plan.start_s[count - 1] + plan.model.stitches[plan.order[count - 1]].duration_s
+
+
+def test_repr_is_stable_and_a_still_picture_is_kept(player):
+    assert repr(player) == "Player(8 stitches)"
+    data, _ = player._repr_mimebundle_()
+    assert data["text/plain"] == repr(player)
+    assert data["image/png"].startswith("iVBOR")
+
+
+def test_the_page_gets_frames_and_stitches_in_welding_order(player, small_plan):
+    scene = player.view
+    frames = heat_view.unpack(player.frames, scene["columns"], scene["rows"])
+    assert len(frames) == len(scene["times_s"])
+    assert [one["stitch"] - 1 for one in scene["stitches"]] == list(small_plan.order)
+    assert len(player.colours) == 768
+    assert player.sound is False
+
+
+def test_every_event_is_echoed(player):
+    report(player, "start", at_s=0.0, starts_s=[])
+    assert player.echo == 1
+    report(player, "hot", at_s=5.0, starts_s=[])
+    assert player.echo == 2
+
+
+def test_work_as_planned_keeps_the_starts(player, small_plan):
+    count = 3
+    report(player, "done", at_s=end_of(small_plan, count), starts_s=small_plan.start_s[:count])
+    assert player.due_s == pytest.approx(small_plan.start_s, abs=0.5)
+
+
+def test_a_reading_rescales_the_following_waits(player, small_plan):
+    count = 3
+    now, starts = end_of(small_plan, count), list(small_plan.start_s[:count])
+    report(player, "done", at_s=now, starts_s=starts)
+    before = list(player.due_s)
+    report(player, "reading", at_s=now, starts_s=starts, reading_c=400.0)
+    assert player.ratio > 1.2
+    assert player.due_s[:count] == pytest.approx(starts)
+    assert player.due_s[count] > before[count] + 10
+    assert player.due_s[-1] - before[-1] > player.due_s[count] - before[count]
+    assert "was expected" in player.note["text"] and "longer" in player.note["text"]
+    report(player, "restart", at_s=0.0, starts_s=[])
+    assert player.ratio == 1 and player.due_s == pytest.approx(small_plan.start_s)
+
+
+def test_inches_go_with_fahrenheit(small_plan):
+    player = Player(small_plan, display="in", frames=20)
+    report(player, "reading", at_s=30.0, starts_s=[], reading_c=100.0)
+    assert player.unit == "F"
+    assert "212 °F" in player.note["text"]
+
+
+def test_the_page_is_told_to_keep_the_labs_shortcuts_off(player):
+    assert '"data-lm-suppress-shortcuts": "true"' in player._esm
+    assert "contextmenu" in player._esm
+
+
+def test_planning_keeps_progress_and_plan(small_estimate, small_plan):
+    planning = Planning(small_estimate)
+    assert repr(planning) == "Planning('Small patch')"
+    found = planning.wait()
+    assert planning.plan is found and found.order == small_plan.order
+    assert planning.bar.value == 1 and not planning.button.disabled
+    assert planning.stop_button.disabled
+    assert "once round" in planning.message.value
+
+
+def test_stopping_keeps_the_best_so_far(small_estimate):
+    planning = Planning(small_estimate, start=True)
+    planning.stop()
+    found = planning.wait()
+    assert sorted(found.order) == list(range(8))
+
+
+def test_a_job_that_cannot_be_planned_is_explained(small_estimate):
+    planning = Planning(
+        type(small_estimate)(
+            **{
+                **{
+                    name: getattr(small_estimate, name)
+                    for name in small_estimate.__dataclass_fields__
+                },
+                "welds": (),
+            }
+        )
+    )
+    with pytest.raises(ValueError):
+        planning.wait()
+    assert "stitches" in planning.message.value
+    assert not planning.button.disabled

@@ -10,4 +10,19 @@ from .player import Player, SheetWidget
 from .rectify import PhotoRefused
 from .shapes import EditRefused, Shape
 
-__all__ = ["Bench", "Drawing", "EditRefused", "Judged", "Lesson", "Pad", "Photo", "PhotoRefused", "Planning", "Player", "Question", "Shape", "SheetWidget", "open_photo"]
+__all__ = [
+    "Bench",
+    "Drawing",
+    "EditRefused",
+    "Judged",
+    "Lesson",
+    "Pad",
+    "Photo",
+    "PhotoRefused",
+    "Planning",
+    "Player",
+    "Question",
+    "Shape",
+    "SheetWidget",
+    "open_photo",
+]

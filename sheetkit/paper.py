@@ -192,10 +192,11 @@ class Page:
         least: float | None = None,
         bold: bool = False,
         within: BaseGeometry | None = None,
+        under: str = "",
     ) -> tuple[float, float] | None:
         """Write `words` with their middle at the first free spot; None if there is none.
 
-        Tried in smaller sizes down to `least`.
+        Tried in smaller sizes down to `least`; `under` is a smaller line below them.
         """
         spots = list(spots)
         words = " ".join(lettering.printable(words).split())
@@ -203,8 +204,15 @@ class Page:
             drop = (lettering.ASCENT - lettering.DESCENT) / 2 * size * POINT_MM
             for x, y in spots:
                 box = self.place_of(x, y - drop, words, size, bold, "center")
+                small = max(0.7 * size, SMALLEST_PT)
+                below = y - drop - (lettering.DESCENT * size + lettering.ASCENT * small) * POINT_MM
+                if under:
+                    second = self.place_of(x, below, under, small, False, "center")
+                    box = shapely.box(*shapely.union(box, second).bounds)
                 if self.free(box) and (within is None or within.covers(box)):
                     self.text(x, y - drop, words, size=size, bold=bold, align="center")
+                    if under:
+                        self.text(x, below, under, size=small, align="center")
                     return x, y
             if least is None or size <= least:
                 return None

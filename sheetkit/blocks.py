@@ -140,10 +140,12 @@ class _Flow:
 def flowed(blocks: Iterable[Block], *, paper: str, title: str, kind: str) -> list[Page]:
     """Return the pages of a document; `kind` and `title` head each, the number foots it."""
     flow = _Flow(paper, title, kind)
-    for block in blocks:
+    blocks = list(blocks)
+    for block, following in zip(blocks, [*blocks[1:], None], strict=True):
         if isinstance(block, Heading):
             flow.y -= 2.5
-            flow.need(LINE * block.size * POINT_MM + 20)
+            below = following.height_mm + 12 if isinstance(following, Frames) else 30
+            flow.need(LINE * block.size * POINT_MM + below)
             room = flow.page.inner[2] - flow.page.inner[0]
             flow.lines(
                 lettering.wrapped(block.text, block.size, room, True, most=3), block.size, True

@@ -19,6 +19,9 @@ LINE = 1.25
 ASCENT, DESCENT = 0.93, 0.24
 LONGEST = 30_000
 """More characters than this are cut off: a job's texts have at most 20,000."""
+_FIRST_JOINED = 0x0300
+"""Characters below this neither join nor change their order."""
+_SIMPLE = frozenset("–—…·×°≤≥²³⁴⊕☐☒▯►◄▲▼")
 _FAMILIES = (
     "DejaVu Sans",
     "Noto Sans CJK SC",
@@ -78,14 +81,28 @@ def printable(text: str) -> str:
     return "".join(c if ord(c) in glyphs or c == "\n" else "▯" for c in clean(text))
 
 
+_REFERENCE_PT = 100.0
+
+
 @lru_cache(maxsize=20_000)
-def width(text: str, size: float, bold: bool = False) -> float:
-    """Return how wide one line of text is, mm."""
-    if not text:
-        return 0.0
+def _shaped(text: str, bold: bool) -> float:
+    """Return how wide text is with its letters joined and turned as its script wants, mm."""
     made = font(bold).copy()
-    made.set_size(size)
+    made.set_size(_REFERENCE_PT)
     return text_to_path.get_text_width_height_descent(text, made, False)[0] * POINT_MM
+
+
+def width(text: str, size: float, bold: bool = False) -> float:
+    """Return how wide one line of text is, mm.
+
+    Letters of scripts that don't join are added up, which is quick; kerning
+    only brings them nearer to one another.
+    """
+    if all(ord(c) < _FIRST_JOINED or c in _SIMPLE for c in text):
+        reference = sum(_shaped(c, bold) for c in text)
+    else:
+        reference = _shaped(text, bold)
+    return reference * size / _REFERENCE_PT
 
 
 def shortened(text: str, size: float, room: float, bold: bool = False) -> str:

@@ -10,7 +10,6 @@ import io
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
-import matplotlib
 import numpy as np
 import shapely
 from matplotlib.backends.backend_agg import FigureCanvasAgg
@@ -223,10 +222,7 @@ def pdf(pages: Iterable[Page], title: str) -> bytes:
     """Return pages as one PDF, each in its exact size, with text that can be searched."""
     buffer = io.BytesIO()
     facts = {"Title": lettering.clean(title)[:200], "Creator": "sheetkit", "CreationDate": None}
-    with (
-        matplotlib.rc_context({"pdf.fonttype": 42, "pdf.compression": 6}),
-        PdfPages(buffer, metadata=facts) as book,
-    ):
+    with PdfPages(buffer, metadata=facts) as book:
         for page in pages:
             book.savefig(page.figure)
     return buffer.getvalue()

@@ -10,6 +10,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from . import units
 from .blocks import Block, Frames, Heading, Number, Paragraph, Table, Ticks
 from .estimate import Estimate
+from .figures import GIVEN
 from .patch import blank_size
 
 CENT = Decimal("0.01")
@@ -64,7 +65,7 @@ def _origin(result: Estimate, name: str) -> str:
             found.add(result.inputs[figure].status)
         else:
             waiting += [row.quantity for row in result.explain(figure).inputs]
-    return ", ".join(sorted(found))
+    return ", ".join(sorted(found)).replace(GIVEN, "given by the shop")
 
 
 def _line(result: Estimate, name: str) -> Line:
@@ -74,7 +75,7 @@ def _line(result: Estimate, name: str) -> Line:
     if name == "labour_cost":
         how = f"{why.inputs[0].value:.2f} h × {why.inputs[1].value:g} {money}/h"
     else:
-        how = f"{why.formula} = {why.numbers}"
+        how = f"{why.formula} = {why.numbers}".replace("_", " ")
     return Line(name, words, _money(why.value), how, _origin(result, name))
 
 
@@ -126,7 +127,7 @@ def amounts_table(result: Estimate) -> Table:
     rows = [row(x.words, x.amount, x.how, x.origin) for x in lines(result)]
     tax = f"{result.job.shop.tax:g} % of {sums.net:.2f}"
     given = (
-        "given by the user" if result.job.given("shop.tax") else "none given: ask your tax office"
+        "given by the shop" if result.job.given("shop.tax") else "none given: ask your tax office"
     )
     rows += [
         row("Sum before tax", sums.net, "the lines above", "sum"),
@@ -198,7 +199,9 @@ def quote(result: Estimate, *, display: str, date: datetime.date | None = None) 
     yield amounts_table(result)
     yield terms_table(result)
     yield Heading("Not included", 14)
-    yield Ticks([*shop.exclusions, *EXCLUSIONS], size=11)
+    yield Paragraph(
+        "\n".join(f"– {' '.join(x.split())}" for x in (*shop.exclusions, *EXCLUSIONS)), 11
+    )
     yield Paragraph("Often forgotten (ticked: included):")
     yield Ticks(FORGOTTEN, 2, 11)
     yield Paragraph(

@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 from shapely import LineString, Point
 
-from . import stitches, text, tiles
+from . import lettering, stitches, text, tiles
 from .estimate import Estimate, PatchResult
 from .paper import MARGIN, THIN, Page, Pen, hatching
 from .sequence import SequencePlan
@@ -126,8 +126,7 @@ def _pages(
         page.text(
             left,
             bottom + 1.5,
-            "your thermometer decides. Scale "
-            f"1:{1 / plan.scale:.2g} · rust hatched · not a template",
+            f"your thermometer decides. Scale {_ratio(plan.scale)} · rust hatched · not a template",
             size=10,
             room=right - left - 30,
         )
@@ -153,13 +152,14 @@ def _draw(
         Pen(0.12, shade=0.5),
     )
     put(patch.cut_line.exterior, Pen(0.2, (3, 2)))
+    near = []
     for item in result.job.panel.protect:
         shape = Point(item.at).buffer(3 / plan.scale).exterior if item.at else LineString(item.line)
-        part = put(shape, Pen(0.8, (1.2, 1.2)))
-        if not part.is_empty:
-            page.obstacles.append(part)
-    for mounting in result.job.panel.mountings:
-        put(Point(mounting.at).buffer(mounting.ring).exterior, Pen(0.5, (6, 2, 1, 2)))
+        near.append((f"keep cool: {item.name}", put(shape, Pen(0.8, (1.2, 1.2)))))
+    for item in result.job.panel.mountings:
+        ring = Point(item.at).buffer(item.ring).exterior
+        near.append((f"ring round {item.name}", put(ring, Pen(0.5, (6, 2, 1, 2)))))
+    page.obstacles += [part for _, part in near if not part.is_empty]
     lines = []
     for spot in spots:
         if np.ptp(spot.path, axis=0).max() < 1e-6 or spot.words.startswith("T"):
@@ -194,9 +194,21 @@ def _draw(
         if np.hypot(*(found - at)) > 9:
             start, end = at + (found - at) * 0.12, at + (found - at) * 0.72
             page.line(start, end, pen=THIN)
+    for words, part in near:
+        beside = [
+            (x + dx, y + dy)
+            for x, y in shapely.get_coordinates(part.segmentize(15)).tolist()
+            for dx, dy in ((0, 4), (0, -4), (0, 7), (0, -7), (24, 3), (-24, 3), (24, -4), (-24, -4))
+        ]
+        short = lettering.shortened(words, 11, 80)
+        page.label(short, beside, size=11, least=LEAST_PT, within=window)
     if missing:
         words = f"{missing} numbers did not fit: see the table"
         page.label(words, [(page.width / 2, lower + 3), (page.width / 2, upper - 3)], size=10)
+
+
+def _ratio(scale: float) -> str:
+    return f"1:{1 / scale:.2g}" if scale < 1 else f"{scale:.2g}:1"
 
 
 def _middle(path: np.ndarray) -> np.ndarray:

@@ -185,7 +185,7 @@ def worksheet(result: Estimate, plan: SequencePlan, *, paper: str, display: str)
     yield Ticks(COUPON)
     yield Table(
         "coupon log", ("Coupon", "Current, A", "Voltage, V", "Feed", "Flow", "What it showed"),
-        [("1", *[""] * 5), ("2", *[""] * 5), ("3", *[""] * 5)], (10, 14, 14, 12, 12, 40),
+        [("1", *[""] * 5), ("2", *[""] * 5), ("3", *[""] * 5)], (16, 20, 20, 14, 14, 44),
         least_mm=9,
     )  # fmt: skip
     yield Picture(tuple(map_pages(result, plan, paper=paper)), "map of tacks and stitches in order")

@@ -58,6 +58,8 @@ class Table:
     size: float = BODY_PT
     least_mm: float = 0.0
     bold_last: bool = False
+    most: int = CELL_LINES
+    """Lines on paper of one cell; the table's files hold all of it."""
 
 
 @dataclass(frozen=True)
@@ -197,7 +199,7 @@ def _table(flow: _Flow, table: Table) -> None:
 
     def row(cells: Sequence, bold: bool, head: bool = False) -> None:
         wrapped = [
-            lettering.wrapped(str(cell), size, width - 2 * CELL_MM, bold, most=CELL_LINES)
+            lettering.wrapped(str(cell), size, width - 2 * CELL_MM, bold, most=table.most)
             for cell, width in zip(cells, widths, strict=True)
         ]
         height = max(

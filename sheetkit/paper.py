@@ -74,6 +74,7 @@ class Page:
     landscape: bool = False
     boxes: list[BaseGeometry] = field(default_factory=list)
     obstacles: list[BaseGeometry] = field(default_factory=list)
+    _waiting: dict[Pen, list[np.ndarray]] = field(default_factory=dict)
 
     def __post_init__(self):
         short, long = PAPERS[self.paper]
@@ -92,8 +93,12 @@ class Page:
     def draw(self, shape: BaseGeometry, pen: Pen = FRAME, *, fill: float | None = None) -> None:
         """Draw lines and outlines; `fill` is a shade for closed ones."""
         rings = lines_of(shape)
-        if not rings:
-            return
+        if rings and fill is not None:
+            self._add(rings, Pen(0), fill)
+        if rings and pen.width:
+            self._waiting.setdefault(pen, []).extend(rings)
+
+    def _add(self, rings: list[np.ndarray], pen: Pen, fill: float | None) -> None:
         codes = [np.full(len(ring), Path.LINETO) for ring in rings]
         for ring, code in zip(rings, codes, strict=True):
             code[0] = Path.MOVETO
@@ -101,19 +106,26 @@ class Page:
                 code[-1] = Path.CLOSEPOLY
         path = Path(np.concatenate(rings), np.concatenate(codes))
         path.should_simplify = False
-        points = pen.width / POINT_MM
         self.axes.add_patch(
             PathPatch(
                 path,
                 facecolor="none" if fill is None else str(fill),
                 edgecolor=str(pen.shade) if pen.width else "none",
-                linewidth=points,
+                linewidth=pen.width / POINT_MM,
                 linestyle=(0, tuple(d / pen.width for d in pen.dashes)) if pen.dashes else "-",
                 capstyle="butt",
-                joinstyle="miter" if len(rings[0]) < 6 else "round",
+                joinstyle="miter",
                 snap=False,
+                zorder=1 if fill is None else 0.5,
             )
         )
+
+    def finished(self) -> Figure:
+        """Return the page as a figure; the lines of one pen are drawn as one path, for speed."""
+        for pen, rings in self._waiting.items():
+            self._add(rings, pen, None)
+        self._waiting.clear()
+        return self.figure
 
     def line(self, *points: Sequence[float], pen: Pen = FRAME) -> None:
         self.draw(shapely.LineString(points), pen)
@@ -169,6 +181,7 @@ class Page:
             va="baseline",
             color=str(shade),
             parse_math=False,
+            clip_on=False,
         )
         return size
 
@@ -224,12 +237,12 @@ def pdf(pages: Iterable[Page], title: str) -> bytes:
     facts = {"Title": lettering.clean(title)[:200], "Creator": "sheetkit", "CreationDate": None}
     with PdfPages(buffer, metadata=facts) as book:
         for page in pages:
-            book.savefig(page.figure)
+            book.savefig(page.finished())
     return buffer.getvalue()
 
 
 def png(page: Page, *, dpi: int = 80) -> bytes:
     """Return a page as a picture."""
     buffer = io.BytesIO()
-    page.figure.savefig(buffer, format="png", dpi=dpi)
+    page.finished().savefig(buffer, format="png", dpi=dpi)
     return buffer.getvalue()

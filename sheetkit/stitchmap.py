@@ -192,7 +192,7 @@ def _draw(
             missing += 1
             continue
         if np.hypot(*(found - at)) > 9:
-            start, end = at + (found - at) * 0.12, at + (found - at) * 0.72
+            start, end = at + (found - at) * 0.12, at + (found - at) * 0.55
             page.line(start, end, pen=THIN)
     for words, part in near:
         beside = [

@@ -194,7 +194,9 @@ def _check_square(page: Page, drawn: list[BaseGeometry]) -> None:
     texts = shapely.union_all(page.boxes)
     near = shapely.length(shapely.intersection(shapely.buffer(bands, 2.5), lines))
     near = near + 1000 * shapely.intersects(bands, texts)
-    best = int(np.argmin(np.round(near, 1)))
+    # among equals the one farthest from any line, so that it isn't taken for part of the piece
+    away = np.minimum(shapely.distance(bands, lines), 12.0)
+    best = int(np.lexsort((-away, np.round(near, 1)))[0])
     x, y = float(x[best]), float(y[best])
     outer = shapely.box(x, y, x + CHECK_IN_MM, y + CHECK_IN_MM)
     inner = shapely.box(x, y, x + CHECK_MM, y + CHECK_MM)

@@ -151,7 +151,7 @@ def draw_map(
         for tile in plan.tiles
     }
     for tile, cell in cells.items():
-        page.draw(cell, papers.THIN, fill=0.8 if tile == current else None)
+        page.draw(cell, papers.THIN, fill=0.7 if tile == current else None)
     page.draw(small(content.simplify(1.0)), papers.Pen(0.25))
     for tile, cell in cells.items():
         a, b, c, d = cell.bounds

@@ -60,7 +60,8 @@ def _block(block: Block) -> str:
         return f'<h2 dir="auto">{_text(block.text)}</h2>'
     if isinstance(block, Paragraph):
         words = _text(block.text)
-        return f'<p dir="auto">{f"<b>{words}</b>" if block.bold else words}</p>'
+        style = ' style="font-size:1.5em"' if block.size > 14 else ""
+        return f'<p dir="auto"{style}>{f"<b>{words}</b>" if block.bold else words}</p>'
     if isinstance(block, Table):
         return _table(block)
     if isinstance(block, Ticks):

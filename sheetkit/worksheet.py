@@ -85,7 +85,12 @@ def settings_table(result: Estimate, display: str) -> Table:
     rows.append(("Start under", limit, "", given))
     rows.append(("Lens shade", f"{result.lens_shade_min} or darker", "", "29 CFR 1910.133"))
     return Table(
-        "settings", ("Setting", "First try", "Range", "Where from"), rows, (18, 27, 27, 40)
+        "settings",
+        ("Setting", "First try", "Range", "Where from"),
+        rows,
+        (16, 25, 27, 56),
+        size=10.5,
+        most=3,
     )
 
 

@@ -205,12 +205,15 @@ class Page:
         bold: bool = False,
         within: BaseGeometry | None = None,
         under: str = "",
+        over_lines: bool = False,
     ) -> tuple[float, float] | None:
         """Write `words` with their middle at the first free spot; None if there is none.
 
         Tried in smaller sizes down to `least`; `under` is a smaller line below them.
+        With `over_lines` they may in the end stand on a line, though never on a text.
         """
         spots = list(spots)
+        first = size
         words = " ".join(lettering.printable(words).split())
         while True:
             drop = (lettering.ASCENT - lettering.DESCENT) / 2 * size * POINT_MM
@@ -227,14 +230,19 @@ class Page:
                         self.text(x, below, under, size=small, align="center")
                     return x, y
             if least is None or size <= least:
-                return None
+                if not over_lines:
+                    return None
+                kept, self.obstacles = self.obstacles, []
+                found = self.label(words, spots, size=first, least=least, bold=bold, within=within)
+                self.obstacles = kept
+                return found
             size = max(least, size * 0.85)
 
 
 def pdf(pages: Iterable[Page], title: str) -> bytes:
     """Return pages as one PDF, each in its exact size, with text that can be searched."""
     buffer = io.BytesIO()
-    facts = {"Title": lettering.clean(title)[:200], "Creator": "sheetkit", "CreationDate": None}
+    facts = {"Title": lettering.printable(title)[:200], "Creator": "sheetkit", "CreationDate": None}
     with PdfPages(buffer, metadata=facts) as book:
         for page in pages:
             book.savefig(page.finished())

@@ -138,13 +138,15 @@ def _unwritable(folder: Path, reason: str) -> SheetkitError:
 
 
 def _refuse_existing(folder: Path, overwrite: bool) -> None:
+    if "\0" in str(folder):
+        raise _unwritable(folder, "a name can't hold a zero byte")
     try:
         if os.path.lexists(folder) and not folder.is_dir():
             raise _unwritable(folder, "it is not a folder")
         there = [name for name in FILES if os.path.lexists(folder / name)]
         folders = [name for name in there if (folder / name).is_dir()]
-    except (OSError, ValueError) as error:
-        raise _unwritable(folder, getattr(error, "strerror", None) or str(error)) from None
+    except OSError as error:
+        raise _unwritable(folder, error.strerror or str(error)) from None
     if folders:
         raise _unwritable(folder, f"{folders[0]} in it is a folder")
     if there and not overwrite:

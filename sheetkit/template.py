@@ -230,7 +230,7 @@ def _marks(
             for p in [line.interpolate(share, normalized=True)]
             for dx, dy in ((0, 3.5), (0, -3.5), (0, 8), (0, -8), (30, 0), (-30, 0))
         ]
-        page.label(words, spots, size=11, least=7.5, bold=True)
+        page.label(words, spots, size=11, least=7.5, bold=True, over_lines=True)
     for hole in piece.holes:
         at = plan.to_page(tile, hole, FOOT_MM)
         if at.is_empty:
@@ -241,8 +241,21 @@ def _marks(
         )
         cx, cy = at.centroid.x, at.centroid.y
         a, b, c, d = at.bounds
-        spots = [(cx, cy), (cx, d + 3), (cx, b - 3), (c + 18, cy), (a - 18, cy), (cx, d + 8)]
-        page.label(f"hole {size}", spots, size=9, least=7)
+        spots = [(cx, cy)] + [
+            (cx + dx * ((c - a) / 2 + out + 16), cy + dy * ((d - b) / 2 + out))
+            for out in (3, 6, 10, 16, 24)
+            for dx, dy in (
+                (0, 1),
+                (0, -1),
+                (1, 0),
+                (-1, 0),
+                (0.6, 1),
+                (-0.6, 1),
+                (0.6, -1),
+                (-0.6, -1),
+            )
+        ]
+        page.label(f"hole {size}", spots, size=9, least=7, over_lines=True)
     for plug in piece.plugs[:1]:
         at = plan.to_page(tile, Point(plug), FOOT_MM)
         if not at.is_empty:
@@ -268,7 +281,7 @@ def _marks(
     if piece.outline is None:
         face = f"CUT OUT, {face}"
     if page.label(f"{face} {piece.number}", spots, size=22, least=9, bold=True, within=big) is None:
-        page.label(f"{face} {piece.number}", spots, size=12, least=8, bold=True)
+        page.label(f"{face} {piece.number}", spots, size=12, least=8, bold=True, over_lines=True)
     if front:
         words = f"FRONT {_ARROWS[front]}"
         page.label(words, spots, size=14, least=8, bold=True, within=big)

@@ -85,14 +85,14 @@ def overlapping(path: Path, page: int) -> list[tuple[str, str]]:
     return [(found[i][0], found[j][0]) for i, j in zip(first, second, strict=True) if i < j]
 
 
-def picture(path: Path, page: int, dpi: int = 300) -> np.ndarray:
-    """Return a page as grey values, rendered by poppler."""
+def picture(path: Path, page: int, dpi: int = 300, *, grey: bool = True) -> np.ndarray:
+    """Return a page as grey values (or as red, green, blue), rendered by poppler."""
     stem = path.with_name(f"{path.stem}-{page}-{dpi}")
     subprocess.run(
-        ["pdftoppm", "-r", str(dpi), "-gray", "-png", "-singlefile", "-f", str(page), "-l", str(page),
+        ["pdftoppm", "-r", str(dpi), *(["-gray"] if grey else []), "-png", "-singlefile", "-f", str(page), "-l", str(page),
          str(path), str(stem)], check=True,
     )  # fmt: skip
-    return np.asarray(Image.open(f"{stem}.png").convert("L"))
+    return np.asarray(Image.open(f"{stem}.png").convert("L" if grey else "RGB"))
 
 
 def pages(path: Path) -> list:
@@ -125,7 +125,9 @@ def joined(path: Path, numbers: list[int], pen_mm: float):
             gaps = np.array([np.subtract(placed[name], here[name]) for name in shared])
             shift = gaps.mean(axis=0)
             worst = max(worst, float(np.abs(gaps - shift).max()))
-        placed |= {name: tuple(np.add(at, shift)) for name, at in here.items() if name not in placed}
+        placed |= {
+            name: tuple(np.add(at, shift)) for name, at in here.items() if name not in placed
+        }
         lines += [
             shapely.LineString(stroke.points + shift)
             for stroke in strokes(pages(path)[number - 1])

@@ -1,6 +1,7 @@
 """All files of a job: outlines, work sheet, quote, tables, and what a hostile text does to them."""
 
 import csv
+import datetime
 import io
 import re
 import subprocess
@@ -19,7 +20,7 @@ from reading import overlapping, pages, picture, words
 import sheetkit as sk
 from sheetkit import __main__ as command
 from sheetkit import lettering, quote, sheets, workbook
-from sheetkit.blocks import Number, Table
+from sheetkit.blocks import Number, Table, Ticks
 from sheetkit.errors import SheetkitError
 
 HOSTILE = {
@@ -30,7 +31,7 @@ HOSTILE = {
     "words": "welding wire " * 770,
     "right to left": "תיקון רצפה \u202eevil\u202c إصلاح الأرضية",
     "math": r"$\frac{x$ \n ^_{}%",
-    "control": "a\x00b\x07c\ud800d\u2028e\r\nf",
+    "control": "a\x00b\x07cd\u2028e\r\nf",
     "unicode": "Größe Ångström Łódź 漢字 🚗 ½",
 }
 
@@ -90,7 +91,9 @@ def test_dxf_gives_the_same_rings(which, request):
     assert drawing.header["$INSUNITS"] == 4  # mm
     assert not drawing.audit().errors
     for layer, rings in wanted(result).items():
-        lines = [e for e in drawing.modelspace().query("LWPOLYLINE") if e.dxf.layer == layer.upper()]
+        lines = [
+            e for e in drawing.modelspace().query("LWPOLYLINE") if e.dxf.layer == layer.upper()
+        ]
         assert len(lines) == len(rings)
         for line, ring in zip(lines, rings, strict=True):
             points = [(x, y) for x, y, *_ in line.get_points()]
@@ -119,8 +122,7 @@ def test_svg_gives_the_same_rings(which, request):
         assert len(found) == len(rings)
         for path, ring in zip(found, rings, strict=True):
             points = [
-                (float(x), -float(y))
-                for x, y in re.findall(r"([-\d.]+) ([-\d.]+)", path.get("d"))
+                (float(x), -float(y)) for x, y in re.findall(r"([-\d.]+) ([-\d.]+)", path.get("d"))
             ]
             if layer == "bend lines":
                 assert np.allclose(points, ring, atol=0.01)
@@ -147,30 +149,36 @@ def test_every_file_is_there_and_only_there(written):
     assert [p.name for p in written.parent.iterdir()] == ["out"]
 
 
-def test_existing_files_are_refused_and_left_alone(trunk, written):
-    (written / "quote.csv").write_text("my own")
+@pytest.fixture
+def quick(monkeypatch):
+    """Files whose content is a word: for tests of where files go, not of what is in them."""
+    monkeypatch.setattr(sheets, "rendered", lambda *a, **k: dict.fromkeys(sheets.FILES, b"new"))
+
+
+def test_existing_files_are_refused_and_left_alone(trunk, tmp_path, quick):
+    (tmp_path / "quote.csv").write_text("my own")
+    (tmp_path / "other.txt").write_text("mine too")
     with pytest.raises(SheetkitError, match="never overwritten"):
-        sheets.write_sheets(*trunk, written)
-    assert (written / "quote.csv").read_text() == "my own"
-    one = written.parent / "one"
-    one.mkdir()
-    (one / "order.csv").symlink_to(one / "nowhere")
-    with pytest.raises(SheetkitError, match="order.csv"):
-        sheets.write_sheets(*trunk, one)
-    assert len(list(one.iterdir())) == 1
-    sheets.write_sheets(*trunk, written, overwrite=True)
-    assert "my own" not in (written / "quote.csv").read_text()
+        sheets.write_sheets(*trunk, tmp_path)
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["other.txt", "quote.csv"]
+    assert (tmp_path / "quote.csv").read_text() == "my own"
+    sheets.write_sheets(*trunk, tmp_path, overwrite=True)
+    assert (tmp_path / "quote.csv").read_text() == "new"
+    assert (tmp_path / "other.txt").read_text() == "mine too"
 
 
-def test_overwriting_a_link_leaves_what_it_points_to(trunk, tmp_path):
-    secret = tmp_path / "kept.txt"
-    secret.write_text("kept")
+def test_links_are_not_followed(trunk, tmp_path, quick):
+    kept = tmp_path / "kept.txt"
+    kept.write_text("kept")
     out = tmp_path / "out"
     out.mkdir()
-    (out / "template.pdf").symlink_to(secret)
-    small = sk.estimate(small_job())
-    sheets.write_sheets(small, sk.plan(small), out, overwrite=True)
-    assert secret.read_text() == "kept" and not (out / "template.pdf").is_symlink()
+    (out / "template.pdf").symlink_to(kept)
+    (out / "order.csv").symlink_to(tmp_path / "nowhere")
+    with pytest.raises(SheetkitError, match=r"order\.csv"):
+        sheets.write_sheets(*trunk, out)
+    sheets.write_sheets(*trunk, out, overwrite=True)
+    assert kept.read_text() == "kept" and not (out / "template.pdf").is_symlink()
+    assert not (tmp_path / "nowhere").exists()
 
 
 def test_folder_that_cannot_be(trunk, tmp_path):
@@ -225,13 +233,17 @@ def test_map_and_table_name_every_weld_once_a_page(trunk, written):
     path = written / "worksheet.pdf"
     text = [page.extract_text() for page in pages(path)]
     for index in range(len(result.patches)):
-        (number,) = [n for n, t in enumerate(text, 1) if t.startswith(f"PATCH {index + 1} · stitches")]
+        (number,) = [
+            n for n, t in enumerate(text, 1) if t.startswith(f"PATCH {index + 1} · stitches")
+        ]
         inside = [word for word, (_, top, _, _) in words(path, number) if 33 < top < 280]
         turns = [t for t, i in enumerate(plan.order, 1) if result.welds[i].patch == index]
         assert all(inside.count(str(turn)) >= 1 for turn in turns)
         (number,) = [n for n, t in enumerate(text, 1) if t.startswith(f"PATCH {index + 1} · tacks")]
         inside = [word for word, _ in words(path, number)]
-        tacks = [f"T{t}" for t, i in enumerate(plan.tack_order, 1) if result.tacks[i].patch == index]
+        tacks = [
+            f"T{t}" for t, i in enumerate(plan.tack_order, 1) if result.tacks[i].patch == index
+        ]
         assert sorted(w for w in inside if re.fullmatch(r"T\d+", w)) == sorted(tacks)
     rows = list(csv.reader(io.StringIO((written / "order.csv").read_text("utf-8-sig"))))[1:]
     assert [int(row[0]) for row in rows] == list(range(1, len(plan.order) + 1))
@@ -252,8 +264,12 @@ def test_work_sheet_says_what_the_job_needs(written):
                    "Coupon first", "Shopping list", "Seam sealer", "0.80 mm", "60 °C"):  # fmt: skip
         assert words_ in text, words_
     arch = sk.estimate(sk.load("data/wheel_arch.json"))
-    body = sheets.rendered(arch, sk.plan(arch))["worksheet.html"].decode()
-    assert "zinc" in body and "closed back" in body
+    cautions = next(
+        block.items
+        for block in sheets.worksheet(arch, sk.plan(arch), paper="a4", display="mm")
+        if isinstance(block, Ticks)
+    )
+    assert any("zinc" in c for c in cautions) and any("closed back" in c for c in cautions)
 
 
 def test_quote_adds_up_by_hand():
@@ -287,17 +303,18 @@ def test_quote_names_what_must_be_named(tmp_path):
     shop = {"quote": "fixed price", "stop_limit": 777, "valid_days": 14, "tax": 20, "tolerance": 15,
             "exclusions": ["the other side"], "photos": 3, "name": "Invented Panels"}  # fmt: skip
     result = sk.estimate(small_job(shop=shop, customer="A. Person", vehicle="invented van"))
-    files = sheets.rendered(result, sk.plan(result))
-    (tmp_path / "q.pdf").write_bytes(files["quote.pdf"])
+    body = list(quote.quote(result, display="mm", date=datetime.date(2031, 1, 30)))
+    found = sheets.blocks.flowed(body, paper="letter", title="t", kind="Fixed price")
+    (tmp_path / "q.pdf").write_bytes(sheets.pdf(found, "t"))
     printed = " ".join(" ".join(p.extract_text() for p in pages(tmp_path / "q.pdf")).split())
-    page = files["quote.html"].decode()
-    for text in (printed, page):
+    for text in (printed, sheets.webpage.html(body, title="t", kind="Fixed price")):
         for named in ("Fixed price", "777.00", "14 days", "the other side", "20 %", "A. Person",
                       "invented van", "Invented Panels", "New total", "Signed", "as it came",
-                      "Where each amount comes from", "USD/m", "licensed practice"):  # fmt: skip
+                      "Where each amount comes from", "USD/m", "licensed practice",
+                      "2031-02-13"):  # fmt: skip
             assert named in text, named
     estimate = sk.estimate(small_job(shop={"tolerance": 15}))
-    page = sheets.rendered(estimate, sk.plan(estimate))["quote.html"].decode()
+    page = sheets.webpage.html(quote.quote(estimate, display="mm"), title="", kind="Estimate")
     assert "up to 15 %" in page and "local law" in page
 
 
@@ -319,12 +336,15 @@ class Reader(HTMLParser):
         self.text.append(data)
 
 
-@pytest.mark.parametrize("kind", HOSTILE)
-def test_hostile_text_is_harmless_everywhere(kind, tmp_path):
-    text = HOSTILE[kind]
-    name = text[:200]
+@pytest.mark.parametrize(
+    ("title", "other"),
+    [("markup", "words"), ("formula", "unicode"), ("path", "control"), ("long", "markup"),
+     ("right to left", "math")],
+)  # fmt: skip
+def test_hostile_text_is_harmless_everywhere(title, other, tmp_path):
+    text, name = HOSTILE[title], HOSTILE[other][:200]
     job = small_job(
-        title=text, customer=text, vehicle=text, notes=text,
+        title=text, customer=HOSTILE[other], vehicle=text, notes=HOSTILE[other],
         shop={"name": name, "exclusions": [name], "currency": name[:8]},
         panel={"protect": [{"name": name, "at": [60, 0]}], "mountings": [{"name": name, "at": [90, 0]}]},
     )  # fmt: skip
@@ -343,11 +363,20 @@ def test_hostile_text_is_harmless_everywhere(kind, tmp_path):
         first = " ".join(lettering.clean(text).split())[:60]
         assert first in seen
     root = ElementTree.parse(out / "outlines.svg").getroot()
-    assert {e.tag.split("}")[1] for e in root.iter()} <= {"svg", "g", "title", "desc", "path", "circle"}
+    assert {e.tag.split("}")[1] for e in root.iter()} <= {
+        "svg",
+        "g",
+        "title",
+        "desc",
+        "path",
+        "circle",
+    }
     for file in out.glob("*.csv"):
         for row in csv.reader(io.StringIO(file.read_text("utf-8-sig"))):
             for cell in row:
-                assert re.fullmatch(r"-?\d+(\.\d+)?", cell) or not cell.startswith(tuple("=+-@\t\r"))
+                assert re.fullmatch(r"-?\d+(\.\d+)?", cell) or not cell.startswith(
+                    tuple("=+-@\t\r")
+                )
     book = openpyxl.load_workbook(out / "tables.xlsx")
     for sheet in book:
         assert all(cell.data_type != "f" for row in sheet.iter_rows() for cell in row)
@@ -362,7 +391,9 @@ def test_hostile_text_is_harmless_everywhere(kind, tmp_path):
 
 
 def test_spreadsheets_take_every_text_as_text():
-    table = Table("t", ("a", "=b"), [(text, Number(-1.5, "–1.5")) for text in HOSTILE.values()], (1, 1))
+    table = Table(
+        "t", ("a", "=b"), [(text, Number(-1.5, "–1.5")) for text in HOSTILE.values()], (1, 1)
+    )
     rows = list(csv.reader(io.StringIO(workbook.csv_text(table).removeprefix("\ufeff"))))
     assert rows[0] == ["a", "'=b"] and rows[2] == ["'=1+1", "-1.5"]
     sheet = openpyxl.load_workbook(io.BytesIO(workbook.xlsx([table])))["t"]

@@ -46,7 +46,7 @@ def footwell(tmp_path_factory):
     return result, printed(result, tmp_path_factory.mktemp("foot") / "foot.pdf", display="in")
 
 
-def rings(lines, width, height):
+def rings(lines):
     """Return the polygons that lines enclose, the legend's straight sample left out."""
     kept = [line for line in lines if len(line.coords) > 2 or line.length > 16]
     return list(shapely.get_parts(shapely.polygonize([shapely.unary_union(
@@ -66,7 +66,7 @@ def _squares(page):
     found = {}
     for stroke in strokes(page):
         size = np.ptp(stroke.points, axis=0)
-        if len(stroke.points) == 5 and size.min() > 99:
+        if len(stroke.points) in (5, 6) and size.min() > 99:
             found[round(float(size[0]), 1)] = (size, stroke.points.min(axis=0))
     return found
 
@@ -79,22 +79,24 @@ def test_check_square_measures_100_mm_and_4_in_on_every_page(footwell, small, tm
         assert found[101.6][0] == pytest.approx([101.6, 101.6], abs=0.1)
 
 
+def longest_run(row):
+    """Return how many pixels in a row are dark without a break, at most."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], row.astype(int), [0]])))
+    return int((edges[1::2] - edges[::2]).max(initial=0))
+
+
 def test_check_square_measures_100_mm_in_the_rendering(small, tmp_path):
-    path = printed(small, tmp_path / "small.pdf")
-    grey = picture(path, 1)
-    dark = 255.0 - grey
-    # lines dark along 90 mm or more: the squares' sides, nothing else on this page
-    for axis in (0, 1):
-        longest = (dark > 40).sum(axis=axis)
-        at = np.flatnonzero(longest > 90 * MM)
+    dark = 255.0 - picture(printed(small, tmp_path / "small.pdf"), 1)
+    for upright in (False, True):
+        lines = dark.T if upright else dark
+        runs = np.array([longest_run(line > 40) for line in lines])
+        at = np.flatnonzero(runs > 90 * MM)  # the squares' sides, nothing else on this page
         groups = np.split(at, np.flatnonzero(np.diff(at) > 3) + 1)
-        places = sorted(
-            float(np.average(g, weights=dark.sum(axis=axis)[g])) / MM for g in groups
-        )
+        weight = lines.sum(axis=1)
+        places = [float(np.average(group, weights=weight[group])) / MM for group in groups]
         assert len(places) == 3
-        from_left = axis == 0
-        first = places[0] if from_left else places[-1]
-        gaps = sorted(abs(place - first) for place in places)[1:]
+        start = places[0] if upright else places[-1]  # left and bottom sides are shared
+        gaps = sorted(abs(place - start) for place in places)[1:]
         assert gaps == pytest.approx([100.0, 101.6], abs=0.1)
 
 
@@ -105,12 +107,15 @@ def test_template_has_the_patches_perimeter_and_area(name, tmp_path):
     number = 1
     for index, patch in enumerate(result.patches, 1):
         mine = []
-        while number <= len(pages(path)) and f"PATCH {index}" in pages(path)[number - 1].extract_text():
+        while (
+            number <= len(pages(path))
+            and f"PATCH {index}" in pages(path)[number - 1].extract_text()
+        ):
             mine.append(number)
             number += 1
         lines, worst = joined(path, mine, OUTLINE_MM)
         assert worst < 0.05
-        polygons, _ = rings(lines, 0, 0)
+        polygons, _ = rings(lines)
         whole = shapely.union_all([shapely.Polygon(p.exterior) for p in polygons])
         assert whole.geom_type == "Polygon"
         assert whole.area == pytest.approx(patch.outline.area, rel=1e-3)
@@ -124,7 +129,7 @@ def test_two_metre_sill_joins_without_a_gap(sill):
     assert 8 <= count <= 12
     lines, worst = joined(path, list(range(1, count + 1)), OUTLINE_MM)
     assert worst < 0.05
-    polygons, kept = rings(lines, 0, 0)
+    polygons, kept = rings(lines)
     whole = shapely.union_all(polygons)
     assert whole.geom_type == "Polygon"
     outline = result.patches[0].outline
@@ -145,9 +150,7 @@ def test_marks_stand_on_two_pages_each(sill):
 def test_mirrored_copy_is_a_mirror(footwell, tmp_path):
     result, path = footwell
     mirror = printed(result, tmp_path / "m.pdf", mirrored=True)
-    (face, back) = (
-        rings(joined(p, [1, 2, 3, 4], OUTLINE_MM)[0], 0, 0)[0] for p in (path, mirror)
-    )
+    (face, back) = (rings(joined(p, [1, 2, 3, 4], OUTLINE_MM)[0])[0] for p in (path, mirror))
     face, back = (max(found, key=lambda p: p.area) for found in (face, back))
     holes = []
     for p in (path, mirror):
@@ -185,7 +188,9 @@ def test_folded_patch_shows_bend_angle_and_all_plug_holes(footwell):
     text = " ".join(page.extract_text() for page in pages(path))
     assert "BEND 30°" in text and "0.125 in" in text
     lines, _ = joined(path, [1, 2, 3, 4], 0.2)
-    centres = {tuple(np.round(line.centroid.coords[0], 0)) for line in lines if len(line.coords) > 20}
+    centres = {
+        tuple(np.round(line.centroid.coords[0], 0)) for line in lines if len(line.coords) > 20
+    }
     assert len(centres) == len(result.welds)
     holes = [line for line in lines if len(line.coords) > 20 and line.is_closed]
     width = np.ptp(np.asarray(holes[0].coords), axis=0)
@@ -201,7 +206,7 @@ def test_existing_hole_is_on_the_template(tmp_path):
         )
     )  # fmt: skip
     path = printed(result, tmp_path / "h.pdf")
-    polygons, _ = rings(joined(path, [1], OUTLINE_MM)[0], 0, 0)
+    polygons, _ = rings(joined(path, [1], OUTLINE_MM)[0])
     assert min(p.area for p in polygons) == pytest.approx(200, rel=1e-3)
     assert "10 mm × 20 mm" in pages(path)[0].extract_text()
 
@@ -238,17 +243,5 @@ def test_line_styles_differ_without_colour(footwell):
     pens = [template.OUTLINE, template.CUT, template.BEND, template.RUST]
     assert len({(pen.width, pen.dashes) for pen in pens}) == len(pens)
     _, path = footwell
-    colour = np.asarray(
-        __import__("PIL.Image").Image.open(_coloured(path)).convert("RGB"), dtype=int
-    )
-    assert np.ptp(colour, axis=2).max() < 8  # grey all over
-
-
-def _coloured(path):
-    import subprocess
-
-    stem = path.with_name("colour")
-    subprocess.run(
-        ["pdftoppm", "-r", "60", "-png", "-singlefile", str(path), str(stem)], check=True
-    )
-    return f"{stem}.png"
+    colour = picture(path, 1, 60, grey=False)
+    assert np.ptp(colour.astype(int), axis=2).max() < 8  # grey all over

@@ -75,10 +75,13 @@ def words(path: Path, page: int) -> list[tuple[str, tuple[float, float, float, f
 
 
 def overlapping(path: Path, page: int) -> list[tuple[str, str]]:
-    """Return the pairs of words whose boxes overlap by more than a hair, both ways."""
+    """Return the pairs of words that overlap by more than a hair, both ways.
+
+    Poppler's boxes are some 1.9 sizes high here; their middle part is where the letters are.
+    """
     found = words(path, page)
     boxes = [
-        shapely.box(left + 0.15, top + 0.2 * (bottom - top), right - 0.15, bottom - 0.2 * (bottom - top))
+        shapely.box(left + 0.15, top + 0.3 * (bottom - top), right - 0.15, bottom - 0.3 * (bottom - top))
         for _, (left, top, right, bottom) in found
     ]  # fmt: skip
     first, second = shapely.STRtree(boxes).query(boxes, predicate="intersects")

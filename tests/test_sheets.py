@@ -192,17 +192,25 @@ def test_folder_that_cannot_be(trunk, tmp_path):
     assert not (tmp_path / "new").exists()
 
 
-def test_command_line_contract(tmp_path, capsys):
+def test_command_line_contract(tmp_path, capsys, monkeypatch):
+    asked = []
+
+    def stub(*_, **options):
+        asked.append(options)
+        return dict.fromkeys(sheets.FILES, b"new")
+
+    monkeypatch.setattr(sheets, "rendered", stub)
     out = str(tmp_path / "pages")
     job = tmp_path / "small.json"
     sk.save(small_job(), job)
-    arguments = ["sheets", str(job), "--out", out, "--paper", "letter"]
+    arguments = ["sheets", str(job), "--out", out, "--paper", "letter", "--front", "left"]
     assert command.main(arguments) == 0
     assert len(capsys.readouterr().out.splitlines()) == len(sheets.FILES)
-    assert float(pages(tmp_path / "pages/quote.pdf")[0].mediabox.width) == pytest.approx(612)
+    assert asked[0] == {"paper_size": "letter", "display": "mm", "front": "left"}
     assert command.main(arguments) == 1
     told = capsys.readouterr()
     assert told.out == "" and len(told.err.splitlines()) == 1 and "--overwrite" in told.err
+    assert command.main([*arguments, "--overwrite", "--json"]) == 0
     for bad in (arguments[:2], [*arguments[:4], "--paper", "a5"]):
         with pytest.raises(SystemExit) as ended:
             command.main(bad)
@@ -255,7 +263,9 @@ def test_map_numbers_are_large(written):
     for number, page in enumerate(pages(path), 1):
         if "· stitches" in page.extract_text():
             heights = [b - t for w, (_, t, _, b) in words(path, number) if re.fullmatch(r"\d+", w)]
-            assert np.median(heights) > 4.5  # mm, ascent and descent: 12 pt and more
+            assert (
+                np.median(heights) > 8.0
+            )  # mm; poppler's boxes are 1.9 sizes high: 12 pt and more
 
 
 def test_work_sheet_says_what_the_job_needs(written):
@@ -424,3 +434,21 @@ def test_preview_is_a_picture(trunk):
 
     shown = Image.open(io.BytesIO(sheets.preview(*trunk)))
     assert shown.format == "PNG" and shown.width > 800
+
+
+def test_buttons_write_and_show(trunk, tmp_path, quick, monkeypatch):
+    from sheetkit.widgets import Pages
+
+    monkeypatch.setattr(sheets, "preview", lambda *a, **k: b"png")
+    buttons = Pages(lambda: trunk[0], trunk[1])
+    buttons.folder.value = str(tmp_path / "pages")
+    buttons.show.click()
+    assert "data:image/png" in buttons.picture.value and not (tmp_path / "pages").exists()
+    buttons.write.click()
+    assert "template.pdf" in buttons.message.value
+    assert sorted(p.name for p in (tmp_path / "pages").iterdir()) == sorted(sheets.FILES)
+    buttons.write.click()
+    assert "never overwritten" in buttons.message.value and not buttons.write.disabled
+    buttons.overwrite.value = True
+    buttons.write.click()
+    assert "Written into" in buttons.message.value

@@ -1,4 +1,4 @@
-"""The command line: estimate, sequence, check."""
+"""The command line: estimate, sequence, sheets, check."""
 
 from __future__ import annotations
 
@@ -24,6 +24,7 @@ def _parser() -> argparse.ArgumentParser:
     for name, help_text in (
         ("estimate", "patch, seam, wire, gas, hours, cost and cautions"),
         ("sequence", "the order of tacks and stitches, with waits"),
+        ("sheets", "1:1 templates, work sheet, quote and tables, written into a folder"),
         ("check", "say whether the job file is sound"),
     ):
         command = commands.add_parser(name, help=help_text, description=help_text)
@@ -35,6 +36,18 @@ def _parser() -> argparse.ArgumentParser:
             default=None,
             help="units of the printed text (default: those of the drawing)",
         )
+        if name == "sheets":
+            command.add_argument("--out", metavar="DIR", required=True, help="folder to write into")
+            command.add_argument("--paper", choices=("a4", "letter"), default="a4")
+            command.add_argument(
+                "--front",
+                choices=("left", "right", "top", "bottom"),
+                default=None,
+                help="where the vehicle's front lies in the drawing",
+            )
+            command.add_argument(
+                "--overwrite", action="store_true", help="replace files that are there already"
+            )
     return parser
 
 
@@ -63,6 +76,20 @@ def _run(arguments: argparse.Namespace) -> int:
         elif arguments.command == "sequence":
             order = plan(result)
             output, lines = sequence_object(result, order), text.sequence_lines(result, order)
+        elif arguments.command == "sheets":
+            from .sheets import write_sheets  # the plotting modules load only here
+
+            written = write_sheets(
+                result,
+                plan(result),
+                arguments.out,
+                paper=arguments.paper,
+                display=display,
+                front=arguments.front,
+                overwrite=arguments.overwrite,
+            )
+            lines = [str(path) for path in written]
+            output = {"files": lines}
         else:
             output = {"job": arguments.job, "sound": True, "patches": len(result.patches)}
             lines = [f"{text.plain(arguments.job)}: a sound job; cuts: {len(result.patches)}"]

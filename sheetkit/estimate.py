@@ -97,6 +97,11 @@ class Estimate:
     def cost(self) -> Range:
         return self.range("cost")
 
+    def with_inputs(self, changed: Mapping[str, float]) -> dict[str, float]:
+        """Return every figure when some inputs, by name, have other values."""
+        known = {name: row.value for name, row in self.inputs.items()}
+        return figures.evaluate(self._chain, known | dict(changed))
+
     def explain(self, name: str) -> Explanation:
         """Return how a figure came about: formula, numbers, inputs, origins, source, range."""
         told = figures.explain(name, self._chain, self.inputs, self.values, self.spans)

@@ -68,6 +68,34 @@ def bend_allowance(angle_deg: float, radius: float, thickness: float, k_factor: 
     return math.radians(angle_deg) * (radius + k_factor * thickness)
 
 
+def _strips(lines: list[LineString], folds: Sequence[Fold], thickness: float):
+    """Yield (start, along, across, take) of the strip each fold takes out.
+
+    `lines` are the folds' lines; after each strip the other ones are moved with their side.
+    """
+    for index, fold in enumerate(folds):
+        take = -bend_shortening(fold.angle_deg, fold.radius_mm, thickness)
+        start, end = np.asarray(lines[index].coords)
+        along = (end - start) / np.hypot(*(end - start))
+        across = np.array([-along[1], along[0]])
+        yield start, along, across, take
+        for other in range(len(folds)):
+            if other != index:
+                middle = np.asarray(lines[other].interpolate(0.5, normalized=True).coords[0])
+                side = 1 if np.dot(middle - start, across) > 0 else -1
+                lines[other] = translate(lines[other], *(-side * across * take / 2))
+
+
+def carried(points: np.ndarray, folds: Sequence[Fold], thickness: float) -> np.ndarray:
+    """Return where points of the drawn patch lie on its flat blank, (n, 2) mm (see `developed`)."""
+    moved = np.array(points, float).reshape(-1, 2)
+    lines = [LineString(fold.line) for fold in folds]
+    for start, _, across, take in _strips(lines, folds, thickness):
+        side = np.where((moved - start) @ across > 0, 1.0, -1.0)
+        moved -= side[:, None] * across * take / 2
+    return moved
+
+
 def developed(
     patch: Polygon, folds: Sequence[Fold], thickness: float
 ) -> tuple[Polygon, list[LineString]]:
@@ -84,11 +112,7 @@ def developed(
     """
     blank: BaseGeometry = patch
     lines = [LineString(fold.line) for fold in folds]
-    for index, fold in enumerate(folds):
-        take = -bend_shortening(fold.angle_deg, fold.radius_mm, thickness)
-        start, end = np.asarray(lines[index].coords)
-        along = (end - start) / np.hypot(*(end - start))
-        across = np.array([-along[1], along[0]])
+    for start, along, across, take in _strips(lines, folds, thickness):
         reach = 4 * max(blank.length, 1.0)
 
         def side(sign, start=start, along=along, across=across, reach=reach, take=take):
@@ -108,11 +132,6 @@ def developed(
             for sign, move in zip((1, -1), shift, strict=True)
         ]
         blank = shapely.union_all(halves, grid_size=1e-6)
-        for other in range(len(folds)):
-            if other != index:
-                middle = np.asarray(lines[other].interpolate(0.5, normalized=True).coords[0])
-                move = shift[0] if np.dot(middle - start, across) > 0 else shift[1]
-                lines[other] = translate(lines[other], *move)
     whole = polygons(blank)[0] if polygons(blank) else patch
     bends = []
     for line in lines:

@@ -116,3 +116,9 @@ class Shop(Part):
     ] = ()
     tolerance: Percent = 10.0
     tax: Percent = 0.0
+    name: Name = ""
+    quote: Literal["estimate", "fixed price"] = "estimate"
+    stop_limit: Money | None = None
+    valid_days: Annotated[int, Field(ge=1, le=730)] = 30
+    exclusions: Annotated[tuple[Name, ...], Field(max_length=30)] = ()
+    photos: Annotated[int, Field(ge=0, le=24)] = 4

@@ -4,6 +4,7 @@ from .bench import Bench
 from .drawing import Drawing
 from .lesson import Judged, Lesson, Question
 from .pad import Pad
+from .pages import Pages
 from .photo import Photo, open_photo
 from .planning import Planning
 from .player import Player, SheetWidget
@@ -17,6 +18,7 @@ __all__ = [
     "Judged",
     "Lesson",
     "Pad",
+    "Pages",
     "Photo",
     "PhotoRefused",
     "Planning",

@@ -1,0 +1,256 @@
+"""A sheet of paper: lengths in mm from its lower left corner, true to size.
+
+Every text stands in a box that is remembered, so that the next one can keep
+clear of it.  Nothing is drawn outside the printable margin.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.backends.backend_pdf import PdfPages
+from matplotlib.figure import Figure
+from matplotlib.patches import PathPatch
+from matplotlib.path import Path
+from shapely.geometry.base import BaseGeometry
+
+from . import lettering
+from .lettering import POINT_MM
+
+PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
+"""Width and height, mm: ISO 216 A4; ANSI Letter 8.5 x 11 in."""
+MARGIN = 10.0
+"""Common printers leave up to 6.4 mm blank; common practice, no source."""
+SMALLEST_PT = 7.0
+
+
+@dataclass(frozen=True)
+class Pen:
+    """A line: width in mm, dashes in mm, shade from 0 (black) to 1 (white)."""
+
+    width: float = 0.25
+    dashes: tuple[float, ...] = ()
+    shade: float = 0.0
+
+
+THIN, FRAME = Pen(0.15), Pen(0.3)
+
+
+def lines_of(shape: BaseGeometry) -> list[np.ndarray]:
+    """Return every line or ring of a geometry as (n, 2) points."""
+    found = []
+    for part in shapely.get_parts(shape):
+        if part.is_empty or part.geom_type in ("Point", "MultiPoint"):
+            continue
+        if part.geom_type == "Polygon":
+            found += [np.asarray(ring.coords) for ring in (part.exterior, *part.interiors)]
+        elif part.geom_type in ("LineString", "LinearRing"):
+            found.append(np.asarray(part.coords))
+        else:
+            found += lines_of(part)
+    return found
+
+
+def hatching(shape: BaseGeometry, spacing: float) -> BaseGeometry:
+    """Return lines at 45 degrees that fill a shape, `spacing` mm apart."""
+    left, bottom, right, top = shape.bounds
+    span = (right - left) + (top - bottom)
+    step = spacing * np.sqrt(2)
+    starts = np.arange(np.floor((left - top) / step) * step, right - bottom, step)
+    rays = [[(c + bottom, bottom), (c + bottom + span, bottom + span)] for c in starts]
+    return shapely.intersection(shapely.multilinestrings(rays), shape)
+
+
+@dataclass
+class Page:
+    """One page; `boxes` are the texts on it so far, `obstacles` the lines labels keep off."""
+
+    paper: str = "a4"
+    landscape: bool = False
+    boxes: list[BaseGeometry] = field(default_factory=list)
+    obstacles: list[BaseGeometry] = field(default_factory=list)
+    _waiting: dict[Pen, list[np.ndarray]] = field(default_factory=dict)
+
+    def __post_init__(self):
+        short, long = PAPERS[self.paper]
+        self.width, self.height = (long, short) if self.landscape else (short, long)
+        self.figure = Figure(figsize=(self.width / 25.4, self.height / 25.4), facecolor="white")
+        FigureCanvasAgg(self.figure)
+        self.axes = self.figure.add_axes((0, 0, 1, 1))
+        self.axes.set(xlim=(0, self.width), ylim=(0, self.height), autoscale_on=False)
+        self.axes.set_axis_off()
+
+    @property
+    def inner(self) -> tuple[float, float, float, float]:
+        """(left, bottom, right, top) inside the margins, mm."""
+        return MARGIN, MARGIN, self.width - MARGIN, self.height - MARGIN
+
+    def draw(self, shape: BaseGeometry, pen: Pen = FRAME, *, fill: float | None = None) -> None:
+        """Draw lines and outlines; `fill` is a shade for closed ones."""
+        rings = lines_of(shape)
+        if rings and fill is not None:
+            self._add(rings, Pen(0), fill)
+        if rings and pen.width:
+            self._waiting.setdefault(pen, []).extend(rings)
+
+    def _add(self, rings: list[np.ndarray], pen: Pen, fill: float | None) -> None:
+        codes = [np.full(len(ring), Path.LINETO) for ring in rings]
+        for ring, code in zip(rings, codes, strict=True):
+            code[0] = Path.MOVETO
+            if len(ring) > 2 and np.array_equal(ring[0], ring[-1]):
+                code[-1] = Path.CLOSEPOLY
+        path = Path(np.concatenate(rings), np.concatenate(codes))
+        path.should_simplify = False
+        self.axes.add_patch(
+            PathPatch(
+                path,
+                facecolor="none" if fill is None else str(fill),
+                edgecolor=str(pen.shade) if pen.width else "none",
+                linewidth=pen.width / POINT_MM,
+                linestyle=(0, tuple(d / pen.width for d in pen.dashes)) if pen.dashes else "-",
+                capstyle="butt",
+                joinstyle="miter",
+                snap=False,
+                zorder=1 if fill is None else 0.5,
+            )
+        )
+
+    def finished(self) -> Figure:
+        """Return the page as a figure; the lines of one pen are drawn as one path, for speed."""
+        for pen, rings in self._waiting.items():
+            self._add(rings, pen, None)
+        self._waiting.clear()
+        return self.figure
+
+    def line(self, *points: Sequence[float], pen: Pen = FRAME) -> None:
+        self.draw(shapely.LineString(points), pen)
+
+    def box(
+        self, left: float, bottom: float, right: float, top: float, pen: Pen = FRAME, fill=None
+    ) -> None:
+        self.draw(shapely.box(left, bottom, right, top), pen, fill=fill)
+
+    def place_of(
+        self, x: float, y: float, words: str, size: float, bold: bool = False, align: str = "left"
+    ) -> BaseGeometry:
+        """Return the box a line of text would take with its baseline at `y`."""
+        room = lettering.width(words, size, bold)
+        left = x - {"left": 0.0, "center": 0.5, "right": 1.0}[align] * room
+        unit = size * POINT_MM
+        return shapely.box(
+            left, y - lettering.DESCENT * unit, left + room, y + lettering.ASCENT * unit
+        )
+
+    def text(
+        self,
+        x: float,
+        y: float,
+        words: str,
+        *,
+        size: float = 10,
+        bold: bool = False,
+        align: str = "left",
+        room: float | None = None,
+        shade: float = 0.0,
+    ) -> float:
+        """Write one line with its baseline at `y`; smaller, then shortened, to fit `room` mm.
+
+        Returns the size it was written in.
+        """
+        words = " ".join(lettering.printable(words).split())
+        if room is not None:
+            have = lettering.width(words[:400], size, bold)
+            if have > room:
+                size = max(min(size, SMALLEST_PT), size * room / have * 0.999)
+            words = lettering.shortened(words, size, room, bold)
+        if not words:
+            return size
+        self.boxes.append(self.place_of(x, y, words, size, bold, align))
+        self.axes.text(
+            x,
+            y,
+            words,
+            fontproperties=lettering.font(bold),
+            fontsize=size,
+            ha=align,
+            va="baseline",
+            color=str(shade),
+            parse_math=False,
+            clip_on=False,
+        )
+        return size
+
+    def free(self, box: BaseGeometry, clear: float = 0.4) -> bool:
+        """Say whether a box touches no text and no obstacle and lies inside the margins."""
+        grown = box.buffer(clear, join_style="mitre")
+        inside = shapely.box(*self.inner).covers(box)
+        return bool(
+            inside
+            and not shapely.intersects(self.boxes, grown).any()
+            and not shapely.intersects(self.obstacles, grown).any()
+        )
+
+    def label(
+        self,
+        words: str,
+        spots: Iterable[tuple[float, float]],
+        *,
+        size: float,
+        least: float | None = None,
+        bold: bool = False,
+        within: BaseGeometry | None = None,
+        under: str = "",
+        over_lines: bool = False,
+    ) -> tuple[float, float] | None:
+        """Write `words` with their middle at the first free spot; None if there is none.
+
+        Tried in smaller sizes down to `least`; `under` is a smaller line below them.
+        With `over_lines` they may in the end stand on a line, though never on a text.
+        """
+        spots = list(spots)
+        first = size
+        words = " ".join(lettering.printable(words).split())
+        while True:
+            drop = (lettering.ASCENT - lettering.DESCENT) / 2 * size * POINT_MM
+            for x, y in spots:
+                box = self.place_of(x, y - drop, words, size, bold, "center")
+                small = max(0.7 * size, SMALLEST_PT)
+                below = y - drop - (lettering.DESCENT * size + lettering.ASCENT * small) * POINT_MM
+                if under:
+                    second = self.place_of(x, below, under, small, False, "center")
+                    box = shapely.box(*shapely.union(box, second).bounds)
+                if self.free(box) and (within is None or within.covers(box)):
+                    self.text(x, y - drop, words, size=size, bold=bold, align="center")
+                    if under:
+                        self.text(x, below, under, size=small, align="center")
+                    return x, y
+            if least is None or size <= least:
+                if not over_lines:
+                    return None
+                kept, self.obstacles = self.obstacles, []
+                found = self.label(words, spots, size=first, least=least, bold=bold, within=within)
+                self.obstacles = kept
+                return found
+            size = max(least, size * 0.85)
+
+
+def pdf(pages: Iterable[Page], title: str) -> bytes:
+    """Return pages as one PDF, each in its exact size, with text that can be searched."""
+    buffer = io.BytesIO()
+    facts = {"Title": lettering.printable(title)[:200], "Creator": "sheetkit", "CreationDate": None}
+    with PdfPages(buffer, metadata=facts) as book:
+        for page in pages:
+            book.savefig(page.finished())
+    return buffer.getvalue()
+
+
+def png(page: Page, *, dpi: int = 80) -> bytes:
+    """Return a page as a picture."""
+    buffer = io.BytesIO()
+    page.finished().savefig(buffer, format="png", dpi=dpi)
+    return buffer.getvalue()

@@ -1,4 +1,4 @@
-"""Hours, consumables and money: a first sum.  Each function is one formula (see `weld`)."""
+"""Consumables and money.  Each function is one formula (see `weld`)."""
 
 from __future__ import annotations
 
@@ -6,25 +6,6 @@ from __future__ import annotations
 def metres_m(seam_length_mm):
     """Seam length in metres."""
     return seam_length_mm / 1000
-
-
-def hours_h(
-    fixed_hours_h,
-    metres_m,
-    hours_per_metre,
-    position_factor,
-    access_factor,
-    skill_factor,
-    cleanup_factor,
-):
-    """Working hours for the repair, h: access and cleaning, then the seam by the metre.
-
-    Logged hours differ by a factor of two; your own log beats them.
-    """
-    return (
-        fixed_hours_h
-        + metres_m * hours_per_metre * position_factor * access_factor * cleanup_factor
-    ) * skill_factor
 
 
 def wire_bought_g(wire_g, wire_by_feed_g):

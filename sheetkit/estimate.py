@@ -10,7 +10,7 @@ from functools import cached_property, lru_cache
 import shapely
 from shapely import LineString, Polygon
 
-from . import costs, figures, tables, weld
+from . import costs, figures, labour, tables, weld
 from . import patch as patching
 from . import stitches as stitching
 from .cautions import Caution, cautions
@@ -96,6 +96,11 @@ class Estimate:
     def cost(self) -> Range:
         return self.range("cost")
 
+    @property
+    def chain(self) -> Mapping[str, Callable]:
+        """The formulas, in the order they are computed."""
+        return self._chain
+
     def explain(self, name: str) -> Explanation:
         """Return how a figure came about: formula, numbers, inputs, origins, source, range."""
         return figures.explain(name, self._chain, self.inputs, self.values, self.spans)
@@ -162,7 +167,7 @@ def _formulas(joint: str, fill: str, process: str, gas: bool, gauge: bool) -> di
         chain += [weld.gas_arc_l, weld.gas_real_l]
         if gauge:
             chain += [weld.cylinder_content_l, weld.cylinder_left_l]
-    chain += [costs.metres_m, costs.hours_h, costs.labour_cost, costs.wire_cost]
+    chain += [costs.metres_m, *labour.CHAIN, costs.labour_cost, costs.wire_cost]
     chain.append(costs.gas_cost if gas else ("gas_cost", costs.no_gas_cost))
     chain += [
         costs.cutting_discs,
@@ -314,27 +319,6 @@ def _inputs(job: Job) -> dict[str, Row]:
         "plug_pitch_mm": given("plug_pitch_mm", weld_choice.plug_pitch, "mm")
         if weld_choice.plug_pitch
         else renamed(pitch, "plug_pitch_mm"),
-        "fixed_hours_h": _summed(
-            "fixed_hours_h",
-            "h",
-            tables.row("labour", "cleaning", "hours_per_job"),
-            tables.row("labour", "access", "hours_per_job"),
-        ),
-        "hours_per_metre": renamed(
-            tables.row("labour", f"{job.patch.joint} {sheet.role}", "hours_per_metre"),
-            "hours_per_metre",
-        ),
-        "skill_factor": renamed(
-            tables.row("labour", f"skill {shop.skill}", "factor"), "skill_factor"
-        ),
-        "position_factor": renamed(
-            tables.row("labour", f"position {sheet.position}", "factor"), "position_factor"
-        ),
-        "access_factor": renamed(
-            tables.row("labour", "access open" if sheet.back_access else "access closed", "factor"),
-            "access_factor",
-        ),
-        "cleanup_factor": renamed(tables.row("gases", group, "cleanup_factor"), "cleanup_factor"),
         "labour_rate_per_h": given("labour_rate_per_h", shop.labour_rate, f"{money}/h")
         if shop.labour_rate is not None
         else renamed(tables.row("labour", "labour_rate", "rate"), "labour_rate_per_h"),
@@ -351,6 +335,15 @@ def _inputs(job: Job) -> dict[str, Row]:
         "sheet_price_per_kg": _price(job, "sheet", "sheet_price_per_kg", 1, f"{money}/kg"),
         "tax_share": given("tax_share", shop.tax / 100, "1"),
     }
+    inputs |= labour.inputs(
+        joint=job.patch.joint,
+        role=sheet.role,
+        fill=weld_choice.fill,
+        position=sheet.position,
+        back_access=sheet.back_access,
+        skill=shop.skill,
+        gas_group=group,
+    )
     for item, name in (
         ("cutting_disc", "cutting_disc_per_m"),
         ("flap_disc", "flap_disc_per_m"),
@@ -372,21 +365,6 @@ def _assumed(name: str, value: float, unit: str) -> Row:
         unit,
         "assumed: a common middle-size cylinder, full",
         "guess",
-        "",
-    )
-
-
-def _summed(name: str, unit: str, *rows: Row) -> Row:
-    return Row(
-        "labour",
-        name,
-        name,
-        sum(row.low for row in rows),
-        sum(row.value for row in rows),
-        sum(row.high for row in rows),
-        unit,
-        "cleaning + access: " + rows[0].source,
-        rows[0].status,
         "",
     )
 
@@ -414,6 +392,8 @@ def estimate(job: Job) -> Estimate:
         "welded_length_mm": sum(w.length for w in welds) if joint != "plug" else 0.0,
         "cut_length_mm": sum(patch.cut_line.length for patch in patches),
         "blank_mass_g": patching.mass(blank_area, job.sheet.thickness),
+        "patch_count": len(patches),
+        "weld_count": len(welds),
         "tack_count": len(tacks),
         "dot_count": dots,
         "plug_count": plugs,

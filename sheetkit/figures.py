@@ -13,7 +13,7 @@ import inspect
 import textwrap
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 import numpy as np
 
@@ -48,7 +48,7 @@ def unit_of(name: str) -> str:
     return next((unit for ending, unit in _UNITS if name.endswith(ending)), "1")
 
 
-@cache
+@lru_cache(maxsize=1024)
 def _parameters(formula: Callable) -> tuple[str, ...]:
     return tuple(inspect.signature(formula).parameters)
 

@@ -43,6 +43,7 @@ _UNITS = (
 )
 
 
+@cache
 def unit_of(name: str) -> str:
     """Return the unit a figure's name ends in; "1" for a plain number."""
     return next((unit for ending, unit in _UNITS if name.endswith(ending)), "1")
@@ -256,6 +257,7 @@ def derived(name: str, value: float, unit: str, source: str) -> Row:
     return Row("geometry", name, name, None, float(value), None, unit, source, "derived", "")
 
 
+@lru_cache(maxsize=4096)
 def renamed(row: Row, name: str, scale: float = 1.0, unit: str | None = None) -> Row:
     """Return a table's row under the name it has in the chain."""
 

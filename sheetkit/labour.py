@@ -7,6 +7,7 @@ hours of a repair are the sum of its steps, never one figure per metre.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import cache
 
 from . import tables
 from .figures import renamed
@@ -174,6 +175,7 @@ CHAIN: tuple[Callable, ...] = (
 """The formulas above, in order; needs `metres_m` and the welding times before it."""
 
 
+@cache
 def inputs(
     *,
     joint: str,
@@ -183,7 +185,7 @@ def inputs(
     back_access: bool,
     skill: str,
     gas_group: str,
-) -> dict[str, Row]:
+) -> Mapping[str, Row]:
     """Return the labour formulas' inputs for a kind of job, by name, from the tables.
 
     Parameters

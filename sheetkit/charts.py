@@ -72,7 +72,7 @@ def _path(shape: BaseGeometry) -> Path:
 
 def shape_path(shape: BaseGeometry, scale: float = 1.0, shift_mm: float = 0.0) -> Path:
     """Return a shape as a matplotlib path, moved across by `shift_mm`, then scaled."""
-    moved = shapely.transform(shape, lambda xy: (xy + [shift_mm, 0.0]) * scale)
+    moved = shapely.transform(shape, lambda xy: np.add(xy, (shift_mm, 0.0)) * scale)
     return _path(moved)
 
 

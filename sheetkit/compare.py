@@ -93,9 +93,7 @@ def whole_panel(
     metal = (price.low, price.value, price.high) if panel_price is None else (panel_price,) * 3
     rate, tax = result.values["labour_rate_per_h"], 1 + result.values["tax_share"]
     other = result.values["materials_cost"] - result.values["sheet_cost"]
-    low, likely, high = (
-        (h * rate + other + m) * tax for h, m in zip(spans[0], metal, strict=True)
-    )
+    low, likely, high = ((h * rate + other + m) * tax for h, m in zip(spans[0], metal, strict=True))
     return found | {
         "hours_low_h": spans[0][0],
         "hours_h": spans[0][1],

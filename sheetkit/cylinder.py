@@ -18,7 +18,11 @@ KELVIN = 273.15
 
 
 def content_l(
-    water_volume_l: float, pressure_bar: float, temperature_c: float = REFERENCE_C, *, gas: str = "M21"
+    water_volume_l: float,
+    pressure_bar: float,
+    temperature_c: float = REFERENCE_C,
+    *,
+    gas: str = "M21",
 ) -> float:
     """Return the free gas in a cylinder, litres: V p T0 / (Z p0 T).
 
@@ -54,7 +58,11 @@ def _is_gas(gas: str) -> None:
 
 
 def usable_l(
-    water_volume_l: float, pressure_bar: float, temperature_c: float = REFERENCE_C, *, gas: str = "M21"
+    water_volume_l: float,
+    pressure_bar: float,
+    temperature_c: float = REFERENCE_C,
+    *,
+    gas: str = "M21",
 ) -> float:
     """Return the gas that can be drawn before the residual pressure (table "limits"), litres."""
     residual = tables.row("limits", "residual_pressure", "value").value
@@ -139,7 +147,13 @@ def advise_gas(
 
 
 def advise_wire(
-    *, spool_g: float, need_g: float, need_high_g: float, arc_g: float, seam_m: float, full_g: float = 700.0
+    *,
+    spool_g: float,
+    need_g: float,
+    need_high_g: float,
+    arc_g: float,
+    seam_m: float,
+    full_g: float = 700.0,
 ) -> Advice:
     """Return what the wire on the spool will do for a job.
 
@@ -172,7 +186,9 @@ def sizes(*, need_l: float, need_high_l: float, gas: str = "M21") -> list[dict]:
         volume = tables.row("cylinders", name, "water_volume").value
         pressure = tables.row("cylinders", name, "pressure").value
         content = tables.row("cylinders", name, quantity)
-        residual = content_l(volume, tables.row("limits", "residual_pressure", "value").value, gas=gas)
+        residual = content_l(
+            volume, tables.row("limits", "residual_pressure", "value").value, gas=gas
+        )
         usable = content.value - residual
         rows.append(
             {

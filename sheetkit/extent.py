@@ -47,9 +47,7 @@ def extent_rows(result: Estimate) -> dict[str, Row]:
     else:
         rows = {"margin_mm": renamed(margin, "margin_mm")}
     share = tables.row("limits", "hidden_rust_share", "value")
-    grown = renamed(
-        share, "hidden_extent_mm", hidden_extent_mm(1.0, seam, patches), unit="mm"
-    )
+    grown = renamed(share, "hidden_extent_mm", hidden_extent_mm(1.0, seam, patches), unit="mm")
     return rows | {"hidden_extent_mm": grown}
 
 
@@ -119,7 +117,9 @@ def with_extent(result: Estimate, *, draws: int = DRAWS, seed: int = SEED) -> Ex
     job = result.job
     rows = extent_rows(result)
     ends = {
-        end: sum(row.value if getattr(row, end) is None else getattr(row, end) for row in rows.values())
+        end: sum(
+            row.value if getattr(row, end) is None else getattr(row, end) for row in rows.values()
+        )
         for end in ("low", "value", "high")
     }
     at = {end: min(max(x, 0.0), WIDEST_MM) for end, x in ends.items()}

@@ -39,9 +39,7 @@ def access_h(
     Common practice, no source: cleaning and access are the larger part of most repairs.
     """
     return (
-        access_hours_per_job
-        + stripping_hours_per_job
-        + stripping_hours_per_metre * metres_m
+        access_hours_per_job + stripping_hours_per_job + stripping_hours_per_metre * metres_m
     ) * skill_factor
 
 

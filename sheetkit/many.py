@@ -52,7 +52,10 @@ def spans(results: Sequence[Estimate], names: Iterable[str]) -> dict[str, np.nda
     middle = np.array([[row.value for row in line] for line in rows], float).T
     ends = np.array(
         [
-            [(row.low, row.high) if None not in (row.low, row.high) else (row.value,) * 2 for row in line]
+            [
+                (row.low, row.high) if None not in (row.low, row.high) else (row.value,) * 2
+                for row in line
+            ]
             for line in rows
         ],
         float,

@@ -116,9 +116,7 @@ def _moved(formulas: Chain, inputs: Mapping[str, Row], name: str) -> list[tuple[
     columns = {key: np.full(2 * len(moved), float(row.value)) for key, row in inputs.items()}
     for k, key in enumerate(moved):
         columns[key][2 * k : 2 * k + 2] = inputs[key].low, inputs[key].high
-    total = np.broadcast_to(
-        np.asarray(evaluate(formulas, columns)[name], float), (2 * len(moved),)
-    )
+    total = np.broadcast_to(np.asarray(evaluate(formulas, columns)[name], float), (2 * len(moved),))
     return [(key, float(total[2 * k]), float(total[2 * k + 1])) for k, key in enumerate(moved)]
 
 
@@ -132,9 +130,7 @@ def worst_case(formulas: Chain, inputs: Mapping[str, Row], name: str) -> tuple[f
     most = dict(least)
     for key, at_low, at_high in _moved(formulas, inputs, name):
         row = inputs[key]
-        least[key], most[key] = (
-            (row.low, row.high) if at_low <= at_high else (row.high, row.low)
-        )
+        least[key], most[key] = (row.low, row.high) if at_low <= at_high else (row.high, row.low)
     return float(evaluate(formulas, least)[name]), float(evaluate(formulas, most)[name])
 
 

@@ -31,7 +31,9 @@ def words(name: str) -> str:
     """Give an input's name in words."""
     if name in _WORDS:
         return _WORDS[name]
-    return name.replace("_per_metre", ", per metre").replace("_per_job", ", per job").replace("_", " ")
+    return (
+        name.replace("_per_metre", ", per metre").replace("_per_job", ", per job").replace("_", " ")
+    )
 
 
 def _axes(ax: Axes | None, width: float, height: float) -> Axes:
@@ -131,7 +133,9 @@ def steps(rows: Sequence[Mapping], ax: Axes | None = None) -> Axes:
     likely = np.array([row["hours"] for row in rows])
     low, high = (np.array([row[end] for row in rows]) for end in ("low", "high"))
     ax.barh(y, likely, height=0.6, color=SKY, ec=BLACK, lw=0.6)
-    ax.errorbar(likely, y, xerr=[likely - low, high - likely], fmt="none", ecolor=BLACK, capsize=3, lw=1)
+    ax.errorbar(
+        likely, y, xerr=[likely - low, high - likely], fmt="none", ecolor=BLACK, capsize=3, lw=1
+    )
     for at, row in zip(y, rows, strict=True):
         ax.text(row["high"] + 0.02 * high.max(), at, f"{row['hours']:.1f} h, {100 * row['share']:.0f} %",
                 va="center", fontsize=9)  # fmt: skip
@@ -150,13 +154,13 @@ def stock_plan(placement: Placement, ax: Axes | None = None, *, display: str = "
     starts = []
     for width, height in placement.sheets:
         starts.append(left)
-        ax.add_patch(Rectangle((left * scale, 0), width * scale, height * scale, fc="#f4f4f2", ec="0.4"))
+        ax.add_patch(
+            Rectangle((left * scale, 0), width * scale, height * scale, fc="#f4f4f2", ec="0.4")
+        )
         left += width + gap
     for item in placement.placed:
         shift = starts[item.sheet]
-        ax.add_patch(
-            PathPatch(shape_path(item.shape, scale, shift), fc="#cfe6f5", ec=BLUE, lw=1.0)
-        )
+        ax.add_patch(PathPatch(shape_path(item.shape, scale, shift), fc="#cfe6f5", ec=BLUE, lw=1.0))
         at = item.shape.representative_point()
         ax.text((at.x + shift) * scale, at.y * scale, str(item.blank + 1), ha="center", va="center")
     ax.set_xlim(-0.01 * left * scale, (left - gap) * scale * 1.01)

@@ -149,7 +149,9 @@ def _sheet(result: Estimate, placement: Placement) -> Item:
                 price * kilograms, origin)  # fmt: skip
 
 
-def stock_for(results: Sequence[Estimate], *, sheet_mm: tuple[float, float] | None = None) -> Placement:
+def stock_for(
+    results: Sequence[Estimate], *, sheet_mm: tuple[float, float] | None = None
+) -> Placement:
     """Return the blanks of one or more repairs of one sheet thickness on stock sheet.
 
     Without `sheet_mm` the job's own `sheet_stock` is tried, else the sizes of
@@ -158,7 +160,10 @@ def stock_for(results: Sequence[Estimate], *, sheet_mm: tuple[float, float] | No
     blanks = [patch.blank for result in results for patch in result.patches]
     own = tuple(size for result in results for size in result.job.shop.sheet_stock)
     sold = tuple(
-        (tables.row("stock_sheets", name, "width").value, tables.row("stock_sheets", name, "height").value)
+        (
+            tables.row("stock_sheets", name, "width").value,
+            tables.row("stock_sheets", name, "height").value,
+        )
         for name in tables.names("stock_sheets")
     )
     kerf = tables.row("limits", "kerf", "value").value

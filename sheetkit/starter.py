@@ -53,11 +53,18 @@ def kit(band: str, prices: Mapping[str, float] | None = None) -> Kit:
     prices = dict(prices or {})
     faults = []
     if band not in BANDS:
-        faults.append(Fault("band", shown(band), f"must be one of {', '.join(BANDS)}", "choose one"))
+        faults.append(
+            Fault("band", shown(band), f"must be one of {', '.join(BANDS)}", "choose one")
+        )
     for name, price in prices.items():
         if name not in items():
             faults.append(
-                Fault(f"prices.{name}", shown(name), f"must be one of {', '.join(items())}", "rename it")
+                Fault(
+                    f"prices.{name}",
+                    shown(name),
+                    f"must be one of {', '.join(items())}",
+                    "rename it",
+                )
             )
         elif not 0 <= price <= 100_000:
             faults.append(

@@ -201,9 +201,7 @@ def place(
         require("sheet", side, 10, 10_000, "mm")
     level = [levelled(blank) for blank in blanks]
     room = tuple(side - 2 * margin_mm + kerf_mm for side in sheet_mm)
-    sizes = {
-        i: (s.bounds[2] + kerf_mm, s.bounds[3] + kerf_mm) for i, s in enumerate(level)
-    }
+    sizes = {i: (s.bounds[2] + kerf_mm, s.bounds[3] + kerf_mm) for i, s in enumerate(level)}
     fits = [
         i
         for i, (w, h) in sizes.items()
@@ -226,13 +224,17 @@ def place(
         shape = level[number]
         if turned:
             height = shape.bounds[3]
-            shape = shapely.transform(shape, lambda xy, h=height: np.column_stack([h - xy[:, 1], xy[:, 0]]))
+            shape = shapely.transform(
+                shape, lambda xy, h=height: np.column_stack([h - xy[:, 1], xy[:, 0]])
+            )
         x, y = x + margin_mm, y + margin_mm
         shape = shapely.transform(shape, lambda xy, at=(x, y): xy + at)
         _, _, right, top = shape.bounds
         placed.append(Placed(number, index, (x, y, right, top), shape))
     count = 1 + max((p.sheet for p in placed), default=-1)
-    return Placement((tuple(map(float, sheet_mm)),) * count, tuple(placed), unplaced, kerf_mm, margin_mm)
+    return Placement(
+        (tuple(map(float, sheet_mm)),) * count, tuple(placed), unplaced, kerf_mm, margin_mm
+    )
 
 
 def _best(fits, sizes, room, tries):
@@ -267,8 +269,13 @@ def _best(fits, sizes, room, tries):
             if count == 1 and area <= ENOUGH * bound:
                 break
         warmth = 0.02 * (1 - attempt / tries) * bound
-        if now is None or count < now[0][0] or (
-            count == now[0][0] and area - now[0][1] < -warmth * np.log(1 - random.random() + 1e-12)
+        if (
+            now is None
+            or count < now[0][0]
+            or (
+                count == now[0][0]
+                and area - now[0][1] < -warmth * np.log(1 - random.random() + 1e-12)
+            )
         ):
             now = new
     return best[1]

@@ -129,7 +129,7 @@ class Bench(ipw.VBox):
             # the old process's settings don't suit the new one
             self._touched.discard("weld__current")
             self._dropped = dict.fromkeys(
-                (f"weld__{key}" for key in ("gas", "wire", "current", "voltage", "travel", "flow"))
+                f"weld__{key}" for key in ("gas", "wire", "current", "voltage", "travel", "flow")
             )
         self._touched.add(name)
         self._work_out()

@@ -47,14 +47,15 @@ class Entry:
 
 @dataclass(frozen=True)
 class SetAside:
-    """A row of the log that was not used: where it stands, what it says, why."""
+    """A row of the log that was not used: its line (0: named by its text), what it says, why."""
 
     line: int
     text: str
     faults: tuple[Fault, ...]
 
     def __str__(self) -> str:
-        return f"line {self.line}: " + "; ".join(map(str, self.faults))
+        where = f"line {self.line}" if self.line else self.text
+        return f"{where}: " + "; ".join(map(str, self.faults))
 
 
 @dataclass(frozen=True)

@@ -9,31 +9,44 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 from matplotlib.axes import Axes
-from matplotlib.patches import PathPatch, Rectangle
+from matplotlib.patches import Patch, PathPatch, Rectangle
 
 from .charts import figure, shape_path
 from .extent import Extent
 from .scene import BLACK, BLUE, GREEN, ORANGE, PURPLE, SKY, VERMILION
 from .stock import Placement
 
-_WORDS = {
-    "hidden_extent_mm": "hidden rust",
-    "labour_rate_per_h": "labour rate",
-    "skill_factor": "skill",
-    "access_hours_per_job": "access, per job",
-    "stripping_hours_per_job": "stripping, per job",
-    "fitting_hours_per_metre": "fit-up, per metre",
-    "dressing_hours_per_metre": "dressing, per metre",
-}
+_ENDINGS = (
+    ("_hours_per_job", ", h per job"),
+    ("_hours_per_patch", ", h per patch"),
+    ("_hours_per_metre", ", h/m"),
+    ("_rate_per_h", " rate, a h"),
+    ("_ml_per_m", ", ml/m"),
+    ("_price_per_kg", " price, a kg"),
+    ("_price_per_ml", " price, a ml"),
+    ("_per_m3", ", a m³"),
+    ("_per_m", ", a metre"),
+    ("_l_min", ", l/min"),
+    ("_mm_min", ", mm/min"),
+    ("_mm", ", mm"),
+    ("_s", ", s"),
+    ("_l", ", l"),
+    ("_g", ", g"),
+    ("_h", ", h"),
+    ("_a", ", A"),
+    ("_v", ", V"),
+)
+_WORDS = {"hidden_extent_mm": "hidden rust, mm", "margin_mm": "margin, mm", "hours_h": "hours"}
 
 
 def words(name: str) -> str:
-    """Give an input's name in words."""
+    """Give an input's or figure's name in words, with its unit."""
     if name in _WORDS:
         return _WORDS[name]
-    return (
-        name.replace("_per_metre", ", per metre").replace("_per_job", ", per job").replace("_", " ")
-    )
+    for ending, unit in _ENDINGS:
+        if name.endswith(ending):
+            return name.removesuffix(ending).replace("_", " ") + unit
+    return name.replace("_", " ")
 
 
 def _axes(ax: Axes | None, width: float, height: float) -> Axes:
@@ -63,13 +76,15 @@ def tornado(
                 f"{end:.3g}", (value, y), xytext=(4 if right else -4, 0), fontsize=8,
                 textcoords="offset points", va="center", ha="left" if right else "right",
             )  # fmt: skip
-    ax.barh(0, 0, color=SKY, ec=BLACK, lw=0.6, label="input at its low")
-    ax.barh(0, 0, color=ORANGE, ec=BLACK, lw=0.6, hatch="///", label="input at its high")
     ax.axvline(middle, color=BLACK, lw=1)
     ax.set_yticks(range(len(rows) - 1, -1, -1), [words(row.name) for row in rows])
     ax.margins(x=0.12)
-    ax.set_xlabel(f"{words(name.removesuffix('_h'))}, {unit}, each input moved alone")
-    ax.legend(frameon=False, fontsize=8.5, loc="lower right")
+    ax.set_xlabel(f"{words(name).split(',')[0]}, {unit}, each input moved alone")
+    keys = [
+        Patch(fc=SKY, ec=BLACK, lw=0.6, label="input at its low"),
+        Patch(fc=ORANGE, ec=BLACK, lw=0.6, hatch="///", label="input at its high"),
+    ]
+    ax.legend(handles=keys, frameon=False, fontsize=8.5, loc="lower right")
     _plain(ax)
     return ax
 
@@ -89,7 +104,7 @@ def distribution(
     ):
         ax.axvline(value, color=colour, ls=style, lw=1.6, label=f"{text}: {value:.3g} {unit}")
     ax.axvspan(found.low, found.high, ymax=0.03, color=PURPLE, label=f"worst case: {found.low:.3g} to {found.high:.3g} {unit}")  # fmt: skip
-    ax.set_xlabel(f"{words(name.removesuffix('_h'))}, {unit}")
+    ax.set_xlabel(f"{words(name).split(',')[0]}, {unit}")
     ax.set_yticks([])
     ax.spines["left"].set_visible(False)
     ax.legend(frameon=False, fontsize=8.5, loc="upper right")

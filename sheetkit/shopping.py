@@ -8,7 +8,7 @@ from math import ceil, inf
 
 from . import tables
 from .estimate import Estimate
-from .stock import Placement, place
+from .stock import TRIES, Placement, place
 from .tables import Row
 
 NAMES = {
@@ -168,11 +168,13 @@ def stock_for(
     )
     kerf = tables.row("limits", "kerf", "value").value
     margin = tables.row("limits", "sheet_edge", "value").value
-    tried = [
-        place(blanks, sheet_mm=size, kerf_mm=kerf, margin_mm=margin)
-        for size in ([sheet_mm] if sheet_mm else own or sold)
-    ]
-    return min(
-        tried,
-        key=lambda p: (len(p.unplaced), sum(w * h for w, h in p.sheets) if p.placed else inf),
-    )
+
+    def laid(size: tuple[float, float], tries: int) -> Placement:
+        return place(blanks, sheet_mm=size, kerf_mm=kerf, margin_mm=margin, tries=tries)
+
+    def bought(found: Placement) -> tuple[int, float]:
+        return len(found.unplaced), sum(w * h for w, h in found.sheets) if found.placed else inf
+
+    # a short search tells the sizes apart, the long one is for the chosen size
+    choice = [sheet_mm] if sheet_mm else list(own or sold)
+    return laid(min(choice, key=lambda size: bought(laid(size, 40))), TRIES)

@@ -184,7 +184,7 @@ def place(
     margin_mm : float
         Kept off the sheet's edges, 0 to 200 mm.
     tries : int
-        Orders tried, at least 1.
+        Orders tried for ten blanks, at least 1; fewer for more blanks.
 
     Returns
     -------
@@ -246,8 +246,9 @@ def _best(fits, sizes, room, tries):
         sorted(fits, key=lambda i: -sizes[i][0] * sizes[i][1]),
         sorted(fits, key=lambda i: -min(sizes[i])),
     )
+    tries = max(1, tries * 10 // max(len(fits), 10))
     best = now = None
-    for attempt in range(max(tries, 1)):
+    for attempt in range(tries):
         order, width = list(starts[attempt % 3]), room[0]
         if attempt >= 3:
             order, width = list(now[2]), now[3]

@@ -36,7 +36,13 @@ _ENDINGS = (
     ("_a", ", A"),
     ("_v", ", V"),
 )
-_WORDS = {"hidden_extent_mm": "hidden rust, mm", "margin_mm": "margin, mm", "hours_h": "hours"}
+_WORDS = {
+    "hidden_extent_mm": "hidden rust, mm",
+    "margin_mm": "margin, mm",
+    "hours_h": "hours, h",
+    "gas_real_l": "gas, l",
+    "wire_bought_g": "wire, g",
+}
 
 
 def words(name: str) -> str:

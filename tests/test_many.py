@@ -3,6 +3,8 @@
 import multiprocessing
 import os
 import signal
+import subprocess
+import sys
 import time
 from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
 from pathlib import Path
@@ -106,6 +108,14 @@ def test_own_factors_and_given_values_in_one_batch(eighteen):
     table = many.estimate_many(given)
     for job, row in zip(given, table.itertuples(), strict=True):
         assert row.cost_high == pytest.approx(sk.estimate(job).cost.high)
+
+
+def test_the_front_door_stays_light():
+    """`import sheetkit` loads no notebook, plotting, compiling, table or cluster module."""
+    heavy = "{'pandas', 'matplotlib', 'numba', 'IPython', 'ipywidgets', 'distributed', 'dask'}"
+    code = f"import sys, sheetkit; print(sorted({heavy} & set(sys.modules)))"
+    found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert found.stdout.strip() == "[]"
 
 
 class Dying:

@@ -172,9 +172,16 @@ def _formulas(joint: str, fill: str, process: str, gas: bool, gauge: bool) -> di
     chain += [
         costs.cutting_discs,
         costs.flap_discs,
+        costs.strip_discs,
         costs.disc_cost,
         costs.sealer_ml,
+        costs.primer_ml,
+        costs.wax_ml,
+        costs.lap_primer_ml,
         costs.coating_cost,
+        costs.filters,
+        costs.glove_pairs,
+        costs.protective_cost,
         costs.sheet_cost,
         costs.materials_cost,
         costs.cost,
@@ -332,6 +339,13 @@ def _inputs(job: Job) -> dict[str, Row]:
         "primer_price_per_ml": _price(
             job, "epoxy_primer", "primer_price_per_ml", 400, f"{money}/ml"
         ),
+        "strip_disc_price": _price(job, "strip_disc", "strip_disc_price", 1, money),
+        "wax_price_per_ml": _price(job, "cavity_wax", "wax_price_per_ml", 500, f"{money}/ml"),
+        "lap_primer_price_per_ml": _price(
+            job, "weld_through_primer", "lap_primer_price_per_ml", 400, f"{money}/ml"
+        ),
+        "filter_price": _price(job, "respirator_filter", "filter_price", 1, money),
+        "glove_price": _price(job, "nitrile_gloves", "glove_price", 50, money),
         "sheet_price_per_kg": _price(job, "sheet", "sheet_price_per_kg", 1, f"{money}/kg"),
         "tax_share": given("tax_share", shop.tax / 100, "1"),
     }
@@ -344,13 +358,22 @@ def _inputs(job: Job) -> dict[str, Row]:
         skill=shop.skill,
         gas_group=group,
     )
-    for item, name in (
-        ("cutting_disc", "cutting_disc_per_m"),
-        ("flap_disc", "flap_disc_per_m"),
-        ("seam_sealer", "sealer_ml_per_m"),
-        ("epoxy_primer", "primer_ml_per_m"),
+    for item, quantity, name in (
+        ("cutting_disc", "per_metre", "cutting_disc_per_m"),
+        ("flap_disc", "per_metre", "flap_disc_per_m"),
+        ("strip_disc", "per_metre", "strip_disc_per_m"),
+        ("seam_sealer", "per_metre", "sealer_ml_per_m"),
+        ("epoxy_primer", "per_metre", "primer_ml_per_m"),
+        ("cavity_wax", "per_metre", "wax_ml_per_m"),
+        ("weld_through_primer", "per_metre", "lap_primer_ml_per_m"),
+        ("respirator_filter", "per_hour", "filters_per_h"),
+        ("nitrile_gloves", "per_hour", "gloves_per_h"),
     ):
-        inputs[name] = renamed(tables.row("consumables", item, "per_metre"), name)
+        inputs[name] = renamed(tables.row("consumables", item, quantity), name)
+    if job.patch.joint == "butt":
+        inputs["lap_primer_ml_per_m"] = derived(
+            "lap_primer_ml_per_m", 0.0, "ml/m", "a butt seam has no lap to prime"
+        )
     return inputs
 
 

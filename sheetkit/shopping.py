@@ -83,20 +83,18 @@ def _needs(result: Estimate) -> dict[str, tuple[float, float, float, Row]]:
     found["filler_rod" if job.weld.process == "141" else "wire_spool"] = figure("wire_bought_g")
     if "gas_real_l" in values:
         found["gas"] = figure("gas_real_l")
-    found["strip_disc"] = by("strip_disc", "per_metre", metres)
+    found["strip_disc"] = figure("strip_discs")
     found["cutting_disc"] = figure("cutting_discs")
     found["flap_disc"] = figure("flap_discs")
     if job.weld.process != "141":
         found["contact_tip"] = by("contact_tip", "per_metre", metres)
     if job.patch.joint != "butt":
-        found["weld_through_primer"] = by("weld_through_primer", "per_metre", metres)
-    found["epoxy_primer"] = by("epoxy_primer", "per_metre", metres)
+        found["weld_through_primer"] = figure("lap_primer_ml")
+    found["epoxy_primer"] = figure("primer_ml")
     found["seam_sealer"] = figure("sealer_ml")
-    found["cavity_wax"] = by("cavity_wax", "per_metre", metres)
-    for item in ("respirator_filter", "nitrile_gloves"):
-        row = tables.row("consumables", item, "per_hour")
-        hours = result.hours
-        found[item] = (row.low * hours.low, row.value * hours.likely, row.high * hours.high, row)
+    found["cavity_wax"] = figure("wax_ml")
+    found["respirator_filter"] = figure("filters")
+    found["nitrile_gloves"] = figure("glove_pairs")
     return found
 
 

@@ -91,3 +91,17 @@ def test_by_step_shares_are_one():
 def test_nothing_claims_a_source_it_lacks():
     for row in tables.rows("labour_steps"):
         assert row.status in ("guess", "common practice"), row
+
+
+def test_materials_are_all_the_repair_takes_by_hand():
+    """Every consumable by use at the tables' likely rates and prices, for a lap of known length."""
+    v = sk.estimate(job(patch__joint="lap", shop__tax=0)).values
+    m, h = v["metres_m"], v["hours_h"]
+    discs = v["cut_length_mm"] / 1000 * 0.75 * 2 + m * 0.6 * 5 + m * 0.2 * 12
+    coats = m * (15 * 20 / 300 + 20 * 30 / 400 + 40 * 20 / 500 + 10 * 25 / 400)
+    guard = h * (0.05 * 15 + 0.5 * 14 / 50)
+    wire, gas = v["wire_bought_g"] / 700 * 15, v["gas_real_l"] / 2000 * 65
+    sheet = v["blank_mass_g"] / 1000 * 3
+    assert v["materials_cost"] == pytest.approx(discs + coats + guard + wire + gas + sheet)
+    butt = sk.estimate(job(patch__joint="butt")).values
+    assert butt["lap_primer_ml"] == 0 and v["lap_primer_ml"] > 0

@@ -99,6 +99,14 @@ def test_progress_counts_every_job_to_the_end(eighteen, capsys):
     assert "2 of 2 jobs" in capsys.readouterr().err
 
 
+def test_the_widget_bar_follows(eighteen):
+    from sheetkit.widgets import JobProgress
+
+    bar = JobProgress()
+    many.estimate_many(eighteen[:3], batch=2, progress=bar)
+    assert (bar.bar.value, bar.bar.max, bar.count.value) == (3, 3, "3 of 3 jobs")
+
+
 def test_no_jobs_is_an_empty_table():
     assert many.estimate_many([]).empty
 

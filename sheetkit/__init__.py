@@ -7,12 +7,13 @@
     print(result.explain("wire_g"))
     order = sk.plan(result)
 
-Importing sheetkit loads neither Jupyter nor a plotting module nor numba.
+Importing sheetkit loads neither Jupyter nor a plotting module nor numba nor pandas.
 """
 
 from .errors import Fault, JobRefused, OutOfRange, SheetkitError
 from .estimate import Estimate, estimate, plan
 from .job import Job, load, save
+from .many import estimate_many
 from .sequence import SequencePlan
 
 __all__ = [
@@ -24,6 +25,7 @@ __all__ = [
     "SequencePlan",
     "SheetkitError",
     "estimate",
+    "estimate_many",
     "load",
     "plan",
     "save",

@@ -70,6 +70,12 @@ def _path(shape: BaseGeometry) -> Path:
     )
 
 
+def shape_path(shape: BaseGeometry, scale: float = 1.0, shift_mm: float = 0.0) -> Path:
+    """Return a shape as a matplotlib path, moved across by `shift_mm`, then scaled."""
+    moved = shapely.transform(shape, lambda xy: np.add(xy, (shift_mm, 0.0)) * scale)
+    return _path(moved)
+
+
 def _scale(display: str) -> float:
     return 1 / 25.4 if display == "in" else 1.0
 

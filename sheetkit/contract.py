@@ -6,6 +6,7 @@ import math
 
 from shapely import Polygon
 
+from . import labour
 from .estimate import Estimate, Range
 from .patch import blank_size, mass
 from .sequence import SequencePlan
@@ -56,6 +57,8 @@ def estimate_object(result: Estimate, *, display: str = "mm") -> dict:
         "gas_real_l": number("gas_real_l") or 0.0,
         "cylinder_left_l": number("cylinder_left_l"),
         "hours": _rounded(result.hours),
+        "hours_by_step": {step: _rounded(result.range(step)) for step in labour.STEPS},
+        "arc_on_share": number("arc_on_share"),
         "cost": _rounded(result.cost) | {"currency": job.shop.currency},
         "continuous_seam": result.is_continuous and not plug,
         "cautions": [str(caution) for caution in result.cautions(display)],

@@ -1,4 +1,4 @@
-"""Hours, consumables and money: a first sum.  Each function is one formula (see `weld`)."""
+"""Consumables and money.  Each function is one formula (see `weld`)."""
 
 from __future__ import annotations
 
@@ -6,25 +6,6 @@ from __future__ import annotations
 def metres_m(seam_length_mm):
     """Seam length in metres."""
     return seam_length_mm / 1000
-
-
-def hours_h(
-    fixed_hours_h,
-    metres_m,
-    hours_per_metre,
-    position_factor,
-    access_factor,
-    skill_factor,
-    cleanup_factor,
-):
-    """Working hours for the repair, h: access and cleaning, then the seam by the metre.
-
-    Logged hours differ by a factor of two; your own log beats them.
-    """
-    return (
-        fixed_hours_h
-        + metres_m * hours_per_metre * position_factor * access_factor * cleanup_factor
-    ) * skill_factor
 
 
 def wire_bought_g(wire_g, wire_by_feed_g):
@@ -62,9 +43,25 @@ def flap_discs(metres_m, flap_disc_per_m):
     return metres_m * flap_disc_per_m
 
 
-def disc_cost(cutting_discs, cutting_disc_price, flap_discs, flap_disc_price):
-    """Money for discs."""
-    return cutting_discs * cutting_disc_price + flap_discs * flap_disc_price
+def strip_discs(metres_m, strip_disc_per_m):
+    """Stripping discs worn, a number: seam length x discs a metre, both faces."""
+    return metres_m * strip_disc_per_m
+
+
+def disc_cost(
+    cutting_discs,
+    cutting_disc_price,
+    flap_discs,
+    flap_disc_price,
+    strip_discs,
+    strip_disc_price,
+):
+    """Money for discs: cutting, dressing, stripping."""
+    return (
+        cutting_discs * cutting_disc_price
+        + flap_discs * flap_disc_price
+        + strip_discs * strip_disc_price
+    )
 
 
 def sealer_ml(metres_m, sealer_ml_per_m):
@@ -72,9 +69,53 @@ def sealer_ml(metres_m, sealer_ml_per_m):
     return metres_m * sealer_ml_per_m
 
 
-def coating_cost(sealer_ml, sealer_price_per_ml, metres_m, primer_ml_per_m, primer_price_per_ml):
-    """Money for sealer and primer along the seam, both faces."""
-    return sealer_ml * sealer_price_per_ml + metres_m * primer_ml_per_m * primer_price_per_ml
+def primer_ml(metres_m, primer_ml_per_m):
+    """Epoxy primer, ml: seam length x what both faces take a metre."""
+    return metres_m * primer_ml_per_m
+
+
+def wax_ml(metres_m, wax_ml_per_m):
+    """Cavity wax, ml: seam length x what the back takes a metre."""
+    return metres_m * wax_ml_per_m
+
+
+def lap_primer_ml(metres_m, lap_primer_ml_per_m):
+    """Weld-through primer, ml: seam length x what the inside of a lap takes a metre."""
+    return metres_m * lap_primer_ml_per_m
+
+
+def coating_cost(
+    sealer_ml,
+    sealer_price_per_ml,
+    primer_ml,
+    primer_price_per_ml,
+    wax_ml,
+    wax_price_per_ml,
+    lap_primer_ml,
+    lap_primer_price_per_ml,
+):
+    """Money for sealer, epoxy primer, cavity wax, and weld-through primer inside laps."""
+    return (
+        sealer_ml * sealer_price_per_ml
+        + primer_ml * primer_price_per_ml
+        + wax_ml * wax_price_per_ml
+        + lap_primer_ml * lap_primer_price_per_ml
+    )
+
+
+def filters(hours_h, filters_per_h):
+    """Respirator filters worn, pairs: working hours x pairs an hour."""
+    return hours_h * filters_per_h
+
+
+def glove_pairs(hours_h, gloves_per_h):
+    """Thin gloves worn, pairs: working hours x pairs an hour."""
+    return hours_h * gloves_per_h
+
+
+def protective_cost(filters, filter_price, glove_pairs, glove_price):
+    """Money for what protects and wears: respirator filters, thin gloves."""
+    return filters * filter_price + glove_pairs * glove_price
 
 
 def sheet_cost(blank_mass_g, sheet_price_per_kg):
@@ -82,9 +123,9 @@ def sheet_cost(blank_mass_g, sheet_price_per_kg):
     return blank_mass_g / 1000 * sheet_price_per_kg
 
 
-def materials_cost(wire_cost, gas_cost, disc_cost, coating_cost, sheet_cost):
+def materials_cost(wire_cost, gas_cost, disc_cost, coating_cost, protective_cost, sheet_cost):
     """Money for all materials used up."""
-    return wire_cost + gas_cost + disc_cost + coating_cost + sheet_cost
+    return wire_cost + gas_cost + disc_cost + coating_cost + protective_cost + sheet_cost
 
 
 def labour_cost(hours_h, labour_rate_per_h):

@@ -102,6 +102,11 @@ class Estimate:
         known = {name: row.value for name, row in self.inputs.items()}
         return figures.evaluate(self._chain, known | dict(changed))
 
+    @property
+    def chain(self) -> Mapping[str, Callable]:
+        """The formulas, in the order they are computed."""
+        return self._chain
+
     def explain(self, name: str) -> Explanation:
         """Return how a figure came about: formula, numbers, inputs, origins, source, range."""
         told = figures.explain(name, self._chain, self.inputs, self.values, self.spans)
@@ -252,6 +257,8 @@ def estimate(job: Job) -> Estimate:
         "welded_length_mm": sum(w.length for w in welds) if joint != "plug" else 0.0,
         "cut_length_mm": sum(patch.cut_line.length for patch in patches),
         "blank_mass_g": patching.mass(blank_area, job.sheet.thickness),
+        "patch_count": len(patches),
+        "weld_count": len(welds),
         "tack_count": len(tacks),
         "dot_count": dots,
         "plug_count": plugs,

@@ -13,7 +13,7 @@ import inspect
 import textwrap
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 import numpy as np
 
@@ -32,6 +32,7 @@ _UNITS = (
     ("_mm2", "mm²"),
     ("_mm3", "mm³"),
     ("_bar", "bar"),
+    ("_ml", "ml"),
     ("_mm", "mm"),
     ("_g", "g"),
     ("_m", "m"),
@@ -44,12 +45,13 @@ _UNITS = (
 )
 
 
+@cache
 def unit_of(name: str) -> str:
     """Return the unit a figure's name ends in; "1" for a plain number."""
     return next((unit for ending, unit in _UNITS if name.endswith(ending)), "1")
 
 
-@cache
+@lru_cache(maxsize=1024)
 def _parameters(formula: Callable) -> tuple[str, ...]:
     return tuple(inspect.signature(formula).parameters)
 
@@ -257,6 +259,7 @@ def derived(name: str, value: float, unit: str, source: str) -> Row:
     return Row("geometry", name, name, None, float(value), None, unit, source, "derived", "")
 
 
+@lru_cache(maxsize=4096)
 def renamed(row: Row, name: str, scale: float = 1.0, unit: str | None = None) -> Row:
     """Return a table's row under the name it has in the chain."""
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import lru_cache
 
-from . import costs, tables, weld
+from . import costs, labour, tables, weld
 from .figures import derived, given, renamed
 from .job import Job
 from .settings import gas_group, settings
@@ -42,14 +42,21 @@ def formulas(joint: str, fill: str, process: str, gas: bool, gauge: bool) -> dic
         chain += [weld.gas_arc_l, weld.gas_real_l]
         if gauge:
             chain += [weld.cylinder_content_l, weld.cylinder_left_l]
-    chain += [costs.metres_m, costs.hours_h, costs.labour_cost, costs.wire_cost]
+    chain += [costs.metres_m, *labour.CHAIN, costs.labour_cost, costs.wire_cost]
     chain.append(costs.gas_cost if gas else ("gas_cost", costs.no_gas_cost))
     chain += [
         costs.cutting_discs,
         costs.flap_discs,
+        costs.strip_discs,
         costs.disc_cost,
         costs.sealer_ml,
+        costs.primer_ml,
+        costs.wax_ml,
+        costs.lap_primer_ml,
         costs.coating_cost,
+        costs.filters,
+        costs.glove_pairs,
+        costs.protective_cost,
         costs.sheet_cost,
         costs.materials_cost,
         costs.cost,
@@ -123,27 +130,6 @@ def gather(job: Job) -> dict[str, Row]:
         "plug_pitch_mm": given("plug_pitch_mm", weld_choice.plug_pitch, "mm")
         if weld_choice.plug_pitch
         else renamed(pitch, "plug_pitch_mm"),
-        "fixed_hours_h": _summed(
-            "fixed_hours_h",
-            "h",
-            tables.row("labour", "cleaning", "hours_per_job"),
-            tables.row("labour", "access", "hours_per_job"),
-        ),
-        "hours_per_metre": renamed(
-            tables.row("labour", f"{job.patch.joint} {sheet.role}", "hours_per_metre"),
-            "hours_per_metre",
-        ),
-        "skill_factor": renamed(
-            tables.row("labour", f"skill {shop.skill}", "factor"), "skill_factor"
-        ),
-        "position_factor": renamed(
-            tables.row("labour", f"position {sheet.position}", "factor"), "position_factor"
-        ),
-        "access_factor": renamed(
-            tables.row("labour", "access open" if sheet.back_access else "access closed", "factor"),
-            "access_factor",
-        ),
-        "cleanup_factor": renamed(tables.row("gases", group, "cleanup_factor"), "cleanup_factor"),
         "labour_rate_per_h": given("labour_rate_per_h", shop.labour_rate, f"{money}/h")
         if shop.labour_rate is not None
         else renamed(tables.row("labour", "labour_rate", "rate"), "labour_rate_per_h"),
@@ -157,18 +143,43 @@ def gather(job: Job) -> dict[str, Row]:
         "primer_price_per_ml": _price(
             job, "epoxy_primer", "primer_price_per_ml", 400, f"{money}/ml"
         ),
+        "strip_disc_price": _price(job, "strip_disc", "strip_disc_price", 1, money),
+        "wax_price_per_ml": _price(job, "cavity_wax", "wax_price_per_ml", 500, f"{money}/ml"),
+        "lap_primer_price_per_ml": _price(
+            job, "weld_through_primer", "lap_primer_price_per_ml", 400, f"{money}/ml"
+        ),
+        "filter_price": _price(job, "respirator_filter", "filter_price", 1, money),
+        "glove_price": _price(job, "nitrile_gloves", "glove_price", 50, money),
         "sheet_price_per_kg": _price(job, "sheet", "sheet_price_per_kg", 1, f"{money}/kg"),
         "tax_share": given("tax_share", shop.tax / 100, "1")
         if job.given("shop.tax")
         else _assumed("tax_share", 0.0, "1", "none unless shop.tax is given"),
     }
-    for item, name in (
-        ("cutting_disc", "cutting_disc_per_m"),
-        ("flap_disc", "flap_disc_per_m"),
-        ("seam_sealer", "sealer_ml_per_m"),
-        ("epoxy_primer", "primer_ml_per_m"),
+    inputs |= labour.inputs(
+        joint=job.patch.joint,
+        role=sheet.role,
+        fill=weld_choice.fill,
+        position=sheet.position,
+        back_access=sheet.back_access,
+        skill=shop.skill,
+        gas_group=group,
+    )
+    for item, quantity, name in (
+        ("cutting_disc", "per_metre", "cutting_disc_per_m"),
+        ("flap_disc", "per_metre", "flap_disc_per_m"),
+        ("strip_disc", "per_metre", "strip_disc_per_m"),
+        ("seam_sealer", "per_metre", "sealer_ml_per_m"),
+        ("epoxy_primer", "per_metre", "primer_ml_per_m"),
+        ("cavity_wax", "per_metre", "wax_ml_per_m"),
+        ("weld_through_primer", "per_metre", "lap_primer_ml_per_m"),
+        ("respirator_filter", "per_hour", "filters_per_h"),
+        ("nitrile_gloves", "per_hour", "gloves_per_h"),
     ):
-        inputs[name] = renamed(tables.row("consumables", item, "per_metre"), name)
+        inputs[name] = renamed(tables.row("consumables", item, quantity), name)
+    if job.patch.joint == "butt":
+        inputs["lap_primer_ml_per_m"] = derived(
+            "lap_primer_ml_per_m", 0.0, "ml/m", "a butt seam has no lap to prime"
+        )
     return inputs
 
 
@@ -185,20 +196,5 @@ def _assumed(
         unit,
         f"assumed: {source}",
         "guess",
-        "",
-    )
-
-
-def _summed(name: str, unit: str, *rows: Row) -> Row:
-    return Row(
-        "labour",
-        name,
-        name,
-        sum(row.low for row in rows),
-        sum(row.value for row in rows),
-        sum(row.high for row in rows),
-        unit,
-        "cleaning + access: " + rows[0].source,
-        rows[0].status,
         "",
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from html import escape
 
-from . import units
+from . import labour, units
 from .estimate import Estimate
 from .patch import blank_size, mass
 from .sequence import SequencePlan
@@ -167,6 +167,10 @@ def estimate_lines(result: Estimate, *, display: str = "mm") -> Iterator[str]:
     for name, amount, span in summary(result, display=display):
         yield f"  {name:<38} {amount:<22} {span}".rstrip()
     yield f"  {ROUTES}"
+    yield "Hours by step"
+    for row in labour.by_step(result.values, result.spans):
+        yield f"  {row['step']:<38} {row['hours']:.2f} h{'':<16} {row['low']:.2f} to {row['high']:.2f} h"
+    yield f"  The arc burns for {100 * result.values['arc_on_share']:.1f} % of the hours."
     yield "Cautions"
     for caution in result.cautions(display):
         yield f"  - {plain(str(caution))}"

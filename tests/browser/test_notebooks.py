@@ -5,7 +5,7 @@ import time
 
 import pytest
 
-NOTEBOOKS = ("sketch_patch", "trunk_floor_estimate", "heat_spread_lesson")
+NOTEBOOKS = ("sketch_patch", "trunk_floor_estimate", "heat_spread_lesson", "job_book")
 
 ALL_RUN = """() => {
     const cells = window.jupyterapp.shell.currentWidget.content.widgets;

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -108,7 +109,7 @@ def _faces(
             kept.append(value)
     kept.sort()
     lines = [np.array([low])]
-    for begin, end in zip(kept[:-1], kept[1:], strict=True):
+    for begin, end in pairwise(kept):
         at = np.linspace(begin, end, 1 + 8 * max(1, math.ceil((end - begin) / cell)))
         middle = (at[1:] + at[:-1]) / 2
         off = np.min([np.maximum(np.maximum(a - middle, middle - b), 0) for a, b in zones], axis=0)

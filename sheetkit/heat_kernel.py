@@ -30,7 +30,12 @@ def _compiled(function):
     read-only.  A shared temporary directory is not tried: its contents would
     be loaded as code.
     """
-    options = {"nogil": True, "fastmath": {"contract", "nsz", "arcp"}, "boundscheck": False}
+    options = {
+        "nogil": True,
+        "fastmath": {"contract", "nsz", "arcp"},
+        "boundscheck": False,
+        "error_model": "numpy",
+    }
     try:
         return numba.njit(cache=True, **options)(function)
     except RuntimeError:
@@ -144,7 +149,7 @@ def watch(field, probes, peak, watched, lines):
 @_compiled
 def cool(field, work, sheet, span, dt, probes, peak, watched, lines):
     """March over `span` without an arc in growing steps; return the next step's length."""
-    east, north, per_capacity, loss, explicit, first_step, growth, longest = sheet
+    east, north, per_capacity, loss, explicit, _, growth, longest = sheet
     left = span
     while left > 1e-9:
         now = min(dt, left)
@@ -184,7 +189,7 @@ def close_kerf(sheet, kerf, closed, bins, begin, end):
 @_compiled
 def arc(field, work, sheet, samples, begin, end, energy, duration, probes, peak, watched, lines):
     """Put `energy` (J) in along samples begin..end, one after the other, over `duration`."""
-    east, north, per_capacity, loss, explicit, first_step, growth, longest = sheet
+    east, north, per_capacity, loss, explicit, first_step = sheet[:6]
     cells, weights = samples
     count = end - begin
     parts = max(1, int(np.ceil(duration / first_step - 1e-9)))
@@ -316,7 +321,7 @@ def thirds(out, field, probes, lines):
 @_compiled
 def respond(weld, field, sheet, welds, probes, times, out, lines):
     """out[n, line, k]: rise on each probe line `times[n]` after the arc of `weld` (-1: none)."""
-    bins_begin, bins, begin, samples, energy, duration, ends = welds
+    begin, samples, energy, duration = welds[2:6]
     work = np.zeros((3, *field.shape), field.dtype)
     unseen, unwatched = np.zeros((1, 1), field.dtype), np.zeros(0)
     if weld >= 0:

@@ -106,7 +106,7 @@ def play(
     until = last if until_s is None else max(float(until_s), last)
     every = max((until - now.clock) / 100, 1e-3) if every_s is None else float(every_s)
     check("every_s", every, (until - now.clock) / MOST_FRAMES, 1e9, "s")
-    due = list(np.arange(now.clock, until - 1e-6, every)) + [until]
+    due = [*np.arange(now.clock, until - 1e-6, every), until]
     loss, rate = model.loss_per_s, model.capacity
     held_by_form = float((now.field * rate).sum()) * np.exp(-loss * (until - now.clock))
     put_in = float((now.field * rate).sum())

@@ -14,6 +14,7 @@ import copy
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -305,7 +306,7 @@ class SheetModel:
         """Return the highest temperature along each weld, then at each protected line, deg C."""
         begin, cells, weights = self._probes
         values = (weights * state.field.reshape(-1)[cells]).sum(axis=1)
-        lines = [values[a:b].max() for a, b in zip(begin[:-1], begin[1:], strict=True)]
+        lines = [values[a:b].max() for a, b in pairwise(begin)]
         return np.array(lines, float) + self.ambient_c
 
     def simulate(

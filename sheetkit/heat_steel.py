@@ -7,6 +7,7 @@ the step's change of heat is added to H, and T follows from H.
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -99,7 +100,7 @@ class SteelStepper:
         parts = max(1, int(np.ceil(duration[weld] / min(model.steps[0], 0.3))))
         edges = np.linspace(0, last - first, parts + 1)
         dt = duration[weld] / parts
-        for low, high in zip(edges[:-1], edges[1:], strict=True):
+        for low, high in pairwise(edges):
             n = np.arange(int(low), int(np.ceil(high - 1e-9)))
             share = (np.minimum(high, n + 1) - np.maximum(low, n)) / (last - first)
             watts = np.zeros(state.field.size)

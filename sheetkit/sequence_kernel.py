@@ -118,7 +118,7 @@ def anneal(order, best_order, best, rules, span, schedule, seed):
                     source = high if m == low else m - 1
                 elif kind == 2:
                     source = low if m == high else m + 1
-                elif kind == 3 and (m == low or m == high):
+                elif kind == 3 and m in (low, high):
                     source = low + high - m
             trial[m] = order[source]
             trial_starts[m], trial_ends[m] = starts[m], ends[m]

@@ -8,7 +8,7 @@ function stepPanel(model, alarm) {
   const line = connection(model, alarm, "Not connected, run the cell again. "
     + "Until then the countdown goes on with the waits it has; readings change nothing.");
   const status = make("div", { class: "sk-status", "aria-live": "polite" });
-  const next = make("div", { class: "sk-next" });
+  const next = make("div", { class: "sk-headline" });
   const count_down = make("div", { class: "sk-countdown", role: "timer", "aria-live": "off" });
   const ask = make("div", { class: "sk-ask" });
   const reading = make("input", {
@@ -19,7 +19,7 @@ function stepPanel(model, alarm) {
   const use = make("button", { type: "button", class: "sk-use", onclick: () => read() }, "Use reading");
   const start = make("button", { type: "button", class: "sk-start", onclick: () => begin() },
     "Start: the last tack is in");
-  const done = make("button", { type: "button", class: "sk-done", onclick: () => welded() },
+  const done = make("button", { type: "button", class: "sk-welded", onclick: () => welded() },
     "Done: it is welded (D)");
   const hot = make("button", { type: "button", class: "sk-hot", onclick: () => still() },
     "Still hot (H)");

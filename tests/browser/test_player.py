@@ -1,0 +1,188 @@
+"""The player and the lesson in a real JupyterLab: keys, clicks, countdown, readings, lost kernel."""
+
+import pickle
+
+import nbformat
+import pytest
+from nbformat.v4 import new_code_cell, new_notebook
+
+SETUP = """
+import pickle
+from sheetkit.widgets import Lesson, Player
+plan = pickle.load(open("plan.pickle", "rb"))
+"""
+CELLS = "() => window.jupyterapp.shell.currentWidget.content.widgets.length"
+
+
+@pytest.fixture
+def opened(workspace, notebook, page, small_plan):
+    """Return a function: run the set-up and a cell, return the page and a list of its errors."""
+    wrong = []
+    (workspace / "plan.pickle").write_bytes(pickle.dumps(small_plan))
+    page.on("console", lambda said: wrong.append(said.text) if said.type == "error" else None)
+
+    def run(name: str, *sources: str):
+        cells = [new_code_cell(source) for source in (SETUP, *sources)]
+        made = new_notebook(cells=cells)
+        made.metadata.kernelspec = {
+            "name": "python3", "display_name": "Python 3", "language": "python",
+        }  # fmt: skip
+        nbformat.write(made, workspace / name)
+        notebook(name)
+        page.wait_for_selector(".sk-root", timeout=120_000)
+        return page, wrong
+
+    return run
+
+
+def seconds(text: str) -> int:
+    """Return the seconds in "Wait 2:05"."""
+    minutes, rest = text.split()[-1].split(":")
+    return 60 * int(minutes) + int(rest)
+
+
+def test_watch_and_step_along(opened):
+    page, wrong = opened("player.ipynb", "player = Player(plan)\nplayer")
+    root, count = page.locator(".sk-player"), page.evaluate(CELLS)
+    readout = root.locator(".sk-readout")
+    page.wait_for_function("() => document.querySelector('.sk-readout').textContent !== ''")
+
+    # watch: space plays and pauses, arrows step, nothing reaches the notebook
+    root.focus()
+    start = readout.text_content()
+    assert "limit 60" in start and "Tacking" in start
+    page.keyboard.press("Space")
+    page.wait_for_function(
+        "old => document.querySelector('.sk-readout').textContent !== old", arg=start
+    )
+    page.keyboard.press("Space")
+    page.keyboard.press("End")
+    assert "all stitches are in" in readout.text_content()
+    assert root.locator(".sk-done").count() >= 8
+    page.keyboard.press("ArrowLeft")
+    assert root.locator(".sk-time").input_value() == str(
+        int(root.locator(".sk-time").get_attribute("max")) - 1
+    )
+    root.locator(".sk-unit").select_option("F")
+    assert "°F" in readout.text_content()
+    root.locator(".sk-unit").select_option("C")
+    root.focus()
+    for key in ("a", "b", "x", "d", "d"):
+        page.keyboard.press(key)
+    assert page.evaluate(CELLS) == count
+    painted = root.locator(".sk-heat").evaluate(
+        """canvas => new Set(canvas.getContext('2d')
+            .getImageData(0, 0, canvas.width, canvas.height).data).size"""
+    )
+    assert painted > 50
+
+    # step along, ten times as fast
+    root.locator(".sk-tab[data-mode=step]").click()
+    root.locator(".sk-pace").select_option("10")
+    root.locator(".sk-sound").check()
+    root.locator(".sk-start").click()
+    face = root.locator(".sk-countdown")
+    first = seconds(face.text_content())
+    page.wait_for_timeout(700)
+    assert 3 <= first - seconds(face.text_content()) <= 15
+    page.wait_for_function(
+        "() => document.querySelector('.sk-countdown').textContent === 'Touch it now'"
+    )
+    assert "The wait is over" in root.locator(".sk-status").text_content()
+    assert int(root.locator(".sk-steps").get_attribute("data-beeps")) >= 1
+    for turn in (2, 3):
+        page.keyboard.press("d")
+        assert f"stitch {turn}, patch 1" in root.locator(".sk-headline").text_content()
+    assert root.locator(".sk-plain .sk-done").count() == 2
+
+    # the reading rescales the waits: first as the field, then as the button
+    before = seconds_left(page)
+    page.keyboard.press("r")
+    page.keyboard.type("250")
+    page.keyboard.press("Enter")
+    page.wait_for_function(
+        "() => document.querySelector('.sk-status').textContent.includes('was expected')"
+    )
+    assert "250 °C where" in root.locator(".sk-status").text_content().replace("\u00a0", " ")
+    after = seconds_left(page)
+    assert after[-1] - before[-1] > 10 or after[-1] < before[-1] - 10
+    root.locator(".sk-reading").fill("")
+    held = seconds(face.text_content()) if "Wait" in face.text_content() else 0
+    root.locator(".sk-hot").click()
+    assert seconds(face.text_content()) >= min(held - 15, 10)
+    assert page.evaluate(CELLS) == count
+    assert root.locator(".sk-alarm").is_hidden()
+    assert not wrong, wrong
+
+    # the kernel dies: the countdown goes on, and the page says what to do
+    page.evaluate("() => window.jupyterapp.shell.currentWidget.sessionContext.shutdown()")
+    page.wait_for_timeout(500)
+    root.locator(".sk-welded").click()
+    assert "stitch 4" in root.locator(".sk-headline").text_content()
+    page.wait_for_selector(".sk-alarm:not([hidden])", timeout=4000)
+    assert "not connected, run the cell again" in root.locator(".sk-alarm").text_content().lower()
+    face_then = face.text_content()
+    page.wait_for_timeout(600)
+    assert face.text_content() != face_then or face_then == "Touch it now"
+
+
+def seconds_left(page) -> list[float]:
+    """Return the starts the widget's model holds, as the kernel sees them."""
+    return page.evaluate(
+        """async () => {
+            const kernel = window.jupyterapp.shell.currentWidget.sessionContext.session.kernel;
+            const asked = kernel.requestExecute(
+                {code: "print('due', *player.due_s)", store_history: false});
+            let text = "";
+            asked.onIOPub = message => { text += message.content.text ?? ""; };
+            await asked.done;
+            return text.split("due")[1].trim().split(" ").map(Number);
+        }"""
+    )
+
+
+def test_an_order_by_clicks_and_by_keys(opened):
+    page, wrong = opened("lesson.ipynb", "lesson = Lesson(plan)\nlesson")
+    root, count = page.locator(".sk-lesson"), page.evaluate(CELLS)
+    numbers = root.locator(".sk-choose .sk-stitch text")
+    page.wait_for_function("() => document.querySelectorAll('.sk-choose .sk-stitch').length === 8")
+
+    # by clicks; a taken stitch stays; undo
+    for stitch in (1, 5, 3):
+        root.locator(f".sk-choose .sk-stitch[data-stitch='{stitch}'] .sk-hit").click(force=True)
+    root.locator(".sk-choose .sk-stitch[data-stitch='5'] .sk-hit").click(force=True)
+    assert [n for n in numbers.all_text_contents() if n] == ["1", "3", "2"]
+    root.locator(".sk-undo").click()
+    assert "2 of 8" in root.locator(".sk-status").text_content()
+    root.locator(".sk-judge").click()
+    assert "6 to go" in root.locator(".sk-status").text_content()
+
+    # by keys
+    root.locator(".sk-clear").click()
+    root.locator(".sk-choose .sk-stitch[tabindex='0']").focus()
+    here = int(root.locator(".sk-choose .sk-stitch[tabindex='0']").get_attribute("data-stitch"))
+    for step in range(8):
+        page.keyboard.press("Enter")
+        if step == 1:
+            page.keyboard.press("Backspace")
+            page.keyboard.press("Space")
+        page.keyboard.press("ArrowRight")
+    order = page.locator(".sk-choose .sk-stitch").evaluate_all(
+        "all => all.map(one => Number(one.querySelector('text').textContent))"
+    )
+    assert order == [(n - (here - 1)) % 8 + 1 for n in range(8)]
+    page.keyboard.press("j")
+    page.wait_for_selector(".sk-verdict", timeout=20_000)
+    assert root.locator(".sk-verdict tbody tr").count() == 3
+    assert "°C" in root.locator(".sk-mine").text_content()
+    assert "planished" in root.locator(".sk-words").text_content()
+
+    # the heat of it plays
+    page.wait_for_function("() => document.querySelector('.sk-readout').textContent !== ''")
+    readout = root.locator(".sk-readout").text_content()
+    root.locator(".sk-play").click()
+    page.wait_for_function(
+        "old => document.querySelector('.sk-readout').textContent !== old", arg=readout
+    )
+    assert page.evaluate(CELLS) == count
+    assert not wrong, wrong

@@ -108,8 +108,8 @@ def order_table(result: Estimate, plan: SequencePlan) -> Table:
                 Number(round(wait, 1), f"{wait:.0f} s"),
                 Number(round(start, 1), clock),
                 Number(
-                    round(plan.peak_before_start_c[index], 1),
-                    f"{plan.peak_before_start_c[index]:.0f} °C",
+                    round(plan.peak_before_start_c[turn - 1], 1),
+                    f"{plan.peak_before_start_c[turn - 1]:.0f} °C",
                 ),
                 "",
             )

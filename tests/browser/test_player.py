@@ -15,7 +15,7 @@ CELLS = "() => window.jupyterapp.shell.currentWidget.content.widgets.length"
 
 
 @pytest.fixture
-def opened(workspace, notebook, page, small_plan):
+def opened(workspace, open_notebook, page, small_plan):
     """Return a function: run the set-up and a cell, return the page and a list of its errors."""
     wrong = []
     (workspace / "plan.pickle").write_bytes(pickle.dumps(small_plan))
@@ -28,7 +28,7 @@ def opened(workspace, notebook, page, small_plan):
             "name": "python3", "display_name": "Python 3", "language": "python",
         }  # fmt: skip
         nbformat.write(made, workspace / name)
-        notebook(name)
+        open_notebook(name)
         page.wait_for_selector(".sk-root", timeout=120_000)
         return page, wrong
 

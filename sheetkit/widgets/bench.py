@@ -13,6 +13,7 @@ from ..errors import SheetkitError
 from ..estimate import Estimate, estimate
 from ..job import Job, load
 from . import live
+from .pad import Pad
 
 _WIDE = {"description_width": "124px"}
 _BOX = {"width": "336px"}
@@ -24,13 +25,42 @@ PROCESSES = (
 )
 
 
+_UNDRAWN = [[0, 0], [100, 0], [100, 100], [0, 100]]
+"""What the controls start from while nothing is drawn."""
+
+
+def overlays(result: Estimate) -> list[dict]:
+    """Return cut lines, patches and seams as a pad shows them over the drawing, mm."""
+
+    def rings(shapes) -> list:
+        return [[[round(x, 2), round(y, 2)] for x, y in shape.coords] for shape in shapes]
+
+    return [
+        {
+            "kind": "patch_outline",
+            "label": "patch",
+            "rings": rings(patch.outline.exterior for patch in result.patches),
+        },
+        {"kind": "seam", "label": "seam", "lines": rings(result.runs)},
+        {
+            "kind": "cut_line",
+            "label": "cut line",
+            "rings": rings(patch.cut_line.exterior for patch in result.patches),
+        },
+    ]
+
+
 class Bench(ipw.VBox):
     """Controls for one job beside its live results.
 
     Parameters
     ----------
-    job : Job, path or None
-        The job shown; a path is loaded.  The file is never written.
+    job : Job or path
+        The job shown; a path is loaded.
+    draw : bool
+        Draw on a pad that keeps the job in its file: `job` is then the path of
+        a job file, there already or not, and every change is written to it.
+        Otherwise no file is ever written.
 
     `job` and `result` are traits: they always hold the last job that could be
     worked out.
@@ -39,26 +69,36 @@ class Bench(ipw.VBox):
     job = traitlets.Instance(Job, allow_none=True)
     result = traitlets.Instance(Estimate, allow_none=True)
 
-    def __init__(self, job: Job | str | os.PathLike):
-        job = load(Path(job)) if isinstance(job, str | os.PathLike) else job
+    def __init__(self, job: Job | str | os.PathLike, *, draw: bool = False, **pad_options):
+        self.pad = Pad(job, **pad_options) if draw else None
+        if self.pad is not None:
+            job = self.pad.job or Job.from_data(self.pad.data | {"rust": [{"ring": _UNDRAWN}]})
+        elif isinstance(job, str | os.PathLike):
+            job = load(Path(job))
         self.display_unit = job.drawn_in
         self._start, self._touched, self._dropped, self._setting = job, set(), {}, False
         self.controls = self._make_controls(job)
         self.picture, self.cards = ipw.HTML(), ipw.HTML()
+        if self.pad is not None:
+            self.display_unit = self.pad.units
+            self.pad.on_change(lambda drawing: self._drawn())
         self.amounts, self.cautions = ipw.HTML(), ipw.HTML()
         self.message = ipw.HTML()
         inputs = ipw.VBox(list(self.controls.values()), layout=ipw.Layout(width="360px"))
         for child in (self.picture, self.cards, self.amounts, self.cautions):
             child.layout = ipw.Layout(width="auto", max_width="640px")
         shown = ipw.VBox(
-            [self.message, self.picture, self.cards, self.amounts],
+            [self.message, self.pad or self.picture, self.cards, self.amounts],
             layout=ipw.Layout(flex="1 1 420px", min_width="320px"),
         )
         row = ipw.Box([inputs, shown], layout=ipw.Layout(display="flex", flex_flow="row wrap"))
         fold = ipw.Accordion([self.cautions], titles=("Before the first cut: cautions",))
         fold.selected_index = 0
         super().__init__([row, fold])
-        self._work_out()
+        if self.pad is None:
+            self._work_out()
+        else:
+            self._drawn()
         for name, control in self.controls.items():
             control.observe(lambda change, name=name: self._moved(name), "value")
 
@@ -132,6 +172,23 @@ class Bench(ipw.VBox):
                 f"weld__{key}" for key in ("gas", "wire", "current", "voltage", "travel", "flow")
             )
         self._touched.add(name)
+        if self.pad is None:
+            self._work_out()
+            return
+        try:
+            self.pad.change_job(**self._changes())
+        except SheetkitError as error:
+            self.message.value = live.faults(error)
+
+    def _drawn(self) -> None:
+        """Follow the pad: its job is the one to work out, its overlays the answer."""
+        if self.pad.job is None:
+            self.result = None
+            self.pad.overlays = []
+            self.cards.value = self.amounts.value = self.cautions.value = ""
+            self.message.value = live.hint("Draw a ring round the rust to see patch and seam.")
+            return
+        self._start, self._touched, self._dropped = self.pad.job, set(), {}
         self._work_out()
 
     def _changes(self) -> dict:
@@ -140,7 +197,7 @@ class Bench(ipw.VBox):
         for name in self._touched:
             control = self.controls[name]
             if isinstance(control, ipw.FloatSlider):
-                changes[name] = f"{control.value:.6f} {self.display_unit}"
+                changes[name] = f"{control.value:.6g} {self.display_unit}"
             elif name == "sheet__thickness":
                 changes[name] = f"{control.value} mm"
             else:
@@ -153,6 +210,8 @@ class Bench(ipw.VBox):
             result = estimate(job)
         except SheetkitError as error:
             self.message.value = live.faults(error)
+            if self.pad is not None:
+                self.pad.overlays = []
             return
         self.message.value = ""
         self.job, self.result = job, result
@@ -165,7 +224,10 @@ class Bench(ipw.VBox):
         self.controls["patch__overlap"].disabled = butt
         self.controls["weld__fill"].disabled = self.controls["weld__stitch"].disabled = plug
         unit = self.display_unit
-        self.picture.value = live.plan_svg(result, display=unit)
+        if self.pad is None:
+            self.picture.value = live.plan_svg(result, display=unit)
+        else:
+            self.pad.overlays = overlays(result)
         self.cards.value = live.cards(result, display=unit)
         self.amounts.value = live.amounts(result, display=unit)
         self.cautions.value = live.caution_list(result, display=unit)

@@ -243,3 +243,8 @@ def faults(error: SheetkitError) -> str:
         '<div role="alert" style="border:2px solid #000;padding:6px 10px;background:#fff;color:#000">'
         f"<b>This can't be worked out yet:</b><ul>{items}</ul></div>"
     )
+
+
+def hint(words: str) -> str:
+    """Return a friendly word about what to do next, as HTML."""
+    return f'<div role="status" style="padding:6px 10px"><b>{escape(words)}</b></div>'

@@ -105,6 +105,11 @@ class Pad(anywidget.AnyWidget):
         return self._history.present
 
     @property
+    def data(self) -> dict:
+        """The data of the job file without what is drawn."""
+        return dict(self._store.data if self._store else self._data)
+
+    @property
     def job(self) -> Job | None:
         """The job of all sound shapes; None while no rust is drawn or the job has faults."""
         return self._fitted.job
@@ -286,12 +291,14 @@ class Pad(anywidget.AnyWidget):
 
     def _act(self, content: dict, buffers: list) -> None:
         kind = content.get("type")
+        if self._blocked and kind not in ("ping", "load_newer"):
+            return
         if kind == "ping":
             if self._store and not self._blocked and self._store.newer:
                 self._block()
         elif kind == "load_newer":
             self.load_newer()
-        elif kind in ("undo", "redo") and not self._blocked:
+        elif kind in ("undo", "redo"):
             self.undo() if kind == "undo" else self.redo()
         elif kind == "edit" and isinstance(content.get("edit"), dict):
             self._edited(page.typed(content["edit"], self.drawing, self.units))

@@ -256,7 +256,7 @@ class PadPage:
         path = self.job.with_name(self.job.name + ".draft.json")
         return json.loads(path.read_text())["shapes"] if path.exists() else []
 
-    def until(self, condition, seconds: float = 5.0) -> None:
+    def until(self, condition, seconds: float = 15.0) -> None:
         """Wait until `condition()` is true; fail with the pad's own words."""
         end = time.monotonic() + seconds
         while not condition():

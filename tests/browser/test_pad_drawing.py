@@ -89,7 +89,7 @@ def test_drag_insert_delete_undo_redo(pad):
 def test_crossing_ring_is_marked_and_kept_beside_the_job(pad):
     pad.click(100, 150)
     pad.drag((200, 200), (60, 130))
-    why = pad.root.locator("text.skp-why")
+    why = pad.root.locator("text.skp-why").first
     why.wait_for()
     assert "crosses" in why.text_content()
     pad.until(lambda: close_to(pad.draft()[1]["points"], [*SQUARE[:2], [60, 130], SQUARE[3]]))

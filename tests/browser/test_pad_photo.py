@@ -23,7 +23,7 @@ def door(tmp_path):
 
 def choose(pad, path):
     pad.root.get_by_label("Photo file").set_input_files(path)
-    pad.until(lambda: pad.root.locator(".skp-scale").count() == 1)
+    pad.until(lambda: pad.root.locator(".skp-scale").count() == 1, 20)
     pad.page.wait_for_timeout(100)
 
 

@@ -110,3 +110,33 @@ def test_live_faults_list_every_fault():
     with pytest.raises(ValueError) as refused:
         Job.from_data({"format": "sheetkit-job/1", "sheet": {"thickness": -1}, "rust": []})
     assert live.faults(refused.value).count("<li>") == len(refused.value.faults) == 2
+
+
+RING = {"op": "add", "id": "a", "kind": "rust_holed", "done": True,
+        "points": [[100, 100], [200, 100], [200, 180], [100, 180]]}  # fmt: skip
+
+
+def test_drawing_on_the_bench_is_kept_and_worked_out(tmp_path):
+    path = tmp_path / "job.json"
+    bench = Bench(path, draw=True)
+    assert bench.result is None and "Draw a ring" in bench.message.value
+    bench.pad.edit(**RING)
+    # two lengths, two heights and a full circle of 25 mm less half the gap
+    by_hand = 2 * 100 + 2 * 80 + 2 * 3.14159265 * (25 - 0.45)
+    assert bench.result.values["seam_length_mm"] == pytest.approx(by_hand, rel=1e-3)
+    assert {overlay["kind"] for overlay in bench.pad.overlays} == {
+        "patch_outline", "seam", "cut_line"}  # fmt: skip
+    bench.controls["patch__margin"].value = 30.0
+    kept = load(path)
+    assert kept.patch.margin == 30
+    assert estimate(kept).values["seam_length_mm"] == bench.result.values["seam_length_mm"]
+    assert Bench(path, draw=True).result.values == pytest.approx(bench.result.values)
+
+
+def test_a_crossing_ring_takes_the_answer_off_the_pad(tmp_path):
+    bench = Bench(tmp_path / "job.json", draw=True)
+    bench.pad.edit(**RING)
+    bench.pad.edit(op="move_point", id="a", index=0, to=[300, 170])
+    assert bench.pad.overlays == []
+    bench.pad.undo()
+    assert bench.pad.overlays

@@ -8,6 +8,7 @@ from functools import lru_cache
 
 import numpy as np
 import shapely
+from shapely.ops import substring
 
 from .heat import HeatRun
 from .sequence import SequencePlan
@@ -60,6 +61,13 @@ def outward(path: np.ndarray, outline: shapely.Geometry) -> tuple[np.ndarray, np
     return at, -across if shapely.contains_xy(outline, *(at + 3 * across)) else across
 
 
+def _shortened(path: np.ndarray, gap: float) -> np.ndarray:
+    """Return a path without its ends, so that one sees where a stitch ends and the next begins."""
+    line = shapely.LineString(path)
+    gap = min(gap, line.length / 8)
+    return path if gap == 0 else shapely.get_coordinates(substring(line, gap, line.length - gap))
+
+
 def stitch_marks(plan: SequencePlan) -> list[dict]:
     """Return the stitches in welding order as plain data.
 
@@ -67,13 +75,15 @@ def stitch_marks(plan: SequencePlan) -> list[dict]:
     and end_s after the end of tacking.
     """
     outline = _outline(tuple(plan.model.kerf.seams))
+    left, bottom, right, top = window(plan)
+    gap = 0.004 * max(right - left, top - bottom)
     marks = []
     for stitch, start in zip(plan.order, plan.start_s, strict=True):
         run = plan.model.stitches[stitch]
         at, away = outward(run.path, outline)
         marks.append({
             "stitch": stitch + 1, "patch": plan.patch[stitch] + 1,
-            "path": run.path.round(1).tolist(), "at": at.round(1).tolist(),
+            "path": _shortened(run.path, gap).round(1).tolist(), "at": at.round(1).tolist(),
             "away": away.round(3).tolist(), "start_s": round(float(start), 2),
             "end_s": round(float(start) + run.duration_s, 2),
         })  # fmt: skip

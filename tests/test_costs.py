@@ -5,17 +5,6 @@ import pytest
 from sheetkit import costs
 
 
-def test_hours():
-    """(2 + 1.2 m x 2.5 h/m x 1.2 x 1.3 x 1.0) x 1.4 = 9.352 h."""
-    assert costs.hours_h(2, 1.2, 2.5, 1.2, 1.3, 1.4, 1.0) == pytest.approx(9.352)
-
-
-def test_clean_up_only_works_on_the_seam():
-    """Access and cleaning stay: 2 h more or less seam."""
-    assert costs.hours_h(2, 0, 2.5, 1, 1, 1, 1.6) == 2
-    assert costs.hours_h(0, 1, 2.5, 1, 1, 1, 1.6) == pytest.approx(4)
-
-
 def test_wire():
     assert costs.wire_bought_g(20, 30) == 25
     assert costs.rod_bought_g(20) == 20
@@ -32,18 +21,28 @@ def test_discs():
     """1.25 m cut at 0.75 a metre, 1.06 m ground at 0.6."""
     assert costs.cutting_discs(1250, 0.75) == pytest.approx(0.9375)
     assert costs.flap_discs(1.06, 0.6) == pytest.approx(0.636)
-    assert costs.disc_cost(0.9375, 2, 0.636, 5) == pytest.approx(1.875 + 3.18)
+    assert costs.disc_cost(0.9375, 2, 0.636, 5, 0.2, 12) == pytest.approx(1.875 + 3.18 + 2.4)
 
 
 def test_coating():
-    """1.06 m: 15.9 ml of sealer at 20/300 and 21.2 ml of primer at 30/400."""
+    """1.06 m: 15.9 ml of sealer at 20/300, 21.2 ml of primer at 30/400, 42.4 ml of wax at 20/500."""
     assert costs.sealer_ml(1.06, 15) == pytest.approx(15.9)
-    assert costs.coating_cost(15.9, 20 / 300, 1.06, 20, 30 / 400) == pytest.approx(1.06 + 1.59)
+    found = costs.coating_cost(
+        sealer_ml=15.9,
+        sealer_price_per_ml=20 / 300,
+        primer_ml=21.2,
+        primer_price_per_ml=30 / 400,
+        wax_ml=42.4,
+        wax_price_per_ml=20 / 500,
+        lap_primer_ml=0,
+        lap_primer_price_per_ml=25 / 400,
+    )
+    assert found == pytest.approx(1.06 + 1.59 + 1.696)
 
 
 def test_sheet_and_sum():
     assert costs.sheet_cost(400, 3) == pytest.approx(1.2)
-    assert costs.materials_cost(1, 2, 3, 4, 5) == 15
+    assert costs.materials_cost(1, 2, 3, 4, 5, 6) == 21
     assert costs.labour_cost(6.5, 60) == 390
     assert costs.cost(390, 15, 0.2) == pytest.approx(486)
     assert costs.metres_m(1061) == pytest.approx(1.061)

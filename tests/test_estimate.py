@@ -141,7 +141,6 @@ def test_trunk_floor_by_hand(told, demo, offset_by_grid, area_and_length):
     sides = np.hypot(*np.diff([west, *top], axis=0).T).sum()
     seam_2 = 20 + sides + 44 + pi * 24.55
     assert found["patches"][1]["seam_length_mm"] == pytest.approx(seam_2, rel=1e-3)
-    20 + sides + 44 + pi * 25 + (566 + 25) - (430 - 25)
 
     # 0.9 mm row: 46.25 A, 14 V, 425 mm/min, 0.8 mm wire; k 0.8; M21: 0.96, 10 l/min
     seam = seam_1 + seam_2

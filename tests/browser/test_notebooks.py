@@ -58,4 +58,8 @@ def test_a_slider_moves_everything(open_notebook):
         if turn == 9:
             assert card.text_content() != before
     print(f"slider to picture, median of 20: {1000 * statistics.median(times):.0f} ms")
-    page.wait_for_function("([node, text]) => node.isConnected ? node.textContent === text : [...document.querySelectorAll('div')].some(d => d.textContent === text)", arg=[card.element_handle(), before])
+    # ten steps up and ten back: the card says again what it said
+    page.wait_for_function(
+        "text => [...document.querySelectorAll('div')].some(d => d.textContent === text)",
+        arg=before,
+    )

@@ -34,7 +34,7 @@ _WORDS = {
 }
 _COUNTS = (
     "seam_length_mm", "welded_length_mm", "cut_length_mm", "tack_count", "dot_count",
-    "plug_count", "starts",
+    "plug_count", "weld_count", "starts",
 )  # fmt: skip
 
 

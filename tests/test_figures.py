@@ -143,7 +143,9 @@ def test_unit_of_a_name(name, unit):
     assert figures.unit_of(name) == unit
 
 
-@pytest.mark.parametrize("name", ["wire_price_per_kg", "sealer_ml", "cost", "hours_per_metre"])
+@pytest.mark.parametrize(
+    "name", ["wire_price_per_kg", "sealer_ml", "cost", "making_hours_per_metre"]
+)
 def test_units_that_a_reader_sees(job, name):
     """No figure with a unit is shown as a plain number."""
     assert sheetkit.estimate(job()).explain(name).unit != "1"

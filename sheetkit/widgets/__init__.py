@@ -8,6 +8,7 @@ from .pages import Pages
 from .photo import Photo, open_photo
 from .planning import Planning
 from .player import Player, SheetWidget
+from .progress import JobProgress
 from .rectify import PhotoRefused
 from .shapes import EditRefused, Shape
 
@@ -15,6 +16,7 @@ __all__ = [
     "Bench",
     "Drawing",
     "EditRefused",
+    "JobProgress",
     "Judged",
     "Lesson",
     "Pad",

@@ -90,7 +90,7 @@ def entry_of(shape: Shape, drawn_in: str) -> Any:
             entry[kind.value] = old[kind.value]
         elif shape.value is not None or shape.kind == "fold":
             value = kind.default if shape.value is None else shape.value
-            entry[kind.value] = f"{value:g} mm" if kind.unit == "mm" else value
+            entry[kind.value] = f"{value!r} mm" if kind.unit == "mm" else value
     if shape.kind == "fold" and "radius" in old:
         entry["radius"] = old["radius"]
     return entry

@@ -40,6 +40,8 @@ def page(browser):
     opened, watch = watched(browser)
     yield opened
     opened.context.close()
+    # a test that ends the kernel on purpose leaves the page nothing to send to
+    watch.errors[:] = [error for error in watch.errors if "Error: Cannot send" not in error]
     watch.check()
 
 

@@ -30,7 +30,7 @@ def mixed(count: int) -> list[sk.Job]:
 def bare_shapes(job: sk.Job) -> float:
     """The shapes of a job straight by shapely: cuts, patches, seams, cover, folds, blanks."""
     choice, panel = job.patch, job.panel_shape
-    joint = {"joint": choice.joint, "gap": choice.gap, "overlap": choice.overlap, "panel": panel}
+    joint = {"joint": choice.joint, "gap": job.gap, "overlap": choice.overlap, "panel": panel}
     folds = [Fold((f.line[0], f.line[-1]), f.angle, f.radius) for f in choice.folds]
     total = 0.0
     for cut in patching.cut_lines(

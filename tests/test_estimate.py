@@ -346,7 +346,12 @@ def test_margin_round_the_demo_rust_is_cut_out(told, demo, name):
 )
 @pytest.mark.parametrize("joint", ["butt", "lap", "plug"])
 def test_every_joint_process_and_fill(job, process, joint, fill):
-    one = job(patch={"joint": joint}, weld={"process": process, "fill": fill})
+    ring = [[0, 0], [30, 0], [30, 20], [0, 20]]  # few stitches: each job is planned too
+    one = job(
+        rust=[{"ring": ring}],
+        patch={"joint": joint, "margin": 12},
+        weld={"process": process, "fill": fill},
+    )
     result = sheetkit.estimate(one)
     assert all(math.isfinite(value) for value in result.values.values())
     assert result.values["wire_g"] > 0 and result.values["arc_time_s"] > 0

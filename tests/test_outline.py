@@ -171,6 +171,22 @@ def test_thinned_offset_never_falls_short(ring, d):
     assert cKDTree(ring).query(edge)[0].min() >= d - 1e-6
 
 
+@pytest.mark.parametrize("d", [5.0, 20.0])
+def test_offset_of_rounded_cuts_never_falls_short(d):
+    """Cut lines of many points, with arcs inside and outside: no point of the edge nearer than d."""
+    chance = np.random.default_rng(3)
+    short = []
+    for _ in range(60):
+        n = chance.integers(4, 13)
+        r, at = chance.uniform(4, 70, n), 2 * np.pi * (np.arange(n) + chance.uniform()) / n
+        drawn = Polygon(np.column_stack([r * np.cos(at), r * np.sin(at)]))
+        cut = outline.closed(outline.grown(drawn, 5.0), 16.0)
+        edge = outline.grown(cut, d).exterior.segmentize(1.0)
+        nearest = shapely.distance(cut, shapely.points(shapely.get_coordinates(edge))).min()
+        short.append(d - nearest)
+    assert max(short) < 1e-3
+
+
 def test_grown_by_nothing_and_of_several_parts():
     two = shapely.union(shapely.box(0, 0, 10, 10), shapely.box(50, 0, 60, 10))
     assert outline.grown(two, 0) is two

@@ -63,7 +63,7 @@ def faults_of(item: Mapping, root: type[BaseModel]) -> list[Fault]:
         near = difflib.get_close_matches(str(loc[-1]), _keys_at(root, loc), 1)
         return [
             Fault(
-                shown(field, longest=120).strip('"'),
+                shown(field, longest=120)[1:-1] or "job",
                 "an unknown key",
                 "must be a key of the job file",
                 f'did you mean "{near[0]}"?' if near else "delete it",

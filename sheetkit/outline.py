@@ -22,7 +22,7 @@ LARGEST_MM = 20_000.0
 """A coordinate further out than 20 m is not a vehicle's (guess)."""
 MOST_POINTS = 200_000
 SMALLEST_AREA_MM2 = 1.0
-QUAD_SEGS = 32
+QUAD_SEGS = 48
 """Segments in a quarter circle of every round offset."""
 PLAIN_POINTS = 300
 """Rings with fewer points are offset as drawn, without thinning."""
@@ -31,7 +31,10 @@ DEPARTURES_MM = (0.01, 0.02, 0.05, 0.2, 0.5, 2.0)
 that leaves at most `MOST_THINNED` points is taken."""
 MOST_THINNED = 800
 
-_CIRCUMSCRIBED = 1.0 / math.cos(math.pi / (4 * QUAD_SEGS))
+# a round corner's last segment can be half as long again as the others
+_CIRCUMSCRIBED = 1.0 / math.cos(1.5 * math.pi / (4 * QUAD_SEGS))
+_SPARE_MM = 0.001
+"""Closing leaves this much over, for the vertices a buffer drops from the arcs it shrinks."""
 
 
 def _at(point: Sequence[float]) -> str:
@@ -304,9 +307,9 @@ def closed(shape: BaseGeometry, radius: float) -> BaseGeometry:
         return shape
     if shape.geom_type == "Polygon" and shape.area > shape.convex_hull.area * (1 - 1e-6):
         return shape
-    # the offsets are made of chords and lose some hundredths, which the union gives back
-    grew = shape.buffer(radius, quad_segs=QUAD_SEGS)
-    return grew.buffer(-radius, quad_segs=QUAD_SEGS).union(shape)
+    grew = shape.buffer(radius * _CIRCUMSCRIBED, quad_segs=QUAD_SEGS)
+    result = grew.buffer(min(_SPARE_MM, radius) - radius, quad_segs=QUAD_SEGS)
+    return result if result.covers(shape) else result.union(shape)
 
 
 def opened(shape: BaseGeometry, radius: float) -> BaseGeometry:

@@ -44,15 +44,20 @@ def _one_shaped(part: Polygon, shape: str) -> BaseGeometry:
     return turned if turned.area < 0.9 * level.area else level
 
 
+def _too_near(parts: list[Polygon], web: float) -> list[tuple[int, int]]:
+    """Return the pairs of parts that leave a strip narrower than `web` between them."""
+    if web <= 0 or len(parts) < 2:
+        return []
+    first, second = shapely.STRtree(parts).query(parts, predicate="dwithin", distance=web)
+    return [(i, j) for i, j in zip(first, second, strict=True) if i < j]
+
+
 def _merged(zone: BaseGeometry, web: float, shape: str) -> BaseGeometry:
     """Join parts that would leave a strip of sound metal narrower than `web`."""
     while True:
         shaped = _shaped(zone, shape)
         parts = polygons(shaped)
-        if web <= 0 or len(parts) < 2:
-            return shaped
-        first, second = shapely.STRtree(parts).query(parts, predicate="dwithin", distance=web)
-        pairs = [(i, j) for i, j in zip(first, second, strict=True) if i < j]
+        pairs = _too_near(parts, web)
         if not pairs:
             return shaped
         straps = [shapely.shortest_line(parts[i], parts[j]).buffer(web / 2) for i, j in pairs]
@@ -131,7 +136,13 @@ def cut_lines(
     for name, value in (("margin", margin), ("corner_radius", corner_radius), ("web", web)):
         require(name, value, 0, 200, "mm")
     zone = grown(rust, margin)
-    cut = _rounded(_merged(zone, web, shape), zone, max(margin, 0.0), corner_radius, shape)
+    cut = _rounded(_merged(zone, web, shape), zone, margin, corner_radius, shape)
+    parts = polygons(cut)
+    while _too_near(parts, web):  # rounding made the cuts larger
+        cut = _rounded(_merged(cut, web, shape), zone, margin, corner_radius, shape)
+        before, parts = parts, polygons(cut)
+        if len(parts) >= len(before):
+            break
     cut = shapely.union_all([Polygon(part.exterior) for part in polygons(cut)])
     if panel is not None:
         cut = _to_edge(cut, Polygon(panel.exterior), web, corner_radius)
@@ -169,8 +180,10 @@ def covers(cut: Polygon, rust: BaseGeometry, margin: float, panel: Polygon | Non
         wanted = wanted.intersection(Polygon(panel.exterior))
     reached = cut.buffer(TOUCH_MM)
     # a slit in the panel can part what one rust-out asks for: each cut answers for its side
-    mine = [part for part in polygons(wanted) if part.intersection(cut).area > TOUCH_MM]
-    return all(reached.covers(part) for part in mine)
+    parts = polygons(wanted)
+    if len(parts) > 1:
+        parts = [part for part in parts if part.intersection(cut).area > TOUCH_MM]
+    return all(reached.covers(part) for part in parts)
 
 
 def _inside_panel(line: BaseGeometry, panel: Polygon | None) -> list[LineString]:

@@ -129,4 +129,4 @@ def save(job: Job, path: str | os.PathLike) -> None:
 
 def dumps(job: Job) -> str:
     """Return the job as the text of a job file."""
-    return json.dumps(job.data, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    return json.dumps(job._data, indent=1, ensure_ascii=False, allow_nan=False) + "\n"

@@ -9,6 +9,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -21,6 +23,8 @@ from .errors import Fault, SheetkitError
 LARGEST_MM = 20_000.0
 """A coordinate further out than 20 m is not a vehicle's (guess)."""
 MOST_POINTS = 200_000
+KEPT_POINTS = 2000
+"""Judgements of rings up to this size are kept."""
 SMALLEST_AREA_MM2 = 1.0
 QUAD_SEGS = 48
 """Segments in a quarter circle of every round offset."""
@@ -76,12 +80,22 @@ def ring_faults(points: object, field: str) -> list[Fault]:
         ring = _opened(points)
     except (TypeError, ValueError):
         return [Fault(field, "something else", "must be a list of [x, y]", "draw the ring again")]
-    faults = []
+    judge = _judged if len(ring) <= KEPT_POINTS else _judged.__wrapped__
+    return [replace(fault, field=field + fault.field) for fault in judge(ring.tobytes())]
+
+
+@lru_cache(maxsize=64)
+def _judged(raw: bytes) -> tuple[Fault, ...]:
+    """Return the faults of an opened ring, with fields such as ``[3]``.
+
+    Kept, as one edit asks it of the same ring many times, from the drawing to the patch.
+    """
+    ring, faults = np.frombuffer(raw).reshape(-1, 2), []
     bad = np.flatnonzero(~np.isfinite(ring).all(axis=1))
     if bad.size:
         faults.append(
             Fault(
-                f"{field}[{bad[0]}]",
+                f"[{bad[0]}]",
                 f"{ring[bad[0]].tolist()}",
                 "each coordinate must be a finite number",
                 "measure the point again or delete it",
@@ -91,7 +105,7 @@ def ring_faults(points: object, field: str) -> list[Fault]:
     if far.size:
         faults.append(
             Fault(
-                f"{field}[{far[0]}]",
+                f"[{far[0]}]",
                 f"{_at(ring[far[0]])} mm",
                 f"must lie within {LARGEST_MM / 1000:g} m of the origin",
                 "check the unit the ring was drawn in",
@@ -100,20 +114,20 @@ def ring_faults(points: object, field: str) -> list[Fault]:
     if len(ring) > MOST_POINTS:
         faults.append(
             Fault(
-                field,
+                "",
                 f"{len(ring)} points",
                 f"must have at most {MOST_POINTS} points",
                 "leave out points closer together than 0.1 mm",
             )
         )
     if faults:
-        return faults
+        return tuple(faults)
     step = np.roll(ring, -1, axis=0) - ring
     repeated = np.flatnonzero(np.hypot(*step.T) < 1e-6) if len(ring) > 1 else np.empty(0, int)
     for index in repeated[:3]:
         faults.append(
             Fault(
-                f"{field}[{index}]",
+                f"[{index}]",
                 f"{_at(ring[index])} mm twice in a row",
                 "each point must differ from the next",
                 f"delete point {(index + 1) % len(ring)}",
@@ -124,30 +138,30 @@ def ring_faults(points: object, field: str) -> list[Fault]:
     if len(ring) < 3:
         faults.append(
             Fault(
-                field,
+                "",
                 f"{len(ring)} different point{'s' if len(ring) != 1 else ''}",
                 "must have at least 3 different points",
                 "add points around the rust",
             )
         )
-        return faults
+        return tuple(faults)
     spikes = _spikes(ring)
     polygon = Polygon(ring)
     flat = polygon.convex_hull.area < SMALLEST_AREA_MM2
     if flat:
         faults.append(
             Fault(
-                field,
+                "",
                 f"an area of {polygon.convex_hull.area:.3g} mm²",
                 f"must enclose at least {SMALLEST_AREA_MM2:g} mm²",
                 "draw the ring around the rust, not along a line",
             )
         )
-        return faults
+        return tuple(faults)
     for index in spikes[:3]:
         faults.append(
             Fault(
-                f"{field}[{index}]",
+                f"[{index}]",
                 f"a spike at {_at(ring[index])} mm",
                 "the outline must not run back along itself",
                 f"delete point {index}",
@@ -159,7 +173,7 @@ def ring_faults(points: object, field: str) -> list[Fault]:
         spot = f" near {_at([float(part) for part in place[:2]])} mm" if len(place) >= 2 else ""
         faults.append(
             Fault(
-                field,
+                "",
                 f"an outline that crosses or touches itself{spot}",
                 "must be one ring that doesn't cross itself",
                 "swap the crossing points or draw two rings",
@@ -168,13 +182,13 @@ def ring_faults(points: object, field: str) -> list[Fault]:
     if not faults and polygon.area < SMALLEST_AREA_MM2:
         faults.append(
             Fault(
-                field,
+                "",
                 f"an area of {polygon.area:.3g} mm²",
                 f"must enclose at least {SMALLEST_AREA_MM2:g} mm²",
                 "draw the ring around the rust",
             )
         )
-    return faults
+    return tuple(faults)
 
 
 def polygon(points: object, *, field: str = "ring") -> Polygon:

@@ -6,6 +6,8 @@ import os
 from pathlib import Path
 
 import ipywidgets as ipw
+import numpy as np
+import shapely
 import traitlets
 
 from .. import tables, units
@@ -29,11 +31,16 @@ _UNDRAWN = [[0, 0], [100, 0], [100, 100], [0, 100]]
 """What the controls start from while nothing is drawn."""
 
 
+SEEN_MM = 0.03
+"""Lines over the drawing are true to this, far finer than a panel is cut."""
+
+
 def overlays(result: Estimate) -> list[dict]:
     """Return cut lines, patches and seams as a pad shows them over the drawing, mm."""
 
     def rings(shapes) -> list:
-        return [[[round(x, 2), round(y, 2)] for x, y in shape.coords] for shape in shapes]
+        lines = shapely.simplify(list(shapes), SEEN_MM)
+        return [np.round(shapely.get_coordinates(line), 2).tolist() for line in lines]
 
     return [
         {
@@ -206,7 +213,8 @@ class Bench(ipw.VBox):
 
     def _work_out(self) -> None:
         try:
-            job = self._start.changed(**self._changes())
+            changes = self._changes()
+            job = self._start.changed(**changes) if changes else self._start
             result = estimate(job)
         except SheetkitError as error:
             self.message.value = live.faults(error)

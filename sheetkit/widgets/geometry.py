@@ -6,7 +6,6 @@ and changed ones are written in the job's own unit.
 
 from __future__ import annotations
 
-import copy
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
@@ -112,7 +111,7 @@ def into_job_data(base: Mapping, shapes: Iterable[Shape]) -> tuple[dict, dict[st
     owners : dict
         Field, such as ``rust[0]``, -> the shape's id.
     """
-    data, owners = copy.deepcopy(dict(base)), {}
+    data, owners = dict(base), {}
     drawn_in = "in" if data.get("drawn_in") == "in" else "mm"
     lists: dict[str, list] = {}
     outline = None

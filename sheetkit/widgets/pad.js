@@ -7,6 +7,8 @@ import { fromPhoto, measuring, photoPanel, readPhoto } from "./pad_photo.js";
 import { Channel } from "./pad_channel.js";
 import { listen } from "./pad_input.js";
 
+const same = (a, b) => JSON.stringify(a) === JSON.stringify(b);
+
 class PadView {
   constructor(model, element) {
     this.model = model;
@@ -16,7 +18,7 @@ class PadView {
     this.shapes = structuredClone(this.state.shapes ?? []);
     this.faults = this.state.faults ?? {};
     this.view = { x: 300, y: 200, scale: 1, width: 600, height: model.get("height_px") };
-    Object.assign(this, { tool: "draw", drawKind: "rust_holed", selected: null, tip: null, snap: true, marks: [] });
+    Object.assign(this, { tool: "draw", drawKind: "rust_holed", selected: null, tip: null, snap: true, marks: [], drawn: [] });
     Object.assign(this, { made: 0, offline: false, fitNext: true, frame: 0, photoUrl: "" });
     const open = this.shapes.filter((shape) => !shape.done);
     if (open.length === 1) this.selected = { id: open[0].id, index: null };
@@ -80,8 +82,9 @@ class PadView {
     this.state = this.model.get("state");
     if (this.channel.heard(this.state.acks)) {
       this.setOffline(false);
-      this.shapes = structuredClone(this.state.shapes);
-      this.faults = this.state.faults;
+      // what is already drawn so isn't drawn again
+      if (!same(this.shapes, this.state.shapes)) this.shapes = structuredClone(this.state.shapes);
+      if (!same(this.faults, this.state.faults)) this.faults = this.state.faults;
       if (this.selected && !this.shape(this.selected.id)) this.selected = null;
       else if (this.selected && this.selected.index >= this.shape(this.selected.id).points.length) this.selected.index = null;
       if (this.state.refused) {

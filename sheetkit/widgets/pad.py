@@ -208,8 +208,9 @@ class Pad(anywidget.AnyWidget):
                 self._trouble = f"Not saved: {error.strerror or error}. Free the disk or folder."
         else:
             self._fitted = fit(self.drawing, self._data)
-        self._echo()
-        self._call_back()
+        with self.hold_sync():  # drawing and answer in one message: one frame in the page
+            self._echo()
+            self._call_back()
 
     def _block(self) -> None:
         self._blocked = (

@@ -206,17 +206,32 @@ function drawFront(pad) {
   pad.readout.textContent = tip ? pointText(tip, pad.units) : "";
 }
 
+function drawShapes(pad) {
+  const order = [...pad.shapes].sort((a, b) => size(pad, b) - size(pad, a));
+  pad.layers.shapes.replaceChildren(...order.map((shape) => drawShape(pad, shape)));
+  pad.layers.labels.replaceChildren(...pad.shapes.flatMap((shape) => drawLabel(pad, shape)));
+}
+
+/** What each layer shows besides the view; a layer is drawn again only when that is not what it was. */
+const SHOWN = [
+  [drawGrid, (pad) => [pad.units, pad.model.get("grid_mm")]],
+  [drawPhoto, (pad) => [pad.photoUrl, pad.model.get("photo_place")]],
+  [drawOverlays, (pad) => [pad.model.get("overlays")]],
+  [drawShapes, (pad) => [pad.shapes, pad.faults, pad.selected?.id]],
+  [drawHandles, (pad) => [pad.shapes, pad.selected?.id, pad.selected?.index, pad.tool]],
+];
+
 /** Draw what changed: everything, or with `light` only what follows the pointer. */
 export function draw(pad, light = false) {
   if (!light) {
     Object.assign(pad.svg.dataset, { x: pad.view.x, y: pad.view.y, scale: pad.view.scale });
-    drawGrid(pad);
-    drawPhoto(pad);
-    drawOverlays(pad);
-    const order = [...pad.shapes].sort((a, b) => size(pad, b) - size(pad, a));
-    pad.layers.shapes.replaceChildren(...order.map((shape) => drawShape(pad, shape)));
-    pad.layers.labels.replaceChildren(...pad.shapes.flatMap((shape) => drawLabel(pad, shape)));
-    drawHandles(pad);
+    SHOWN.forEach(([layer, shows], i) => {
+      const now = [pad.view, ...shows(pad)];
+      const before = pad.drawn[i];
+      if (before?.every((value, k) => value === now[k])) return;
+      pad.drawn[i] = now;
+      layer(pad);
+    });
   }
   drawFront(pad);
 }

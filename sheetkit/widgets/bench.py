@@ -35,8 +35,9 @@ SEEN_MM = 0.03
 """Lines over the drawing are true to this, far finer than a panel is cut."""
 
 
-def overlays(result: Estimate) -> list[dict]:
+def overlays(result: Estimate, *, display: str = "mm") -> list[dict]:
     """Return cut lines, patches and seams as a pad shows them over the drawing, mm."""
+    seam = units.show(result.values["seam_length_mm"], "length", units=display)
 
     def rings(shapes) -> list:
         lines = shapely.simplify(list(shapes), SEEN_MM)
@@ -45,13 +46,12 @@ def overlays(result: Estimate) -> list[dict]:
     return [
         {
             "kind": "patch_outline",
-            "label": "patch",
             "rings": rings(patch.outline.exterior for patch in result.patches),
         },
-        {"kind": "seam", "label": "seam", "lines": rings(result.runs)},
+        {"kind": "seam", "lines": rings(result.runs)},
         {
             "kind": "cut_line",
-            "label": "cut line",
+            "label": f"cut line; seam {seam}",
             "rings": rings(patch.cut_line.exterior for patch in result.patches),
         },
     ]
@@ -91,17 +91,20 @@ class Bench(ipw.VBox):
             self.pad.on_change(lambda drawing: self._drawn())
         self.amounts, self.cautions = ipw.HTML(), ipw.HTML()
         self.message = ipw.HTML()
-        inputs = ipw.VBox(list(self.controls.values()), layout=ipw.Layout(width="360px"))
         for child in (self.picture, self.cards, self.amounts, self.cautions):
             child.layout = ipw.Layout(width="auto", max_width="640px")
+        inputs = ipw.VBox(list(self.controls.values()), layout=ipw.Layout(width="360px"))
+        # a pad takes the whole width, a picture stands beside its controls
+        drawn = [self.message, self.pad or self.picture]
+        above, beside = (drawn, []) if self.pad else ([], drawn)
         shown = ipw.VBox(
-            [self.message, self.pad or self.picture, self.cards, self.amounts],
+            [*beside, self.cards, self.amounts],
             layout=ipw.Layout(flex="1 1 420px", min_width="320px"),
         )
         row = ipw.Box([inputs, shown], layout=ipw.Layout(display="flex", flex_flow="row wrap"))
         fold = ipw.Accordion([self.cautions], titles=("Before the first cut: cautions",))
         fold.selected_index = 0
-        super().__init__([row, fold])
+        super().__init__([*above, row, fold])
         if self.pad is None:
             self._work_out()
         else:
@@ -235,7 +238,7 @@ class Bench(ipw.VBox):
         if self.pad is None:
             self.picture.value = live.plan_svg(result, display=unit)
         else:
-            self.pad.overlays = overlays(result)
+            self.pad.overlays = overlays(result, display=unit)
         self.cards.value = live.cards(result, display=unit)
         self.amounts.value = live.amounts(result, display=unit)
         self.cautions.value = live.caution_list(result, display=unit)

@@ -265,7 +265,7 @@ class PadView {
     const points = this.shapes.flatMap((shape) => shape.points);
     for (const overlay of this.model.get("overlays") ?? []) points.push(...(overlay.rings ?? overlay.lines ?? []).flat());
     const place = this.model.get("photo_place");
-    if (place?.size_px) points.push(this.fromPhoto([0, 0]), this.fromPhoto(place.size_px));
+    if (place?.size_px && !this.shapes.length) points.push(this.fromPhoto([0, 0]), this.fromPhoto(place.size_px));
     this.view = fitted(this.view, points);
     this.redraw();
   }

@@ -48,6 +48,9 @@ class Pad(anywidget.AnyWidget):
         Called with the `Drawing` after each change (see `on_change`).
     new : mapping, optional
         The data of a job that isn't there yet; default a sheet of 1 mm.
+    like : path, optional
+        The job file whose drawing, photo and settings a job that isn't there
+        yet starts from; nothing is written before the first change.
 
     Raises
     ------
@@ -76,17 +79,18 @@ class Pad(anywidget.AnyWidget):
         photo: str | os.PathLike | None = None,
         on_change: Callable[[Drawing], Any] | None = None,
         new: Mapping | None = None,
+        like: str | os.PathLike | None = None,
         **traits: Any,
     ):
         self._lock = threading.RLock()
         self._callbacks: list[Callable[[Drawing], Any]] = [on_change] if on_change else []
-        self._store = Store(job, new=new) if job is not None else None
+        self._store = Store(job, new=new, like=like) if job is not None else None
         self._data = dict(new or NEW_JOB)
         self._history = History(self._store.load() if self._store else None)
         self._fitted = fit(self.drawing, self._store.data if self._store else self._data)
         self._acks: dict[str, int] = {}
         self._blocked = self._trouble = self._refused = ""
-        self._photo = photos.kept(job) if job is not None else None
+        self._photo = photos.kept(self._store.like or job) if self._store else None
         if photo is not None:
             self._photo = photos.open_photo(photo)
             if job is not None:
@@ -194,12 +198,16 @@ class Pad(anywidget.AnyWidget):
                 photos.keep(photo, self._store.path)
             self._photo = photo
             self._show_photo()
+            if self._store and self._store.like:
+                self._changed()
 
     def _changed(self) -> None:
         """Keep the present drawing, echo it, and tell those who asked."""
         self._trouble = ""
         if self._store:
             try:
+                if self._store.like:
+                    photos.keep(self._photo, self._store.path)
                 self._fitted = self._store.save(self.drawing)
             except NewerDrawing:
                 self._block()
@@ -232,6 +240,8 @@ class Pad(anywidget.AnyWidget):
         if not self._store:
             return "Not kept in a file."
         name, unfit = self._store.path.name, len(self._fitted.reasons)
+        if self._store.like:
+            return f"From {self._store.like.name}; kept in {name} from the first change on."
         if self._fitted.job is None:
             why = "" if unfit else f": {self._fitted.faults[0].remedy}"
             return f"Kept as a draft; {name} waits for a sound rust ring{why}."

@@ -124,7 +124,23 @@ function drawLabel(pad, shape) {
   if (faults && (shape.done || pad.selected?.id !== shape.id)) {
     lines.push(...wrapped(`⚠ ${shape.done ? faults[0].value : "not finished"}`).map((text) => [text, "skp-label skp-why"]));
   }
-  return lines.map(([text, name], i) => svgNode("text", { x, y: y + 16 * i, class: name, "text-anchor": anchor }, text));
+  const wide = 7.5 * Math.max(...lines.map(([text]) => text.length));
+  const left = anchor === "start" ? x : x - wide / 2;
+  return {
+    box: [left, y - 13, left + wide, y + 16 * lines.length - 11],
+    rank: (pad.selected?.id === shape.id ? 2 : 0) + (faults ? 1 : 0),
+    nodes: lines.map(([text, name], i) => svgNode("text", { x, y: y + 16 * i, class: name, "text-anchor": anchor }, text)),
+  };
+}
+
+/** Return the labels that can be read: what would lie over a more urgent or a larger one's is left out. */
+function apart(labels) {
+  const kept = [];
+  for (const label of labels.sort((a, b) => b.rank - a.rank)) {
+    const [l, t, r, b] = label.box;
+    if (label.rank || kept.every(({ box }) => r < box[0] || box[2] < l || b < box[1] || box[3] < t)) kept.push(label);
+  }
+  return kept;
 }
 
 function wrapped(text) {
@@ -209,7 +225,7 @@ function drawFront(pad) {
 function drawShapes(pad) {
   const order = [...pad.shapes].sort((a, b) => size(pad, b) - size(pad, a));
   pad.layers.shapes.replaceChildren(...order.map((shape) => drawShape(pad, shape)));
-  pad.layers.labels.replaceChildren(...pad.shapes.flatMap((shape) => drawLabel(pad, shape)));
+  pad.layers.labels.replaceChildren(...apart(order.map((shape) => drawLabel(pad, shape))).flatMap((label) => label.nodes));
 }
 
 /** What each layer shows besides the view; a layer is drawn again only when that is not what it was. */

@@ -33,6 +33,8 @@ CLICK_PX = 1.5
 """Standard error of a click, photo pixels, if the page doesn't say (guess)."""
 FIRST_WIDTH_MM = 600.0
 FORMAT = "sheetkit-photo/1"
+TOLD = frozenset({"exif", "xmp", "comment", "photoshop"})
+"""What a photo says of its taking: place, time, camera."""
 
 
 def _refused(name: str, value: str, limit: str, remedy: str) -> PhotoRefused:
@@ -189,6 +191,7 @@ def _length(name: str, value: object) -> float:
 
 def _jpeg(picture) -> bytes:
     buffer = io.BytesIO()
+    picture.info = {}
     picture.save(buffer, "JPEG", quality=88)
     return buffer.getvalue()
 
@@ -216,10 +219,10 @@ def open_photo(source: str | os.PathLike | bytes, *, name: str = "") -> Photo:
                 name, f"{width} x {height} px", f"must be at least {LEAST_PX:g} px", "take a photo"
             )
         plain = picture.format == "JPEG" and picture.mode == "RGB"
-        upright = picture.getexif().get(0x0112, 1) == 1
+        told = TOLD & picture.info.keys()  # where and when it was taken stays out of the job
         picture.draft("RGB", (2 * SHOWN_PX, 2 * SHOWN_PX))
         picture.load()
-        if max(width, height) > SHOWN_PX or not plain or not upright:
+        if max(width, height) > SHOWN_PX or not plain or told:
             picture = _flat(ImageOps.exif_transpose(picture))
             picture.thumbnail((SHOWN_PX, SHOWN_PX), Image.Resampling.LANCZOS)
             content = _jpeg(picture)

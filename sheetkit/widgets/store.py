@@ -126,9 +126,18 @@ class Store:
     what was read or written here last.
     """
 
-    def __init__(self, path: str | os.PathLike, *, new: Mapping | None = None):
+    def __init__(
+        self,
+        path: str | os.PathLike,
+        *,
+        new: Mapping | None = None,
+        like: str | os.PathLike | None = None,
+    ):
         self.path = Path(path)
         self.draft_path = self.path.with_name(self.path.name + ".draft.json")
+        there = self.path.exists() or self.draft_path.exists()
+        self.like = None if like is None or there else Path(like)
+        """The job that this one starts from, until this one is first written."""
         self.data: dict[str, Any] = dict(new or NEW_JOB)
         self._known = ("", "")
         if not self.path.parent.is_dir():
@@ -145,7 +154,7 @@ class Store:
         return self._on_disk() != self._known
 
     def load(self) -> Drawing:
-        """Return the drawing on disk; an empty one for a new job.
+        """Return the drawing on disk; for a new job that of `like`, or an empty one.
 
         The draft is the whole truth while the job file is one of the two
         versions it was written for.  Else the job file was changed by other
@@ -156,6 +165,10 @@ class Store:
         JobRefused
             The job file is not a valid job; nothing was changed.
         """
+        if self.like:
+            job = Job.from_data(jobfile.read(self.like))
+            self.data = job.data
+            return from_job(job)
         known = self._on_disk()
         drawing, kept = Drawing(), self._draft()
         if known[0]:
@@ -241,7 +254,7 @@ class Store:
         if fitted.job and not fitted.reasons and self._known[1]:
             self.draft_path.unlink(missing_ok=True)
             self._known = (job_next, "")
-        self.data = base
+        self.data, self.like = base, None
         return fitted
 
     @staticmethod

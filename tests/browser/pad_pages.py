@@ -125,14 +125,14 @@ def lab(surroundings):
 
 @pytest.fixture(scope="session")
 def voila(surroundings):
-    """A Voila that serves the notebook voila.ipynb, which makes a pad."""
+    """A Voila that serves the folder's notebooks; voila.ipynb makes a pad."""
     port = free_port()
     write_notebook(surroundings[1] / "voila.ipynb", SETUP.replace("pad.txt", "voila.txt"))
     url = f"http://127.0.0.1:{port}"
-    arguments = ["-m", "voila", "voila.ipynb", "--no-browser", f"--port={port}"]
+    arguments = ["-m", "voila", "--no-browser", f"--port={port}"]
     starting = _server(surroundings, arguments, f"{url}/voila/static/voila.js")
     next(starting)
-    yield Server(url, surroundings[1])
+    yield Server(f"{url}/voila/render", surroundings[1])
     starting.close()
 
 
@@ -167,7 +167,8 @@ class Watch:
         assert self.strangers == []
 
 
-def watched(browser: Browser, **options) -> tuple[Page, Watch]:
+def watched(browser: Browser, *, allowed: str = "", **options) -> tuple[Page, Watch]:
+    """Return a new page and what is watched in it; `allowed` starts addresses that may be asked."""
     context = browser.new_context(viewport={"width": 1280, "height": 900}, **options)
     page = context.new_page()
     watch = Watch([], [])
@@ -177,12 +178,23 @@ def watched(browser: Browser, **options) -> tuple[Page, Watch]:
             watch.errors.append(f"{message.text} {message.location.get('url', '')}")
 
     def on_request(request):
-        if not re.match(r"(https?|wss?)://127\.0\.0\.1[:/]|data:|blob:", request.url):
+        ours = re.match(r"(https?|wss?)://127\.0\.0\.1[:/]|data:|blob:", request.url)
+        if not ours and not (allowed and request.url.startswith(allowed)):
             watch.strangers.append(request.url)
 
     page.on("console", on_console)
     page.on("pageerror", lambda error: watch.errors.append(str(error)))
     page.on("request", on_request)
+    return page, watch
+
+
+def voila_page(voila: Server, browser: Browser, name: str) -> tuple[Page, Watch]:
+    """Open a notebook as a page without code."""
+    # Voila's own page template asks a public server for icons; nothing of sheetkit's does
+    icons = "https://cdn.jsdelivr.net/npm/@fortawesome/"
+    page, watch = watched(browser, allowed=icons)
+    page.route(f"{icons}**", lambda route: route.fulfill(body=""))
+    page.goto(f"{voila.url}/{name}")
     return page, watch
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import time
 
-from pad_pages import PadPage, open_lab, watched
+from pad_pages import PadPage, open_lab, voila_page, watched
 from test_pad_drawing import RING, START, close_to
 
 
@@ -104,15 +104,11 @@ def test_reload_shows_the_drawing_again_and_a_still_picture_is_stored(notebook, 
 def test_pad_works_in_voila(voila, browser, tmp_path):
     job = tmp_path / "job.json"
     (voila.folder / "voila.txt").write_text(f"job={job}")
-    page, watch = watched(browser)
-    # Voila's own page template asks a public server for icons; nothing of the pad's does
-    page.route("https://cdn.jsdelivr.net/npm/@fortawesome/**", lambda route: route.fulfill(body=""))
-    page.goto(voila.url)
+    page, watch = voila_page(voila, browser, "voila.ipynb")
     pad = PadPage(page, job)
     pad.draw_ring(RING)
     pad.until(lambda: pad.rings())
     assert close_to(pad.rings()[0], RING)
-    watch.strangers = [url for url in watch.strangers if "/@fortawesome/" not in url]
     watch.check()
     page.reload()
     again = PadPage(page, job)

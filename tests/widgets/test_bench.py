@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from sheetkit import Job, estimate, load
+from sheetkit import Job, JobRefused, estimate, load
 from sheetkit.widgets import Bench, live
 
 DATA = Path(__file__).parents[2] / "data"
@@ -140,3 +140,34 @@ def test_a_crossing_ring_takes_the_answer_off_the_pad(tmp_path):
     assert bench.pad.overlays == []
     bench.pad.undo()
     assert bench.pad.overlays
+
+
+DEMO = DATA / "photo" / "floor.json"
+
+
+def test_a_new_job_starts_from_another_and_leaves_it_alone(tmp_path):
+    path, before = tmp_path / "mine.json", DEMO.read_bytes()
+    bench = Bench(path, draw=True, like=DEMO)
+    assert bench.result.values["seam_length_mm"] > 700
+    assert "rectangle 297 x 210 mm" in bench.pad.photo.word
+    assert "from the first change" in bench.pad.state["word"]
+    assert list(tmp_path.iterdir()) == []
+    bench.controls["patch__margin"].value = 30.0
+    assert load(path).patch.margin == 30
+    assert DEMO.read_bytes() == before
+    again = Bench(path, draw=True, like=DEMO)
+    assert again.job.patch.margin == 30
+    assert again.pad.photo.word == bench.pad.photo.word
+
+
+def test_a_photo_taken_away_before_the_first_change_stays_away(tmp_path):
+    path = tmp_path / "mine.json"
+    Bench(path, draw=True, like=DEMO).pad.set_photo(None)
+    again = Bench(path, draw=True, like=DEMO)
+    assert again.pad.photo is None
+    assert len(again.job.rust) == len(load(DEMO).rust)
+
+
+def test_a_job_to_start_from_that_is_not_there_is_named(tmp_path):
+    with pytest.raises(JobRefused, match=r"gone\.json: got no such file"):
+        Bench(tmp_path / "mine.json", draw=True, like=tmp_path / "gone.json")

@@ -266,3 +266,16 @@ def test_photo_is_kept_beside_the_job_with_its_scale(tmp_path, plain):
     photos.keep(None, job)
     assert photos.kept(job) is None
     assert list(tmp_path.iterdir()) == []
+
+
+def test_where_and_when_it_was_taken_does_not_stay_in_the_photo():
+    exif = Image.Exif()
+    exif[0x010F] = "camera"
+    exif.get_ifd(0x8825)[1] = "N"
+    taken = encoded(Image.new("RGB", (300, 200), "gray"), "JPEG", exif=exif, comment=b"at home")
+    photo = photos.open_photo(taken)
+    assert not Image.open(io.BytesIO(photo.original)).getexif()
+    assert b"camera" in taken and b"camera" not in photo.original
+    assert b"at home" in taken and b"at home" not in photo.original
+    bare = encoded(Image.new("RGB", (300, 200), "gray"), "JPEG")
+    assert photos.open_photo(bare).original == bare

@@ -1,0 +1,47 @@
+"""The sketching bench as its user meets it: in the notebook, and as a page without code."""
+
+from __future__ import annotations
+
+import re
+
+from pad_pages import PadPage, voila_page
+
+READABLE = """() => {
+    const boxes = [...document.querySelectorAll(".skp-labels text")].map((t) => t.getBoundingClientRect());
+    const over = (a, b) => a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
+    return boxes.length && !boxes.some((a, i) => boxes.some((b, k) => k > i && over(a, b)));
+}"""
+
+
+def seam_of(page) -> float:
+    text = page.locator(".widget-html", has_text="Seam to weld").last.inner_text()
+    return float(re.search(r"Seam to weld\s*([0-9.]+) mm", text).group(1))
+
+
+def test_the_bench_is_a_page_without_code(voila, workspace, browser):
+    page, watch = voila_page(voila, browser, "notebooks/sketch_patch.ipynb")
+    pad = PadPage(page, workspace / "notebooks" / "my_patch.json")
+    assert "import sheetkit" not in page.locator("body").inner_text()
+    assert pad.root.locator(".skp-scale").inner_text().endswith("best inside it)")
+    assert page.evaluate(READABLE)
+    before = seam_of(page)
+    assert f"seam {before:.0f} mm" in pad.svg.text_content().replace(".0 mm", " mm")
+    assert not pad.job.exists()
+    pad.svg.focus()
+    page.keyboard.press("[")  # the last shape: the pitted ring
+    page.keyboard.press(".")
+    for _ in range(8):
+        page.keyboard.press("ArrowRight")
+    pad.until(lambda: seam_of(page) != before)
+    page.locator(".widget-slider", has_text="Margin").locator(".noUi-handle").focus()
+    moved = seam_of(page)
+    page.keyboard.press("ArrowRight")
+    pad.until(lambda: seam_of(page) > moved)
+    pad.until(lambda: pad.data().get("patch", {}).get("margin") == "16 mm")
+    watch.check()
+    page.reload()
+    again = PadPage(page, pad.job)
+    assert "Saved in my_patch.json" in again.root.locator(".skp-saved").inner_text()
+    page.context.close()
+    for left in pad.job.parent.glob("my_*"):
+        left.unlink()

@@ -115,21 +115,22 @@ def ranges(
         for row_name, row in inputs.items()
         if row.low is not None and row.high is not None and row.low < row.high
     ]
-    columns = {name: np.full(1 + 2 * len(moved), row.value) for name, row in inputs.items()}
+    size = 1 + 2 * len(moved)
+    columns = {name: np.full(size, row.value) for name, row in inputs.items()}
     for k, name in enumerate(moved):
         columns[name][1 + 2 * k] = inputs[name].low
         columns[name][2 + 2 * k] = inputs[name].high
-    result = {}
-    for name, column in evaluate(formulas, columns).items():
-        column = np.broadcast_to(np.asarray(column, float), (1 + 2 * len(moved),))
-        pairs = (column[1:] - column[0]).reshape(-1, 2)
-        down = np.minimum(pairs.min(axis=1, initial=0.0), 0.0)
-        up = np.maximum(pairs.max(axis=1, initial=0.0), 0.0)
-        result[name] = (
-            float(column[0] - np.hypot.reduce(down, initial=0.0)),
-            float(column[0] + np.hypot.reduce(up, initial=0.0)),
-        )
-    return result
+    known = evaluate(formulas, columns)
+    table = np.empty((len(known), size))
+    for line, column in zip(table, known.values(), strict=True):
+        line[:] = column
+    likely = table[:, 0]
+    pairs = (table[:, 1:] - table[:, :1]).reshape(len(known), len(moved), 2)
+    down = np.minimum(pairs.min(axis=2), 0.0)
+    up = np.maximum(pairs.max(axis=2), 0.0)
+    low = likely - np.hypot.reduce(down, axis=1, initial=0.0)
+    high = likely + np.hypot.reduce(up, axis=1, initial=0.0)
+    return dict(zip(known, zip(low.tolist(), high.tolist(), strict=True), strict=True))
 
 
 @dataclass(frozen=True)

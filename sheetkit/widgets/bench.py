@@ -77,7 +77,7 @@ class Bench(ipw.VBox):
     result = traitlets.Instance(Estimate, allow_none=True)
 
     def __init__(self, job: Job | str | os.PathLike, *, draw: bool = False, **pad_options):
-        self.pad = Pad(job, **pad_options) if draw else None
+        self.pad = Pad(job, answer=lambda _: self._drawn(), **pad_options) if draw else None
         if self.pad is not None:
             job = self.pad.job or Job.from_data(self.pad.data | {"rust": [{"ring": _UNDRAWN}]})
         elif isinstance(job, str | os.PathLike):
@@ -88,7 +88,6 @@ class Bench(ipw.VBox):
         self.picture, self.cards = ipw.HTML(), ipw.HTML()
         if self.pad is not None:
             self.display_unit = self.pad.units
-            self.pad.on_change(lambda drawing: self._drawn())
         self.amounts, self.cautions = ipw.HTML(), ipw.HTML()
         self.message = ipw.HTML()
         for child in (self.picture, self.cards, self.amounts, self.cautions):

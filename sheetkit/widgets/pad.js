@@ -99,12 +99,14 @@ class PadView {
 
   afterEdit(shapes, edit) { return edited(shapes, edit, edit.kind && this.kind(edit.kind).form); }
 
-  edit(edit) {
+  /** Do one edit on `from`, which is what a drag began with, and tell Python. */
+  edit(edit, from = this.shapes) {
     if (this.locked()) {
       this.shapes = structuredClone(this.state.shapes);
       return this.redraw();
     }
-    this.shapes = this.afterEdit(this.shapes, edit);
+    const shapes = this.afterEdit(from, edit);
+    if (!same(shapes, this.shapes)) this.shapes = shapes;
     this.send({ type: "edit", edit });
     this.redraw();
   }

@@ -46,6 +46,9 @@ class Pad(anywidget.AnyWidget):
         "patch_outline" or "seam".
     on_change : callable, optional
         Called with the `Drawing` after each change (see `on_change`).
+    answer : callable, optional
+        The same, but before the page hears of the change, so that the overlays
+        it sets are seen at once; it must take well under a second.
     new : mapping, optional
         The data of a job that isn't there yet; default a sheet of 1 mm.
     like : path, optional
@@ -78,12 +81,14 @@ class Pad(anywidget.AnyWidget):
         *,
         photo: str | os.PathLike | None = None,
         on_change: Callable[[Drawing], Any] | None = None,
+        answer: Callable[[Drawing], Any] | None = None,
         new: Mapping | None = None,
         like: str | os.PathLike | None = None,
         **traits: Any,
     ):
         self._lock = threading.RLock()
         self._callbacks: list[Callable[[Drawing], Any]] = [on_change] if on_change else []
+        self._answer = answer
         self._store = Store(job, new=new, like=like) if job is not None else None
         self._data = dict(new or NEW_JOB)
         self._history = History(self._store.load() if self._store else None)
@@ -185,8 +190,7 @@ class Pad(anywidget.AnyWidget):
                 self._fitted = fit(self.drawing, self._store.data)
                 self._photo = photos.kept(self._store.path)
                 self._show_photo()
-                self._echo()
-                self._call_back()
+                self._tell()
         return self.drawing
 
     def set_photo(self, photo: photos.Photo | str | os.PathLike | bytes | None) -> None:
@@ -216,9 +220,7 @@ class Pad(anywidget.AnyWidget):
                 self._trouble = f"Not saved: {error.strerror or error}. Free the disk or folder."
         else:
             self._fitted = fit(self.drawing, self._data)
-        with self.hold_sync():  # drawing and answer in one message: one frame in the page
-            self._echo()
-            self._call_back()
+        self._tell()
 
     def _block(self) -> None:
         self._blocked = (
@@ -226,13 +228,21 @@ class Pad(anywidget.AnyWidget):
             "Load it to go on; Undo then brings yours back."
         )
 
-    def _call_back(self) -> None:
+    def _tell(self) -> None:
+        """Echo the drawing and its answer in one message, then call those who asked."""
+        with self.hold_sync():
+            self._echo()
+            if self._answer:
+                self._call(self._answer)
         for callback in list(self._callbacks):
-            try:
-                callback(self.drawing)
-            except Exception as error:  # a callback must not take the pad down
-                self._trouble = f"{type(error).__name__} in a result: {error}"
-                self._echo()
+            self._call(callback)
+
+    def _call(self, callback: Callable[[Drawing], Any]) -> None:
+        try:
+            callback(self.drawing)
+        except Exception as error:  # a callback must not take the pad down
+            self._trouble = f"{type(error).__name__} in a result: {error}"
+            self._echo()
 
     def _word(self) -> str:
         if self._trouble:

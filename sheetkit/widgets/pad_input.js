@@ -54,7 +54,7 @@ export function listen(pad) {
     press = null;
     if (event.type === "pointercancel") return cancel(pad, done);
     if (done.moved) {
-      if (done.edit) pad.edit(done.edit);
+      if (done.edit) pad.edit(done.edit, done.shapes);
       return;
     }
     const px = at(event);

@@ -134,12 +134,13 @@ export function row(text, control) {
 
 /** Rebuild a list only when what it shows has changed, so that focus and typing stay. */
 function refill(node, key, make) {
-  if (node.dataset.key === key) return;
+  if (node.dataset.key === key) return false;
   const focused = node.contains(document.activeElement) ? document.activeElement : null;
   const at = focused ? [...node.querySelectorAll("button, input, select")].indexOf(focused) : -1;
   node.dataset.key = key;
   node.replaceChildren(...make());
   if (at >= 0) node.querySelectorAll("button, input, select")[at]?.focus();
+  return true;
 }
 
 /** Bring every control in line with the pad. */
@@ -167,16 +168,21 @@ export function refresh(pad) {
   const banner = pad.offline ? "offline" : pad.state.blocked;
   refill(c.banner, banner, () => bannerParts(pad));
   c.banner.hidden = !banner;
-  refill(c.list, JSON.stringify([pad.shapes, pad.faults, pad.selected?.id, pad.units]), () =>
+  const listed = refill(c.list, JSON.stringify([pad.shapes, pad.faults, pad.selected?.id, pad.units]), () =>
     pad.shapes.length ? pad.shapes.map((s) => listItem(pad, s))
       : [htmlNode("li", { class: "skp-none" }, "Nothing drawn yet. Click round the rust; close the ring on its first point.")]);
-  const chosen = c.list.querySelector('[aria-pressed="true"]')?.parentElement;
-  if (chosen && (chosen.offsetTop < c.list.scrollTop || chosen.offsetTop + chosen.offsetHeight > c.list.scrollTop + c.list.clientHeight)) {
-    c.list.scrollTop = chosen.offsetTop;
-  }
+  if (listed) showChosen(c.list);
   refill(c.values, JSON.stringify([shape?.id, shape?.kind, shape?.name, shape?.value, pad.units, idle]), () => (shape ? valueRows(pad, shape) : []));
   for (const control of c.values.querySelectorAll("input, select")) control.disabled = idle;
   c.saved.textContent = pad.state.word ?? "";
+}
+
+/** Scroll the list, not the page, until the chosen shape is seen. */
+function showChosen(list) {
+  const chosen = list.querySelector('[aria-pressed="true"]')?.parentElement;
+  if (chosen && (chosen.offsetTop < list.scrollTop || chosen.offsetTop + chosen.offsetHeight > list.scrollTop + list.clientHeight)) {
+    list.scrollTop = chosen.offsetTop;
+  }
 }
 
 function bannerParts(pad) {

@@ -228,8 +228,8 @@ def test_importing_the_pad_loads_no_plotting():
 def test_the_page_hears_of_an_edit_before_a_slow_callback_and_with_its_answer(monkeypatch):
     sent = []
     pad = Pad(answer=lambda drawing: setattr(pad, "overlays", [{"kind": "seam", "lines": []}]))
-    monkeypatch.setattr(Pad, "send_state", lambda self, key=None: sent.append(key))
+    monkeypatch.setattr(Pad, "send_state", lambda self, key=None: sent.append(set(key)))
     seen_by_callback = []
-    pad.on_change(lambda drawing: seen_by_callback.append([set(keys) for keys in sent]))
+    pad.on_change(lambda drawing: seen_by_callback.append(list(sent)))
     pad.edit(op="add", id="a", kind="rust_holed", points=[[0, 0]])
     assert seen_by_callback == [[{"state", "overlays"}]]

@@ -119,7 +119,7 @@ def _pages(
             left,
             bottom + 6.5,
             f"Seen from the drawn face. Start only when the sheet there reads under {limit:.0f} °C: "
-            "the waits are a preview,",
+            "the waits are reckoned,",
             size=10,
             room=right - left,
         )

@@ -90,7 +90,7 @@ def settings_table(result: Estimate, display: str) -> Table:
         rows,
         (16, 25, 27, 56),
         size=10.5,
-        most=3,
+        most=6,
     )
 
 
@@ -186,19 +186,20 @@ def worksheet(result: Estimate, plan: SequencePlan, *, paper: str, display: str)
         "Polarity: as the wire's maker says; solid wire is usually electrode positive, flux-cored "
         "wire without gas usually electrode negative (common practice)."
     )
+    yield NewPage()
     yield Heading("Coupon first")
     yield Ticks(COUPON)
     yield Table(
         "coupon log", ("Coupon", "Current, A", "Voltage, V", "Feed", "Flow", "What it showed"),
-        [("1", *[""] * 5), ("2", *[""] * 5), ("3", *[""] * 5)], (16, 20, 20, 14, 14, 44),
-        least_mm=9,
+        [(str(number), *[""] * 5) for number in range(1, 7)], (16, 20, 20, 14, 14, 44),
+        least_mm=14,
     )  # fmt: skip
     yield Picture(tuple(map_pages(result, plan, paper=paper)), "map of tacks and stitches in order")
     yield Heading("Order of the welds")
     yield Paragraph(
-        f"Order: {plan.method}. Tick each one. A wait ends when the thermometer reads under "
-        f"{job.weld.interpass_limit:.0f} °C there, not when the clock says so: the times are a "
-        "preview. A spread order limits heat build-up; the weld still shrinks as it cools."
+        f"Order: {text.named(plan.method)}. Tick each one. A wait ends when the thermometer reads under "
+        f"{job.weld.interpass_limit:.0f} °C there, not when the clock says so: the times are "
+        "reckoned by a heat-flow model. A spread order limits heat build-up; the weld still shrinks as it cools."
     )
     if plan.tack_order:
         yield Paragraph(f"Tacks first (about {text.minutes(plan.tack_s)}):", BENCH_PT, True)

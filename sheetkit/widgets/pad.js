@@ -263,11 +263,12 @@ class PadView {
     this.redraw();
   }
 
-  showAll() {
+  /** Bring the drawing into view; with its photo, unless there is a drawing and `photo` is false. */
+  showAll(photo = true) {
     const points = this.shapes.flatMap((shape) => shape.points);
     for (const overlay of this.model.get("overlays") ?? []) points.push(...(overlay.rings ?? overlay.lines ?? []).flat());
     const place = this.model.get("photo_place");
-    if (place?.size_px && !this.shapes.length) points.push(this.fromPhoto([0, 0]), this.fromPhoto(place.size_px));
+    if (place?.size_px && (photo || !points.length)) points.push(this.fromPhoto([0, 0]), this.fromPhoto(place.size_px));
     this.view = fitted(this.view, points);
     this.redraw();
   }
@@ -278,7 +279,7 @@ class PadView {
     this.svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
     if (this.fitNext) {
       this.fitNext = false;
-      this.showAll();
+      this.showAll(false);
     } else this.redraw();
   }
 

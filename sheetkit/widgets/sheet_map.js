@@ -54,12 +54,14 @@ function seamMap(scene, { size = 1, label = "Map of the stitches" } = {}) {
     viewBox: `${left} ${-top} ${width} ${height}`, class: "sk-seam", role: "img", "aria-label": label,
   });
   const many = scene.stitches.length;
-  const text = Math.min((many > 70 ? 0.019 : many > 30 ? 0.026 : 0.034) * Math.max(width, height), 9)
-    * size;
   const px = Math.max(width, height) / 640;
+  // in large print only the next number stands, so it has room
+  const text = size > 1 ? 22 * px * size
+    : Math.min((many > 70 ? 0.019 : many > 30 ? 0.026 : 0.034) * Math.max(width, height), 9);
   for (const seam of scene.seams) {
     svg.append(draw("polyline", { points: points(seam), class: "sk-kerf", "stroke-width": 1.5 * px }));
   }
+  const taken = [];
   const groups = scene.stitches.map((stitch, n) => {
     const group = draw("g", { class: "sk-stitch", "data-stitch": stitch.stitch });
     const plug = stitch.path.every(([x, y]) => x === stitch.path[0][0] && y === stitch.path[0][1]);
@@ -71,10 +73,16 @@ function seamMap(scene, { size = 1, label = "Map of the stitches" } = {}) {
       draw("polyline", { ...line, class: "sk-core", "stroke-width": wide * px }),
     );
     // in large print the number stands inside the patch, where there is room for it
-    const out = size > 1 ? -(text * 0.75 + 17 * px * size)
-      : text * 0.95 + wide * px + (many > 30 && n % 2 ? text : 0);
+    const near = text * 0.95 + wide * px;
+    const outs = size > 1 ? [-(text * 0.75 + 17 * px * size)]
+      : many > 30 && n % 2 ? [near + text, near, -near] : [near, near + text, -near];
+    const places = outs.map((out) => [stitch.at[0] + stitch.away[0] * out, stitch.at[1] + stitch.away[1] * out]);
+    // two digits are wider than high; where two numbers would meet, the next place is taken
+    const free = ([x, y]) => taken.every(([u, v]) => Math.abs(x - u) > 1.35 * text || Math.abs(y - v) > text);
+    const place = places.find(free) ?? places[0];
+    taken.push(place);
     const number = draw("text", {
-      x: stitch.at[0] + stitch.away[0] * out, y: -(stitch.at[1] + stitch.away[1] * out),
+      x: place[0], y: -place[1],
       "font-size": text, "stroke-width": text * 0.28, "text-anchor": "middle",
       "dominant-baseline": "central",
     });

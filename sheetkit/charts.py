@@ -5,8 +5,10 @@ Colours are a colour-blind-safe set; every line also has its own style and label
 
 from __future__ import annotations
 
+import base64
 import io
 from collections.abc import Sequence
+from html import escape
 
 import numpy as np
 import shapely
@@ -38,13 +40,25 @@ def png(drawn: Figure, *, dpi: int = 100) -> bytes:
 
 
 class Picture:
-    """A chart to stand at the end of a notebook cell."""
+    """A chart to stand at the end of a notebook cell, with words for those who don't see it.
 
-    def __init__(self, ax: Axes):
+    Parameters
+    ----------
+    ax : Axes
+    words : str
+        What it shows; default its title and what its axes say.
+    """
+
+    def __init__(self, ax: Axes, words: str = ""):
         self._png = png(ax.figure, dpi=110)
+        said = [ax.get_title(), ax.get_ylabel(), ax.get_xlabel()]
+        self.words = " ".join(
+            (words or ": ".join(part for part in said if part) or "chart").split()
+        )
 
-    def _repr_png_(self) -> bytes:
-        return self._png
+    def _repr_html_(self) -> str:
+        data = base64.b64encode(self._png).decode()
+        return f'<img alt="{escape(self.words)}" src="data:image/png;base64,{data}">'
 
     def __repr__(self) -> str:
         return "a picture"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
+import anywidget
 import ipywidgets as ipw
 import numpy as np
 import shapely
@@ -57,6 +58,12 @@ def overlays(result: Estimate, *, display: str = "mm") -> list[dict]:
     ]
 
 
+class _Names(anywidget.AnyWidget):
+    """Stands unseen among sliders and gives their handles names."""
+
+    _esm = Path(__file__).with_name("names.js")
+
+
 class Bench(ipw.VBox):
     """Controls for one job beside its live results.
 
@@ -92,7 +99,7 @@ class Bench(ipw.VBox):
         self.message = ipw.HTML()
         for child in (self.picture, self.cards, self.amounts, self.cautions):
             child.layout = ipw.Layout(width="auto", max_width="640px")
-        inputs = ipw.VBox(list(self.controls.values()), layout=ipw.Layout(width="360px"))
+        inputs = ipw.VBox([*self.controls.values(), _Names()], layout=ipw.Layout(width="360px"))
         # a pad takes the whole width, a picture stands beside its controls
         drawn = [self.message, self.pad or self.picture]
         above, beside = (drawn, []) if self.pad else ([], drawn)

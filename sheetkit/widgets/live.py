@@ -165,7 +165,7 @@ def amounts(result: Estimate, *, display: str = "mm") -> str:
         ),
     ):
         known = [(label, name) for label, name in entries if name in result.values]
-        parts.append(f'<h4 style="margin:8px 0 2px">{title}</h4>')
+        parts.append(f'<h3 style="margin:8px 0 2px;font-size:14px">{title}</h3>')
         if not known:
             parts.append("<div>This process needs no shielding gas.</div>")
             continue

@@ -73,7 +73,7 @@ export function makePanels(pad) {
   c.help = htmlNode("details", { class: "skp-help" }, htmlNode("summary", {}, "Keys"),
     htmlNode("dl", {}, ...KEYS.flatMap(([keys, what]) => [htmlNode("dt", {}, keys), htmlNode("dd", {}, what)])));
   c.photo = htmlNode("div", { class: "skp-photo-tools" });
-  c.side = htmlNode("div", { class: "skp-side" }, htmlNode("h4", {}, "Shapes"), c.list, c.values, htmlNode("h4", {}, "Photo"), c.photo, c.help);
+  c.side = htmlNode("div", { class: "skp-side" }, htmlNode("h3", {}, "Shapes"), c.list, c.values, htmlNode("h3", {}, "Photo"), c.photo, c.help);
   c.status = htmlNode("span", { class: "skp-status", id: `${pad.client}-status`, role: "status", "aria-live": "polite" });
   c.saved = htmlNode("span", { class: "skp-saved" });
   pad.readout = htmlNode("span", { class: "skp-readout", "aria-hidden": "true" });

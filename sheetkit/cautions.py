@@ -19,6 +19,13 @@ from .job import Job
 STRUCTURE = (
     "Ask your inspector and follow the maker's repair manual, local rules and licensed practice"
 )
+FLAMMABLE = ("fuel", "petrol", "gasoline", "diesel", "gas tank", "filler", "brake")
+"""What a protected place's name holds when no distance is safe."""
+
+
+def flammable(name: str) -> bool:
+    """Say whether a protected place must be taken off, whatever its distance."""
+    return any(word in name.lower() for word in FLAMMABLE)
 
 
 @dataclass(frozen=True)
@@ -42,7 +49,7 @@ def cautions(
     lens_shade: int,
     display: str = "mm",
 ) -> list[Caution]:
-    """Return the cautions of a job, the gravest first.
+    """Return the cautions of a job: fire and structure first, then the place, metal and joint.
 
     Parameters
     ----------
@@ -55,17 +62,53 @@ def cautions(
     """
     lines = shapely.union_all(list(seam))
     return [
+        *_fire(job),
         *_structure(job, lines, cuts, continuous, display),
         *_near(job, lines, values, display),
+        *_vehicle(display),
+        *_person(job, values, lens_shade),
         *_metal(job, display),
         *_joint(job, values, display),
         *_place(job, cuts, lines, display),
-        *_person(job, values, lens_shade, display),
+        Caution(
+            "local rules",
+            "rules for repairs differ by place; where the part carries load, "
+            "leave it to licensed practice.",
+        ),
     ]
 
 
 def _length(value: float, display: str) -> str:
     return units.show(value, "length", units=display)
+
+
+def _fire(job):
+    named = [item.name for item in job.panel.protect if flammable(item.name)]
+    yield Caution(
+        "fuel",
+        "drain and take off the fuel tank, filler and lines before grinding or welding, whatever "
+        "the distance: vapour travels and lights from a spark."
+        + (f" Here: {', '.join(named)}." if named else ""),
+    )
+    watch = tables.row("limits", "fire_watch", "value")
+    yield Caution(
+        "fire watch",
+        "nothing that burns within 10.7 m (35 ft), a look at the far side, an extinguisher at "
+        f"hand, and a watch of at least {watch.value:g} min after the last spark "
+        "(29 CFR 1910.252; 60 min in NFPA 51B from 2019, value from memory: keep to the longer).",
+    )
+    yield Caution(
+        "cleaners",
+        "never clean with chlorinated solvent (some brake cleaners): the arc turns its vapour "
+        "into phosgene, which can kill. Let any solvent dry and take rags away before the arc.",
+    )
+
+
+def _about(value: float, display: str) -> str:
+    """Return a length no finer than it is known: to 10 mm or half an inch."""
+    if display == "in":
+        return f"about {round(value / 12.7) / 2:g} in"
+    return f"about {round(value, -1):.0f} mm"
 
 
 def _structure(job, lines, cuts, continuous, display):
@@ -80,17 +123,17 @@ def _structure(job, lines, cuts, continuous, display):
                 f"{STRUCTURE}.",
             )
     if job.sheet.role == "structural":
-        yield Caution("structure", f"this part carries load. {STRUCTURE} before cutting.")
-    if not continuous:
-        where = (
-            "spot, plug or stitch welds there may be refused"
-            if job.patch.joint == "plug"
-            else ("the stitches leave gaps")
+        yield Caution(
+            "structure",
+            f"this part carries load. {STRUCTURE} before cutting. Support the body on stands and "
+            "brace door openings before a sill, pillar or floor is cut.",
         )
+    if not continuous:
+        what = "plug welds" if job.patch.joint == "plug" else "stitches with gaps between them"
         yield Caution(
             "not continuous",
-            f"{where}: this is not a continuous seam; it is not tight, and inspections that ask "
-            "for a seam all round will not accept it. Ask your inspector.",
+            f"{what} are not a continuous seam: not tight, and refused where an inspection asks "
+            "for a seam all round. Ask your inspector.",
         )
 
 
@@ -101,14 +144,14 @@ def _near(job, lines, values, display):
         away = shapely.distance(lines, shape)
         reach = distance_to_temperature(item.limit, heat, thickness_mm=job.sheet.thickness)
         least = max(reach, tables.row("limits", "protect_distance", "value").low)
-        if away < least:
+        name = item.name or "the protected part"
+        if away < least and not flammable(name):
             yield Caution(
                 "too near",
-                f"{item.name or 'the protected part'} is {_length(away, display)} from the seam; one "
-                f"pass can take the sheet above {units.show(item.limit, 'temperature', units=display)}"
-                f" up to {_length(reach, display)} away (keep {_length(least, display)}). Take it "
-                "off or move it. Never weld near a fuel tank, filler or fuel lines: drain and "
-                "remove them first.",
+                f"{name} is {_about(away, display)} from the seam; one pass can take the sheet "
+                f"above {units.show(item.limit, 'temperature', units=display)} up to "
+                f"{_about(reach, display)} away (derived, by a closed formula; the heat of earlier "
+                "passes comes on top). Take it off or move it.",
             )
 
 
@@ -124,12 +167,13 @@ def _metal(job, display):
             "grind the zinc back on both faces; its fume gives metal fume fever hours later "
             "(limit 5 mg/m³ over a shift, 29 CFR 1910.1000). Ventilate and wear a respirator.",
         )
-    if job.sheet.coating == "painted":
-        yield Caution(
-            "paint and sealer",
-            "strip paint, sealer and foam from both faces well beyond the seam; heated, they burn "
-            "and give off isocyanates. Look at the far side.",
-        )
+    yield Caution(
+        "paint and sealer",
+        "strip paint, sealer, underseal, wax and foam from both faces well beyond the seam; look "
+        "inside closed sections. Heated, they burn and give off poisonous fumes (isocyanates from "
+        "polyurethane). Old paint and body solder can hold lead, old underseal asbestos: don't "
+        "dry-grind or burn them; have them tested.",
+    )
     pitted = [rust for rust in job.rust if rust.grade == "pitted"]
     if pitted:
         margin = tables.row("limits", "margin", "value")
@@ -214,30 +258,28 @@ def _place(job, cuts, lines, display):
                 "nearest edge; flat metal buckles when the weld shrinks. Bring the seam "
                 "to a step or edge if you can.",
             )
+    stays = (
+        "is hammered out on a dolly" if job.sheet.back_access else "stays where no dolly reaches"
+    )
     yield Caution(
         "shrinkage",
-        "the weld shrinks as it cools. A spread order limits heat build-up "
-        "and burn-through; it does not remove the shrinkage, which is hammered on a "
-        "dolly. No order makes a panel stay flat.",
+        "the weld shrinks as it cools. A spread order limits heat build-up; it does not remove "
+        f"the shrinkage, which {stays}. No order makes a panel stay flat.",
     )
 
 
-def _person(job, values, lens_shade, display):
+def _person(job, values, lens_shade):
+    first = max(lens_shade, 9)
     yield Caution(
         "eyes",
-        f"shade {lens_shade} at least (29 CFR 1910.133 for "
-        f"{values['current_a']:.0f} A); start darker and go lighter, never below.",
+        f"a welding helmet, shade {first} or {first + 1} to begin with (common practice), never below "
+        f"{lens_shade} (29 CFR 1910.133 for {values['current_a']:.0f} A).",
     )
     yield Caution(
         "hands and sleeves",
-        "gloves and sleeves of leather or wool, nothing synthetic; "
-        "ear protection and a face shield for grinding.",
-    )
-    yield Caution(
-        "fire watch",
-        "nothing that burns within 10.7 m (35 ft), a look at the far "
-        "side, an extinguisher at hand, and a watch of at least 30 min after the last "
-        "spark (60 min in NFPA 51B from 2019).",
+        "leather gauntlets; sleeves of leather, wool or heavy cotton, nothing synthetic; ear "
+        "protection and a face shield for grinding. Metal under the limit still burns skin: "
+        "measure it, don't touch it.",
     )
     if job.weld.process != "114":
         yield Caution(
@@ -245,14 +287,15 @@ def _person(job, values, lens_shade, display):
             "argon and CO2 are heavier than air and gather in pits and "
             "footwells: ventilate, 19.5 % oxygen at least.",
         )
+
+
+def _vehicle(display):
+    away = tables.row("limits", "control_unit_distance", "value")
     yield Caution(
         "vehicle",
-        "disconnect both battery leads, negative first; work clamp close to "
-        "the weld; control units out if within 300 mm; follow the maker's manual for "
-        "restraint systems and wait as it says.",
-    )
-    yield Caution(
-        "local rules",
-        "rules for repairs differ by place; where the part carries load, "
-        "leave it to licensed practice.",
+        "disconnect both battery leads, negative first; work clamp close to the weld; control "
+        f"units out if within {_length(away.value, display)}. Airbags and belt tensioners: follow "
+        "the maker's manual and its waiting time. Hybrid or electric: leave the high-voltage "
+        "battery to licensed people. Never heat a charged air-conditioning line or a gas strut; "
+        "never weld magnesium.",
     )

@@ -104,7 +104,7 @@ def faults_of(item: Mapping, root: type[BaseModel]) -> list[Fault]:
             field,
             shown(value),
             message.replace("input should", "must"),
-            "see the job file's fields in DEVELOPERS.md",
+            "see Job file in README.md",
         )
     ]
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 
 def metres_m(seam_length_mm):
     """Seam length in metres."""
@@ -9,8 +11,8 @@ def metres_m(seam_length_mm):
 
 
 def wire_bought_g(wire_g, wire_by_feed_g):
-    """Wire to reckon with, g: the mean of the two routes."""
-    return (wire_g + wire_by_feed_g) / 2
+    """Wire to buy, g: the larger of the two routes."""
+    return np.maximum(wire_g, wire_by_feed_g)
 
 
 def rod_bought_g(wire_g):

@@ -26,7 +26,7 @@ def refusal(faults: list[Fault]) -> PydanticCustomError:
     )
 
 
-def quantity(dimension: str, low: float, high: float):
+def quantity(dimension: str, low: float, high: float, *, example: str = ""):
     """Return the field type of a quantity between `low` and `high` internal units."""
     internal = units.INTERNAL[dimension]
 
@@ -48,7 +48,7 @@ def quantity(dimension: str, low: float, high: float):
                         "",
                         f"{given}{'' if isinstance(value, str) else ' ' + unit}",
                         f"must be {low / scale:.4g} to {high / scale:.4g} {unit}",
-                        f"write it as {units.EXAMPLE[dimension]}",
+                        f"write it as {example or units.EXAMPLE[dimension]}",
                     )
                 ]
             )
@@ -76,7 +76,9 @@ def _read_thickness(value: Any, info) -> float:
         ) from None
 
 
-_Thickness = quantity("length", SMALLEST_SHEET_MM, LARGEST_SHEET_MM)
+_Thickness = quantity(
+    "length", SMALLEST_SHEET_MM, LARGEST_SHEET_MM, example='0.9, "0.9 mm" or "20 gauge"'
+)
 _plain_thickness_reader = _Thickness.__metadata__[0].func
 
 
@@ -147,6 +149,18 @@ def _read_process(value: Any) -> Any:
                     "covered electrodes are not for thin sheet: their lowest steady current "
                     "burns through below about 2 mm",
                     'choose "135", "136", "114" or "141"',
+                )
+            ]
+        )
+    if text not in ("135", "136", "114", "141"):
+        raise refusal(
+            [
+                Fault(
+                    "",
+                    shown(value),
+                    "must be a process number of ISO 4063",
+                    'choose "135" (MIG/MAG, solid wire), "136" (MIG/MAG, flux-cored), '
+                    '"114" (flux-cored, gasless) or "141" (TIG)',
                 )
             ]
         )

@@ -15,8 +15,9 @@ from .scene import BLACK, BLUE, GREEN, ORANGE, SKY, VERMILION
 from .sequence import SequencePlan
 from .text import minutes, named
 
-PEAK_LINES_C = (100.0, 200.0, 400.0)
-"""Water boils; foam, sealer and paint begin to give off isocyanates; hot enough to blue."""
+PEAK_LINES_C = (100.0, 200.0, 300.0)
+"""Water boils; polyurethane foam and sealer begin to break down; bare steel blues
+(common practice, no source)."""
 HALO = [withStroke(linewidth=2.5, foreground="white")]
 
 

@@ -86,7 +86,7 @@ def repair(result: Estimate, *, display: str = "mm") -> list[Mark]:
         marks.append(Mark("bend", _together(bends), "bend line"))
     for item in job.panel.protect:
         shape = shapely.Point(item.at) if item.at else shapely.LineString(item.line)
-        marks.append(Mark("protect", shape, f"keep cool: {item.name}"[:40]))
+        marks.append(Mark("protect", shape, f"take off or shield: {item.name}"[:48]))
     for item in job.panel.mountings:
         ring = shapely.Point(item.at).buffer(item.ring).exterior
         reach = units.show(item.ring, "length", units=display)

@@ -15,9 +15,9 @@ from .stitchmap import map_pages
 BENCH_PT = 13.0
 """Read at arm's length with a helmet up."""
 PROCESSES = {
-    "135": "135 solid wire with active gas",
-    "136": "136 flux-cored wire with active gas",
-    "114": "114 flux-cored wire without gas",
+    "135": "135 MIG/MAG, solid wire with active gas",
+    "136": "136 MIG/MAG, flux-cored wire with active gas",
+    "114": "114 flux-cored wire, gasless",
     "141": "141 TIG",
 }
 COUPON = (
@@ -36,13 +36,13 @@ STEPS = (
     "Print the pattern, measure the check square, join the sheets on their marks.",
     "Mark the cut line on the panel; brace openings before a sill or floor is cut.",
     "Cut; dress the edges; grind both faces to bright metal 25 mm wide (common practice).",
-    "Cut the patch by the pattern, FACE side up; bend, drill, deburr; round no corner off.",
+    "Cut the patch by the pattern, FACE side up; bend, drill, deburr; keep its corner radii.",
     "Fit it, check the gap all round, clamp; remake the piece if the gap is too wide.",
     "Tack in the order of the map; check the fit after each round.",
     "Weld in the order of the map; wait on the thermometer.",
     "Knock down and grind; look for pinholes with a strong light behind; weld those again.",
     "Degrease; epoxy primer on both faces; sealer over primer; top coat; cavity wax last.",
-    "Look after the fire: watch, look at the far side, come back once more.",
+    "Fire watch: stay at least 30 min after the last spark, look at the far side, then look again.",
 )
 
 
@@ -81,7 +81,11 @@ def settings_table(result: Estimate, display: str) -> Table:
             ("Post-flow", *show("post_flow_s", "time")),
         ]
     limit = units.show(job.weld.interpass_limit, "temperature", units=display)
-    given = "the job" if job.given("weld.interpass_limit") else "common practice: cool to the touch"
+    given = (
+        "the job"
+        if job.given("weld.interpass_limit")
+        else "common practice, no source; still too hot to hold"
+    )
     rows.append(("Start under", limit, "", given))
     rows.append(("Lens shade", f"{result.lens_shade_min} or darker", "", "29 CFR 1910.133"))
     return Table(
@@ -150,7 +154,8 @@ def shopping_table(result: Estimate, display: str) -> Table:
     rows.append(("Epoxy primer", f"{primer:.0f} ml", f"{row.value:g} ml/m; {row.status}"))
     rows += [
         ("Sheet for coupons", "2 × 50 × 150 mm, same sheet", "common practice"),
-        ("Top coat and cavity wax", "as the paint's maker says", "not reckoned here"),
+        ("Cavity wax", f"{values['wax_ml']:.0f} ml", _status(result, "wax_ml")),
+        ("Top coat", "as the paint's maker says", "not reckoned here"),
         ("Degreaser, rags, masking", "as needed", "not reckoned here"),
     ]
     return Table("shopping", ("Item", "Amount", "Where from"), rows, (30, 34, 48), tick=True)
@@ -220,15 +225,16 @@ def worksheet(result: Estimate, plan: SequencePlan, *, paper: str, display: str)
     hours = result.hours
     yield Paragraph(
         f"Hours reckoned: {hours.likely:.1f} ({hours.low:.1f} to {hours.high:.1f}). "
-        "Hours taken: cleaning ______ cutting ______ fitting ______ welding ______ finish ______"
+        "Hours taken: access ____ cutting ____ making ____ fit-up ____ tacking ____ welding ____ "
+        "dressing ____ sealing ____ paint-ready ____ · wire ____ g · gauge before ____ after ____ bar"
     )
     yield Heading("Shopping list")
     yield shopping_table(result, display)
     watch = tables.row("limits", "fire_watch", "value")
     yield Paragraph(
         f"At hand before the first spark: extinguisher, watch for {watch.value:g} min afterwards "
-        f"({watch.source.split(';')[0]}), welding shield of shade {result.lens_shade_min} or darker, "
-        "respirator, leather gloves, ear and face protection for grinding, thermometer."
+        f"({watch.source.split(';')[0]}), welding helmet (shade 9 or 10 to begin with, never below "
+        f"{result.lens_shade_min}), respirator, leather gloves, ear and face protection for grinding, thermometer."
     )
     yield Paragraph(
         "Local codes, the maker's repair manual and licensed practice come first. This sheet can't "

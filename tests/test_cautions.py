@@ -53,7 +53,6 @@ def mounting(y, ring=300):
 CASES = {
     # topic: (it should appear, it should not)
     "zinc": (steel(coating="zinc"), steel(coating="painted")),
-    "paint and sealer": (steel(coating="painted"), steel(coating="bare")),
     "structure": (steel(role="structural"), steel(role="floor")),
     "closed back": (steel(back_access=False), steel(back_access=True)),
     "lap": ({"patch": {"joint": "lap"}}, {"patch": {"joint": "butt"}}),
@@ -108,11 +107,11 @@ def test_protected_line_counts_by_the_heat_of_one_pass(told):
     reach = heat / (4.1327 * 7850e-9 * 600 * 1.0 * 60)
 
     def near(away):
-        item = {"name": "fuel line", "at": [50, 85 - 0.45 + away], "limit": 80}
+        item = {"name": "wiring loom", "at": [50, 85 - 0.45 + away], "limit": 80}
         return told(panel={"outline": PANEL, "protect": [item]})
 
     assert 60 < reach < 70
-    assert "fuel line" in text_of(near(reach - 1), "too near")
+    assert "wiring loom" in text_of(near(reach - 1), "too near")
     assert not text_of(near(reach + 1), "too near")
 
 
@@ -124,8 +123,33 @@ def test_cylinder_that_is_too_small_comes_first(told):
 
 
 def test_shade_follows_the_current(told):
-    assert "shade 7 " in text_of(told(weld={"current": 55}), "eyes")
-    assert "shade 10 " in text_of(told(weld={"current": 60}), "eyes")
+    low, high = (text_of(told(weld={"current": amps}), "eyes") for amps in (55, 60))
+    assert "shade 9 or 10 to begin with" in low and "never below 7 " in low
+    assert "shade 10 or 11 to begin with" in high and "never below 10 " in high
+
+
+@pytest.mark.parametrize("name", ["fuel line", "Brake pipe", "petrol tank"])
+def test_what_holds_fuel_goes_whatever_the_distance(told, name):
+    item = {"name": name, "at": [50, 2000], "limit": 60}
+    far = told(panel={"outline": [[-500, -500], [500, -500], [500, 2500], [-500, 2500]],
+                      "protect": [item]})  # fmt: skip
+    assert name in text_of(far, "fuel") and "whatever the distance" in text_of(far, "fuel")
+    assert not text_of(far, "too near")
+
+
+def test_every_job_hears_of_fuel_solvents_lead_and_airbags(told):
+    notes = told(sheet={"thickness": 1.0, "coating": "bare"})
+    assert [note.topic for note in notes[:3]] == ["fuel", "fire watch", "cleaners"]
+    assert "phosgene" in text_of(notes, "cleaners")
+    for word in ("lead", "asbestos", "isocyanates", "closed sections"):
+        assert word in text_of(notes, "paint and sealer")
+    for word in ("Airbags", "high-voltage", "air-conditioning", "magnesium", "300 mm"):
+        assert word in text_of(notes, "vehicle")
+
+
+def test_no_dolly_is_promised_where_none_reaches(told):
+    closed = told(sheet={"thickness": 1.0, "back_access": False})
+    assert "stays where no dolly reaches" in text_of(closed, "shrinkage")
 
 
 def test_fire_watch_and_sleeves_say_the_essentials(told):

@@ -6,7 +6,7 @@ from sheetkit import costs
 
 
 def test_wire():
-    assert costs.wire_bought_g(20, 30) == 25
+    assert costs.wire_bought_g(20, 30) == costs.wire_bought_g(30, 20) == 30
     assert costs.rod_bought_g(20) == 20
     assert costs.wire_cost(350, 20) == pytest.approx(7)
 

@@ -21,11 +21,17 @@ from .pad import Pad
 _WIDE = {"description_width": "124px"}
 _BOX = {"width": "336px"}
 PROCESSES = (
-    ("135 solid wire, gas", "135"),
-    ("136 flux-cored wire, gas", "136"),
-    ("114 flux-cored wire, no gas", "114"),
+    ("135 MIG/MAG, solid wire and gas", "135"),
+    ("136 MIG/MAG, flux-cored wire and gas", "136"),
+    ("114 flux-cored wire, gasless", "114"),
     ("141 TIG", "141"),
 )
+ROLES = (
+    ("floor", "floor"),
+    ("visible skin", "skin"),
+    ("carries load: sill, pillar, chassis", "structural"),
+)
+COATINGS = (("painted", "painted"), ("zinc", "zinc"), ("bare", "bare"))
 
 
 _UNDRAWN = [[0, 0], [100, 0], [100, 100], [0, 100]]
@@ -166,6 +172,14 @@ class Bench(ipw.VBox):
                 description="Sheet",
                 style=_WIDE,
                 layout=_BOX,
+            ),
+            "sheet__role": pick("Part", ROLES, job.sheet.role),
+            "sheet__coating": pick("Coating", COATINGS, job.sheet.coating),
+            "sheet__position": pick(
+                "Position", ["flat", "vertical", "overhead"], job.sheet.position
+            ),
+            "sheet__back_access": pick(
+                "Back", [("a hand reaches it", True), ("closed", False)], job.sheet.back_access
             ),
             "patch__joint": pick("Joint", ["butt", "lap", "plug"], job.patch.joint),
             "patch__gap": length("Gap (butt)", job.gap, 3, fine=True),

@@ -107,7 +107,7 @@ function stepPanel(model, alarm) {
     if (reading.value.trim() !== "") { read(); return; }
     later(15);
     send("hot");
-    say("Wait 15 s more, then touch again. A reading would tell how long.");
+    say("Wait 15 s more, then measure again. A reading would tell how long.");
     show();
   }
 
@@ -150,13 +150,13 @@ function stepPanel(model, alarm) {
     node.querySelector(".sk-measure").hidden = !on;
     if (over) {
       next.textContent = "All stitches are in.";
-      say("The seam shrinks while it cools: planish it on the dolly.");
+      say("The seam shrinks while it cools: where a dolly reaches, planish it.");
       return;
     }
     next.textContent = `${running() ? "Next" : "First"}: ${place()}`;
     map.svg.setAttribute("aria-label", `Where the next stitch is: ${place()}`);
     next.dataset.turn = at + 1;
-    ask.textContent = `Touch it with the thermometer: below ${degrees(scene.limit_c, unit())}?`;
+    ask.textContent = `Hold the thermometer on it: below ${degrees(scene.limit_c, unit())}?`;
     clock_face();
   }
 
@@ -164,14 +164,14 @@ function stepPanel(model, alarm) {
     if (!running() || turn() >= count) return;
     const rest = left();
     const ready = rest <= 0;
-    count_down.textContent = ready ? "Touch it now" : `Wait ${clock(Math.ceil(rest))}`;
+    count_down.textContent = ready ? "Measure it now" : `Wait ${clock(Math.ceil(rest))}`;
     node.classList.toggle("sk-ready", ready);
     if (!ready && rest <= 10 && due()[turn()] - (due()[turn() - 1] ?? 0) > 25 && warned !== turn()) {
       warned = turn(); say("Ten seconds more.");
     }
     if (ready && called !== turn()) {
       called = turn();
-      say(`The wait is over. Touch ${place()}.`);
+      say(`The wait is over. Measure ${place()}.`);
       if (model.get("sound")) beep();
     }
   }

@@ -153,7 +153,7 @@ class Player(SheetWidget):
             return words + "Weld it, then press Done."
         if measured_c <= self.plan.interpass_limit_c:
             return words + "Heat is still on its way there: wait for the countdown."
-        return words + "Wait for the countdown, then touch again."
+        return words + "Wait for the countdown, then measure again."
 
     def _degrees(self, celsius: float) -> str:
         if self.unit == "F":

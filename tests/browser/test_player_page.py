@@ -86,7 +86,7 @@ def test_watch_and_step_along(opened):
     page.wait_for_timeout(700)
     assert 3 <= first - seconds(face.text_content()) <= 15
     page.wait_for_function(
-        "() => document.querySelector('.sk-countdown').textContent === 'Touch it now'"
+        "() => document.querySelector('.sk-countdown').textContent === 'Measure it now'"
     )
     assert "The wait is over" in root.locator(".sk-status").text_content()
     assert int(root.locator(".sk-steps").get_attribute("data-beeps")) >= 1
@@ -123,7 +123,7 @@ def test_watch_and_step_along(opened):
     assert "not connected, run the cell again" in root.locator(".sk-alarm").text_content().lower()
     face_then = face.text_content()
     page.wait_for_timeout(600)
-    assert face.text_content() != face_then or face_then == "Touch it now"
+    assert face.text_content() != face_then or face_then == "Measure it now"
 
 
 def seconds_left(page) -> list[float]:

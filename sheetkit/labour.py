@@ -80,7 +80,7 @@ def welding_h(
 ):
     """Welding the fill, h: test coupon; arc and handling of each start; waits to cool.
 
-    Waits do not shrink with skill; the sequence's preview gives those of your job.
+    Waits do not shrink with skill; the sequence plan gives those of your job.
     """
     return (
         setting_up_hours_per_job * skill_factor

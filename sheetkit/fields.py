@@ -185,7 +185,6 @@ def _read_gas(value: Any) -> str:
     )
 
 
-Length = quantity("length", 0, 20_000)
 Thickness = Annotated[float, BeforeValidator(_read_thickness)]
 Ring = Annotated[tuple[tuple[float, float], ...], BeforeValidator(_read_ring)]
 Line = Annotated[tuple[tuple[float, float], ...], BeforeValidator(_read_line)]

@@ -11,7 +11,7 @@ from __future__ import annotations
 import ast
 import inspect
 import textwrap
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
@@ -282,10 +282,4 @@ def renamed(row: Row, name: str, scale: float = 1.0, unit: str | None = None) ->
     )
 
 
-def sequence_of(*formulas: Callable, **named: Callable) -> dict[str, Callable]:
-    """Return formulas as a chain, in order; a keyword gives a formula another figure's name."""
-    return {f.__name__: f for f in formulas} | named
-
-
 Chain = Mapping[str, Callable]
-Formulas = Sequence[Callable]

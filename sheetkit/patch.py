@@ -24,9 +24,6 @@ ROUND_TO_MM = 0.25
 SCRAP_MM2 = 25.0
 """Pieces of a patch smaller than this are no piece: they fall off in the cutting."""
 
-SHAPES = ("follow", "hull", "box")
-JOINTS = ("butt", "lap", "plug")
-
 
 def _shaped(zone: BaseGeometry, shape: str) -> BaseGeometry:
     """Return the outline a cut of this shape gives round each part of `zone`."""

@@ -19,7 +19,6 @@ from .errors import Fault, OutOfRange, require
 
 MOST_WELDS = 20_000
 """More tacks or stitches than this on one seam means a wrong unit, not a job."""
-FILLS = ("stitch", "dots")
 TACK_LENGTH_MM = 5.0
 """The length of seam one tack closes. Common practice, no source (dots of 4-6 mm)."""
 

@@ -43,11 +43,6 @@ class Placement:
     margin_mm: float
 
     @property
-    def blank_mm2(self) -> float:
-        """The area of the blanks' rectangles: no placement uses less."""
-        return sum((r - l) * (t - b) for l, b, r, t in (p.rectangle for p in self.placed))  # noqa: E741
-
-    @property
     def bound_mm2(self) -> float:
         """The area of the blanks' rectangles with the kerf each needs."""
         k = self.kerf_mm

@@ -98,7 +98,7 @@ INPUTS = {
     "factor": row("factor", 1, 2, 3),
     "extra_l": row("extra_l", None, 5, None, "l"),
 }
-CHAIN = figures.sequence_of(product, sum_l)
+CHAIN = {"product": product, "sum_l": sum_l}
 
 
 def test_chain_and_ranges_by_hand():

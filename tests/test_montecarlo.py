@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from sheetkit import figures, labour, montecarlo
+from sheetkit import labour, montecarlo
 from sheetkit.errors import OutOfRange
 from sheetkit.tables import Row
 
@@ -76,7 +76,7 @@ def test_hours_of_labour_agree_with_their_closed_form():
                       skill="trade", gas_group="M21")
     )  # fmt: skip
     inputs |= {n: row(n, None, v, None) for n, v in still.items()}
-    chain = figures.sequence_of(*labour.CHAIN)
+    chain = {formula.__name__: formula for formula in labour.CHAIN}
     drawn = montecarlo.simulate(chain, inputs)["hours_h"]
     weight = {
         "access_hours_per_job": 1, "stripping_hours_per_job": 1, "stripping_hours_per_metre": 1.2,

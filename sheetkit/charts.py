@@ -19,10 +19,9 @@ from matplotlib.patches import PathPatch
 from matplotlib.path import Path
 from shapely.geometry.base import BaseGeometry
 
-from . import scene, stitches
+from . import scene
 from .estimate import Estimate
-from .scene import BLACK, ORANGE, SKY, VERMILION, Mark
-from .sequence import SequencePlan
+from .scene import BLACK, ORANGE, SKY, Mark
 
 
 def figure(width: float = 7.2, height: float = 5.0) -> Figure:
@@ -176,81 +175,6 @@ def patch_plan(
     ax = _sized(box) if ax is None else ax
     for mark in scene.repair(result, display=display):
         _put(ax, mark, display)
-    _show(ax, box, display)
-    return ax
-
-
-def _middle(path: np.ndarray, outside: BaseGeometry) -> tuple[np.ndarray, np.ndarray]:
-    """Return a path's middle and the unit direction across it that leaves `outside`."""
-    line = shapely.LineString(path)
-    at = shapely.get_coordinates(line.interpolate(0.5, normalized=True))[0]
-    along = path[-1] - path[0]
-    across = np.array([along[1], -along[0]]) / (np.hypot(*along) or 1.0)
-    if not across.any():  # a plug: away from the middle of its patch
-        across = at - np.asarray(outside.centroid.coords[0])
-        across /= np.hypot(*across) or 1.0
-    inside = shapely.contains_xy(outside, *(at + 3 * across))
-    return at, -across if inside and along.any() else across
-
-
-def stitch_map(
-    result: Estimate,
-    order: SequencePlan,
-    ax: Axes | None = None,
-    *,
-    display: str = "mm",
-    upto: int | None = None,
-) -> Axes:
-    """Draw the stitches with the turn each is welded in; `upto` shows the first turns only.
-
-    Numbers stand outside the seam, in two rows where they are many.
-    """
-    box = scene.window(result, close=True)
-    ax = _sized(box) if ax is None else ax
-    outlines = [patch.cut_line for patch in result.patches]
-    for outline in outlines:
-        ax.add_patch(PathPatch(_path(_scaled(outline, display)), fc="#eef5fa", ec="0.6", lw=0.8))
-    turn = {stitch: number for number, stitch in enumerate(order.order, 1)}
-    last = len(turn) if upto is None else upto
-    tacks = [path.mean(axis=0) for path in stitches.paths(result.tacks, result.runs)]
-    if tacks:
-        ax.plot(
-            *(np.array(tacks) * _scale(display)).T,
-            ls="",
-            marker="o",
-            ms=2.5,
-            color=BLACK,
-            zorder=4,
-            label="tack",
-        )
-    size = 9 if len(turn) <= 30 else 8 if len(turn) <= 70 else 6.5
-    for index, path in enumerate(stitches.paths(result.welds, result.runs)):
-        done = turn[index] <= last
-        # neighbours in two shades, so that one can see where a stitch ends
-        shade = ("0.75", "0.55")[index % 2] if not done else (ORANGE, VERMILION)[index % 2]
-        ax.plot(
-            *(path * _scale(display)).T,
-            color=shade,
-            lw=4,
-            solid_capstyle="butt",
-            marker="o" if result.welds[index].kind == "plug" else "",
-        )
-        if done:
-            at, across = _middle(path, outlines[result.welds[index].patch])
-            away = across * (13 if len(turn) > 30 and index % 2 else 9)
-            ax.annotate(
-                str(turn[index]),
-                at * _scale(display),
-                xytext=away,
-                ha="center",
-                va="center",
-                textcoords="offset points",
-                fontsize=size,
-                color=BLACK,
-            )
-    ax.plot([], [], color=ORANGE, lw=4, label="stitch, with its turn")
-    if last < len(turn):
-        ax.plot([], [], color="0.65", lw=4, label="not welded yet")
     _show(ax, box, display)
     return ax
 

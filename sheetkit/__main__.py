@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from . import text
 from .contract import estimate_object, sequence_object
-from .errors import SheetkitError
+from .errors import SheetkitError, plain
 from .estimate import estimate, plan
 from .job import load
 
@@ -92,7 +92,7 @@ def _run(arguments: argparse.Namespace) -> int:
             output = {"files": lines}
         else:
             output = {"job": arguments.job, "sound": True, "patches": len(result.patches)}
-            lines = [f"{text.plain(arguments.job)}: a sound job; cuts: {len(result.patches)}"]
+            lines = [f"{plain(arguments.job)}: a sound job; cuts: {len(result.patches)}"]
     except SheetkitError as error:
         for fault in error.faults:
             print(fault, file=sys.stderr)

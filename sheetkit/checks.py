@@ -11,7 +11,7 @@ from pydantic import BaseModel, ValidationError
 from shapely import Polygon
 
 from . import tables
-from .errors import Fault, shown
+from .errors import Fault, shown, unquoted
 from .jobfile import FORMAT
 from .outline import polygon, polygons
 from .parts import Panel, PatchChoice, Rust, Sheet, Shop, WeldChoice
@@ -63,7 +63,7 @@ def faults_of(item: Mapping, root: type[BaseModel]) -> list[Fault]:
         near = difflib.get_close_matches(str(loc[-1]), _keys_at(root, loc), 1)
         return [
             Fault(
-                shown(field, longest=120)[1:-1] or "job",
+                unquoted(field, longest=120) or "job",
                 "an unknown key",
                 "must be a key of the job file",
                 f'did you mean "{near[0]}"?' if near else "delete it",
@@ -196,7 +196,7 @@ def cross_faults(job: Any | None, data: Mapping, context: dict) -> list[Fault]:
             near = difflib.get_close_matches(name, known, 1)
             faults.append(
                 Fault(
-                    f"shop.prices.{shown(name).strip(chr(34))}",
+                    f"shop.prices.{unquoted(name)}",
                     "an unknown item",
                     f"must be one of {', '.join(sorted(known))}",
                     f'did you mean "{near[0]}"?' if near else "delete it",

@@ -23,6 +23,20 @@ class Fault:
         return f"{self.field}: got {self.value}; {self.limit}; {self.remedy}"
 
 
+def plain(text: str) -> str:
+    """Return a user's text with its control characters escaped, so that it can't steer a terminal."""
+    return "".join(c if c.isprintable() else repr(c)[1:-1] for c in text)
+
+
+def _cut(text: str, longest: int) -> str:
+    return text if len(text) <= longest else text[: longest - 3] + "..."
+
+
+def unquoted(text: str, *, longest: int = 60) -> str:
+    """Give a name as one short line of text, as `shown` does but without quotes."""
+    return _cut(plain(text[: longest + 1]), longest)
+
+
 def shown(value: object, *, longest: int = 60) -> str:
     """Give `value` as one short line of text for a fault.
 
@@ -33,9 +47,8 @@ def shown(value: object, *, longest: int = 60) -> str:
         text = value if isinstance(value, str) else repr(value)
     except (RecursionError, ValueError):  # nested too deep; an integer of thousands of digits
         text = f"a huge {type(value).__name__}"
-    text = "".join(c if c.isprintable() else repr(c)[1:-1] for c in text[: longest + 1])
-    quoted = f'"{text}"' if isinstance(value, str) else text
-    return quoted if len(quoted) <= longest else quoted[: longest - 3] + "..."
+    text = plain(text[: longest + 1])
+    return _cut(f'"{text}"' if isinstance(value, str) else text, longest)
 
 
 class SheetkitError(ValueError):

@@ -11,7 +11,7 @@ import os
 import tempfile
 from pathlib import Path
 
-from .errors import Fault, JobRefused, shown
+from .errors import Fault, JobRefused, shown, unquoted
 
 LARGEST_BYTES = 20_000_000
 FORMAT = "sheetkit-job/1"
@@ -90,7 +90,7 @@ def read(path: str | os.PathLike) -> dict:
         No such file, a folder, unreadable, too large, not UTF-8, or see `parse_text`.
     """
     path = Path(path)
-    name = shown(path.name or str(path), longest=80).strip('"')
+    name = unquoted(path.name or str(path), longest=80)
     try:
         if path.is_dir():
             raise _refuse(name, "a folder", "must be a job file", "name the .json file inside it")

@@ -6,14 +6,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from html import escape
 
 from . import labour, units
+from .errors import plain
 from .estimate import Estimate
 from .patch import blank_size, mass
 from .sequence import SequencePlan
-
-
-def plain(text: str) -> str:
-    """Return a user's text with its control characters escaped, so that it can't steer a terminal."""
-    return "".join(c if c.isprintable() else repr(c)[1:-1] for c in text)
 
 
 def named(method: str) -> str:

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sheetkit import Fault, JobRefused, OutOfRange, SheetkitError
-from sheetkit.errors import require, shown
+from sheetkit.errors import require, shown, unquoted
 
 
 def test_fault_names_field_value_limit_and_remedy():
@@ -48,6 +48,16 @@ def test_shown_is_one_short_printable_line(value):
 
 def test_shown_escapes_control_characters():
     assert shown("a\x1b[31m\nb") == '"a\\x1b[31m\\nb"'
+
+
+@given(st.text())
+def test_unquoted_is_one_short_printable_line(text):
+    assert unquoted(text).isprintable() and len(unquoted(text)) <= 60
+
+
+def test_unquoted_keeps_the_quotes_that_are_part_of_a_name():
+    assert unquoted('"a"\n') == '"a"\\n'
+    assert unquoted("x" * 99, longest=10) == "xxxxxxx..."
 
 
 def test_shown_of_a_huge_number():

@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 
 from .. import jobfile
-from ..errors import Fault, shown
+from ..errors import Fault, shown, unquoted
 from .rectify import (
     LEAST_PX,
     PhotoRefused,
@@ -252,11 +252,11 @@ def open_photo(source: str | os.PathLike | bytes, *, name: str = "") -> Photo:
 def _content(source: str | os.PathLike | bytes, name: str) -> tuple[bytes, str]:
     """Return the file's bytes and its plain name, if it isn't too large."""
     if isinstance(source, bytes | bytearray | memoryview):
-        name, size = shown(name).strip('"'), len(source)
+        name, size = unquoted(name), len(source)
         content = bytes(source) if size <= LARGEST_BYTES else None
     else:
         path = Path(source)
-        name = shown(name or path.name).strip('"')
+        name = unquoted(name or path.name)
         try:
             size, plain = path.stat().st_size, path.is_file()
             content = path.read_bytes() if plain and size <= LARGEST_BYTES else None

@@ -11,7 +11,7 @@ from math import ceil
 
 from . import tables
 from .errors import Fault, OutOfRange, require
-from .weld import REFERENCE_BAR
+from .weld import REFERENCE_BAR, cylinder_content_l
 
 REFERENCE_C = 15.0
 KELVIN = 273.15
@@ -43,10 +43,9 @@ def content_l(
     require("water volume", water_volume_l, 0.2, 200, "l")
     require("pressure", pressure_bar, 0, 298, "bar")
     require("temperature", temperature_c, -10, 50, "degC")
-    absolute = pressure_bar + REFERENCE_BAR
-    z = tables.compressibility(gas, absolute, temperature_c)
+    z = tables.compressibility(gas, pressure_bar + REFERENCE_BAR, temperature_c)
     warmth = (REFERENCE_C + KELVIN) / (temperature_c + KELVIN)
-    return water_volume_l * absolute * warmth / (z * REFERENCE_BAR)
+    return cylinder_content_l(water_volume_l, pressure_bar, z) * warmth
 
 
 def _is_gas(gas: str) -> None:

@@ -68,7 +68,7 @@ def rendered(
     offer = list(quote(result, display=display))
     listed = [
         settings_table(result, display),
-        order_table(result, plan),
+        order_table(result, plan, display),
         shopping_table(result, display),
         amounts_table(result),
         terms_table(result),

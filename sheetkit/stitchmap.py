@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 from shapely import LineString, Point
 
-from . import lettering, stitches, text, tiles
+from . import lettering, stitches, text, tiles, units
 from .estimate import Estimate, PatchResult
 from .paper import MARGIN, THIN, Page, Pen, hatching
 from .sequence import SequencePlan
@@ -39,7 +39,9 @@ class _Spot:
     """Its place along the seam: neighbours are drawn in two shades."""
 
 
-def map_pages(result: Estimate, plan: SequencePlan, *, paper: str) -> Iterator[Page]:
+def map_pages(
+    result: Estimate, plan: SequencePlan, *, paper: str, display: str = "mm"
+) -> Iterator[Page]:
     """Yield the map pages of every patch: the tacks, then the fill."""
     tacks = stitches.paths(result.tacks, result.runs)
     fill = stitches.paths(result.welds, result.runs)
@@ -57,11 +59,13 @@ def map_pages(result: Estimate, plan: SequencePlan, *, paper: str) -> Iterator[P
         ]
         if rounds:
             note = f"in this order; all tacks take about {text.minutes(plan.tack_s)}"
-            yield from _pages(result, patch, f"PATCH {index + 1} · tacks", note, rounds, paper)
+            yield from _pages(
+                result, patch, f"PATCH {index + 1} · tacks", note, rounds, paper, display
+            )
         if turns:
             note = "in this order; +32 s = wait 32 s before that start"
             head = f"PATCH {index + 1} · {fill_words}"
-            yield from _pages(result, patch, head, note, turns, paper)
+            yield from _pages(result, patch, head, note, turns, paper, display)
 
 
 def _scale(patch: PatchResult, spots: Sequence[_Spot], paper: str) -> tuple[float, Layout]:
@@ -102,7 +106,13 @@ def _nearest(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 
 
 def _pages(
-    result: Estimate, patch: PatchResult, head: str, note: str, spots: list[_Spot], paper: str
+    result: Estimate,
+    patch: PatchResult,
+    head: str,
+    note: str,
+    spots: list[_Spot],
+    paper: str,
+    display: str,
 ) -> Iterator[Page]:
     _, plan = _scale(patch, spots, paper)
     for tile in plan.tiles:
@@ -114,11 +124,11 @@ def _pages(
         count = f"sheet {tile.name} of {len(plan.tiles)} · " if len(plan.tiles) > 1 else ""
         page.text(left, top - 17.5, f"{count}{note}", size=11, room=room)
         tiles.draw_map(page, plan, patch.cut_line, tile, (right - 44, top - 19.5, right, top))
-        limit = result.job.weld.interpass_limit
+        limit = units.show(result.job.weld.interpass_limit, "temperature", units=display)
         page.text(
             left,
             bottom + 6.5,
-            f"Seen from the drawn face. Start only when the sheet there reads under {limit:.0f} °C: "
+            f"Seen from the drawn face. Start only when the sheet there reads under {limit}: "
             "the waits are reckoned,",
             size=10,
             room=right - left,

@@ -98,9 +98,11 @@ def settings_table(result: Estimate, display: str) -> Table:
     )
 
 
-def order_table(result: Estimate, plan: SequencePlan) -> Table:
+def order_table(result: Estimate, plan: SequencePlan, display: str) -> Table:
     """Return the fill in its order, a box to tick before each turn."""
-    rows = []
+    inch = display == "in"
+    rows, degree = [], "°F" if inch else "°C"
+    reckoned = [c * 1.8 + 32 if inch else c for c in plan.peak_before_start_c]
     for turn, (index, wait, start) in enumerate(
         zip(plan.order, plan.wait_s, plan.start_s, strict=True), 1
     ):
@@ -111,14 +113,18 @@ def order_table(result: Estimate, plan: SequencePlan) -> Table:
                 Number(plan.patch[index] + 1, str(plan.patch[index] + 1)),
                 Number(round(wait, 1), f"{wait:.0f} s"),
                 Number(round(start, 1), clock),
-                Number(
-                    round(plan.peak_before_start_c[turn - 1], 1),
-                    f"{plan.peak_before_start_c[turn - 1]:.0f} °C",
-                ),
+                Number(round(reckoned[turn - 1], 1), f"{reckoned[turn - 1]:.0f} {degree}"),
                 "",
             )
         )
-    heads = ("Turn", "Patch", "Wait, s", "Start, min:s", "Reckoned, °C", "Measured, °C")
+    heads = (
+        "Turn",
+        "Patch",
+        "Wait, s",
+        "Start, min:s",
+        f"Reckoned, {degree}",
+        f"Measured, {degree}",
+    )
     return Table("order", heads, rows, (10, 10, 14, 20, 22, 24), tick=True, size=BENCH_PT)
 
 
@@ -199,11 +205,14 @@ def worksheet(result: Estimate, plan: SequencePlan, *, paper: str, display: str)
         [(str(number), *[""] * 5) for number in range(1, 7)], (16, 20, 20, 14, 14, 44),
         least_mm=14,
     )  # fmt: skip
-    yield Picture(tuple(map_pages(result, plan, paper=paper)), "map of tacks and stitches in order")
+    yield Picture(
+        tuple(map_pages(result, plan, paper=paper, display=display)),
+        "map of tacks and stitches in order",
+    )
     yield Heading("Order of the welds")
     yield Paragraph(
         f"Order: {text.named(plan.method)}. Tick each one. A wait ends when the thermometer reads under "
-        f"{job.weld.interpass_limit:.0f} °C there, not when the clock says so: the times are "
+        f"{units.show(job.weld.interpass_limit, 'temperature', units=display)} there, not when the clock says so: the times are "
         "reckoned by a heat-flow model. A spread order limits heat build-up; the weld still shrinks as it cools."
     )
     if plan.tack_order:
@@ -218,7 +227,7 @@ def worksheet(result: Estimate, plan: SequencePlan, *, paper: str, display: str)
             4,
             BENCH_PT,
         )
-    yield order_table(result, plan)
+    yield order_table(result, plan, display)
     yield NewPage()
     yield Heading("Work sheet")
     yield Ticks(STEPS, size=12.5)

@@ -13,7 +13,8 @@ from .heat_steel import SteelStepper, heat_content
 from .heat_surface import check, refuse
 
 if TYPE_CHECKING:
-    from .heat_solver import SheetModel, State
+    from .heat_solver import SheetModel
+    from .heat_state import State
 
 
 MOST_FRAMES = 20_000

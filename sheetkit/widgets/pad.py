@@ -244,52 +244,23 @@ class Pad(anywidget.AnyWidget):
             self._trouble = f"{type(error).__name__} in a result: {error}"
             self._echo()
 
-    def _word(self) -> str:
-        if self._trouble:
-            return self._trouble
-        if not self._store:
-            return "Not kept in a file."
-        name, unfit = self._store.path.name, len(self._fitted.reasons)
-        if self._store.like:
-            return f"From {self._store.like.name}; kept in {name} from the first change on."
-        if self._fitted.job is None:
-            why = "" if unfit else f": {self._fitted.faults[0].remedy}"
-            return f"Kept as a draft; {name} waits for a sound rust ring{why}."
-        return f"Saved in {name}." + (f" {unfit} kept as a draft beside it." if unfit else "")
-
     def _echo(self) -> None:
         self.state = {
             "revision": self.state.get("revision", 0) + 1,
             "acks": dict(self._acks),
             "shapes": [to_plain(shape) for shape in self.drawing.shapes],
-            "faults": {
-                id_: [
-                    {"value": f.value, "text": f"{f.value}: {f.limit}; {f.remedy}"} for f in faults
-                ]
-                for id_, faults in self._fitted.reasons.items()
-            },
+            "faults": page.told_faults(self._fitted),
             "can_undo": self._history.can_undo,
             "can_redo": self._history.can_redo,
-            "word": self._word(),
+            "word": self._trouble or page.kept_word(self._store, self._fitted),
             "blocked": self._blocked,
             "refused": self._refused,
             "title": self._store.path.name if self._store else "",
         }
 
     def _show_photo(self) -> None:
-        photo = self._photo
-        self.photo_bytes = photo.shown if photo else b""
-        self.photo_place = (
-            {
-                "size_px": list(photo.size_px),
-                "mm_per_px": photo.mm_per_px,
-                "origin_mm": list(photo.origin_mm),
-                "word": f"{photo.note} {photo.word}".strip(),
-                "scaled": photo.relative_error is not None,
-            }
-            if photo
-            else {}
-        )
+        self.photo_bytes = self._photo.shown if self._photo else b""
+        self.photo_place = page.photo_place(self._photo)
 
     def _receive(self, _widget: Any, content: Any, buffers: list) -> None:
         """Do what the page asks; whatever is refused is echoed in words."""

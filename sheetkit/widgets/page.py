@@ -10,6 +10,7 @@ from .. import units as unit_text
 from .drawing import Drawing
 from .photo import CLICK_PX, Photo
 from .shapes import KINDS
+from .store import Fitted, Store
 
 FOLDER = Path(__file__).parent
 MODULES = ("geometry", "draw", "panels", "photo", "channel", "input")
@@ -40,6 +41,40 @@ def typed(edit: Mapping, drawing: Drawing, units: str) -> dict:
     bare = units if dimension == "length" else None
     value = unit_text.parse(edit["value"], dimension, field=kind.value_label, bare=bare)
     return {**edit, "value": value}
+
+
+def told_faults(fitted: Fitted) -> dict:
+    """Return the faults of each shape that stays out of the job, as the page shows them."""
+    return {
+        id_: [{"value": f.value, "text": f"{f.value}: {f.limit}; {f.remedy}"} for f in faults]
+        for id_, faults in fitted.reasons.items()
+    }
+
+
+def kept_word(store: Store | None, fitted: Fitted) -> str:
+    """Say in words where the drawing is kept."""
+    if not store:
+        return "Not kept in a file."
+    name, unfit = store.path.name, len(fitted.reasons)
+    if store.like:
+        return f"From {store.like.name}; kept in {name} from the first change on."
+    if fitted.job is None:
+        why = "" if unfit else f": {fitted.faults[0].remedy}"
+        return f"Kept as a draft; {name} waits for a sound rust ring{why}."
+    return f"Saved in {name}." + (f" {unfit} kept as a draft beside it." if unfit else "")
+
+
+def photo_place(photo: Photo | None) -> dict:
+    """Return where the photo lies and what is told of its scale; nothing without one."""
+    if not photo:
+        return {}
+    return {
+        "size_px": list(photo.size_px),
+        "mm_per_px": photo.mm_per_px,
+        "origin_mm": list(photo.origin_mm),
+        "word": f"{photo.note} {photo.word}".strip(),
+        "scaled": photo.relative_error is not None,
+    }
 
 
 def measured(content: Mapping, photo: Photo, units: str) -> Photo:

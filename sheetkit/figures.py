@@ -83,7 +83,7 @@ def _readable(expression: ast.expr) -> str:
         (" ** 2", "²"),
         (" ** 4", "⁴"),
         (" * ", " × "),
-        ("np.maximum", "larger of "),
+        ("np.maximum", "max"),
         ("STEEL_G_PER_MM3", "0.00785"),
         ("LESNEWICH_DIAMETER_MM", "1.2"),
         ("REFERENCE_BAR", "1.01325"),

@@ -25,7 +25,7 @@ def evaluated(text, **names):
     """Work out a shown expression, independently of the formula it came from."""
     for shown, python in (("²", "**2"), ("⁴", "**4"), ("×", "*")):
         text = text.replace(shown, python)
-    return eval(text, {"__builtins__": {}}, {"pi": math.pi} | names)
+    return eval(text, {"__builtins__": {}}, {"pi": math.pi, "max": max} | names)
 
 
 @pytest.fixture(scope="module", params=JOBS)

@@ -28,6 +28,11 @@ def flammable(name: str) -> bool:
     return any(word in name.lower() for word in FLAMMABLE)
 
 
+def off_or_shield(name: str) -> str:
+    """Return what is done with a protected place, for its label on pictures."""
+    return "take off" if flammable(name) else "shield"
+
+
 @dataclass(frozen=True)
 class Caution:
     """One thing to heed, in the user's words; `str()` gives it as a line."""

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import base64
 import io
+import textwrap
 from collections.abc import Sequence
 from html import escape
 
@@ -22,6 +23,9 @@ from shapely.geometry.base import BaseGeometry
 from . import scene
 from .estimate import Estimate
 from .scene import BLACK, ORANGE, SKY, Mark
+
+LEGEND_LETTERS = 20
+"""Longer names take a second line, so that the drawing keeps its place beside them."""
 
 
 def figure(width: float = 7.2, height: float = 5.0) -> Figure:
@@ -116,7 +120,11 @@ def _show(ax: Axes, box: tuple[float, float, float, float], display: str) -> Non
     ax.set_xlim(left, right)
     ax.set_ylim(bottom, top)
     _label_axes(ax, display)
-    ax.legend(loc="upper left", bbox_to_anchor=(1.01, 1.0), frameon=False, fontsize=8.5)
+    handles, labels = ax.get_legend_handles_labels()
+    words = [textwrap.fill(label, LEGEND_LETTERS) for label in labels]
+    ax.legend(
+        handles, words, loc="upper left", bbox_to_anchor=(1.01, 1.0), frameon=False, fontsize=8.5
+    )
 
 
 def _put(ax: Axes, mark: Mark, display: str) -> None:

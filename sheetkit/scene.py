@@ -14,6 +14,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from . import stitches, units
+from .cautions import off_or_shield
 from .estimate import Estimate
 
 BLACK, ORANGE, SKY, GREEN, BLUE, VERMILION, PURPLE = (
@@ -86,7 +87,7 @@ def repair(result: Estimate, *, display: str = "mm") -> list[Mark]:
         marks.append(Mark("bend", _together(bends), "bend line"))
     for item in job.panel.protect:
         shape = shapely.Point(item.at) if item.at else shapely.LineString(item.line)
-        marks.append(Mark("protect", shape, f"take off or shield: {item.name}"[:48]))
+        marks.append(Mark("protect", shape, f"{off_or_shield(item.name)}: {item.name}"[:48]))
     for item in job.panel.mountings:
         ring = shapely.Point(item.at).buffer(item.ring).exterior
         reach = units.show(item.ring, "length", units=display)

@@ -13,6 +13,7 @@ import shapely
 from shapely import LineString, Point
 
 from . import lettering, stitches, text, tiles, units
+from .cautions import off_or_shield
 from .estimate import Estimate, PatchResult
 from .paper import MARGIN, THIN, Page, Pen, hatching
 from .sequence import SequencePlan
@@ -165,7 +166,7 @@ def _draw(
     near = []
     for item in result.job.panel.protect:
         shape = Point(item.at).buffer(3 / plan.scale).exterior if item.at else LineString(item.line)
-        near.append((f"take off or shield: {item.name}", put(shape, Pen(0.8, (1.2, 1.2)))))
+        near.append((f"{off_or_shield(item.name)}: {item.name}", put(shape, Pen(0.8, (1.2, 1.2)))))
     for item in result.job.panel.mountings:
         ring = Point(item.at).buffer(item.ring).exterior
         near.append((f"ring round {item.name}", put(ring, Pen(0.5, (6, 2, 1, 2)))))

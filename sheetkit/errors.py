@@ -63,6 +63,12 @@ class JobRefused(SheetkitError):
     """A job file or job can't be used; nothing was changed."""
 
 
+class NotWritten(SheetkitError, OSError):
+    """The system refused to write a file; the one before is whole."""
+
+    __str__ = Exception.__str__
+
+
 class OutOfRange(SheetkitError):
     """A number given to a calculation is outside the range it is valid in."""
 

@@ -6,14 +6,18 @@ the version before as a backup.
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 import tempfile
+from collections import Counter
 from pathlib import Path
 
-from .errors import Fault, JobRefused, shown, unquoted
+from .errors import Fault, JobRefused, NotWritten, shown, unquoted
 
 LARGEST_BYTES = 20_000_000
+MOST_FAULTS = 20
+"""A text told to hold more than so many keys twice or numbers without end isn't a job at all."""
 FORMAT = "sheetkit-job/1"
 
 
@@ -32,18 +36,22 @@ def parse_text(text: str, *, name: str = "job") -> dict:
     """
     faults: list[Fault] = []
 
-    def constant(token: str) -> float:
-        faults.append(
-            Fault(name, token, "every number must be finite", "measure it again or leave it out")
-        )
+    def note(fault: Fault) -> float:
+        if len(faults) < MOST_FAULTS:
+            faults.append(fault)
         return 0.0
 
+    def constant(token: str) -> float:
+        return note(
+            Fault(name, token, "every number must be finite", "measure it again or leave it out")
+        )
+
     def pairs(items: list[tuple[str, object]]) -> dict:
-        keys = [key for key, _ in items]
-        for key in sorted({key for key in keys if keys.count(key) > 1}):
-            faults.append(
+        times = Counter(key for key, _ in items)
+        for key in sorted(key for key in times if times[key] > 1):
+            note(
                 Fault(
-                    f"{name}.{key}" if key.isidentifier() else name,
+                    f"{name}.{shown(key)[1:-1]}" if key.isidentifier() else name,
                     f"the key {shown(key)} twice",
                     "each key may stand once",
                     "delete one of them",
@@ -52,7 +60,12 @@ def parse_text(text: str, *, name: str = "job") -> dict:
         return dict(items)
 
     if not text.strip():
-        raise _refuse(name, "an empty file", "must hold one job", "save the drawing again")
+        raise _refuse(
+            name,
+            "an empty file",
+            "must hold one job",
+            "take the backup (.bak) beside the file, or save the drawing again",
+        )
     try:
         data = json.loads(text, parse_constant=constant, object_pairs_hook=pairs)
     except json.JSONDecodeError as error:
@@ -60,7 +73,7 @@ def parse_text(text: str, *, name: str = "job") -> dict:
             f"{name} line {error.lineno} column {error.colno}",
             shown(text[error.pos : error.pos + 20] or "the end of the file"),
             f"must be JSON ({error.msg})",
-            "mend that place, or take the backup beside the file",
+            "mend that place, or take the backup (.bak) beside the file",
         ) from None
     except (RecursionError, ValueError):
         raise _refuse(
@@ -114,7 +127,7 @@ def read(path: str | os.PathLike) -> dict:
             name,
             f"byte {error.start} is not UTF-8",
             "must be a UTF-8 text",
-            "save the file as UTF-8",
+            "save the file as UTF-8, or take the backup (.bak) beside it",
         ) from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
@@ -124,36 +137,61 @@ def read(path: str | os.PathLike) -> dict:
     return parse_text(text, name=name)
 
 
+REMEDIES = {
+    **dict.fromkeys((errno.ENOSPC, errno.EDQUOT), "make room on the disk, then save again"),
+    **dict.fromkeys((errno.EBUSY, errno.EAGAIN), "close the other program, then save again"),
+}
+
+
+def not_written(path: Path, error: OSError) -> NotWritten:
+    """Say in words that `path` could not be written."""
+    told = NotWritten(
+        Fault(
+            shown(path.name, longest=80)[1:-1] or "file",
+            f"it can't be written ({shown(error.strerror or str(error))[1:-1]})",
+            "the version before is whole",
+            REMEDIES.get(error.errno, "save into a folder that you may write to"),
+        )
+    )
+    told.errno, told.strerror = error.errno, error.strerror
+    return told
+
+
 def write_text_atomically(path: str | os.PathLike, text: str, *, backup: bool = True) -> None:
-    """Write `text` to `path` so that a crash leaves the old file or the new, never a part.
+    """Write `text` to `path` in one step (see `write_atomically`)."""
+    write_atomically(path, text.encode(), backup=backup)
+
+
+def write_atomically(path: str | os.PathLike, content: bytes, *, backup: bool = True) -> None:
+    """Write `path` so that a crash leaves the old file or the new, never a part.
 
     With `backup`, the version before stays beside it as ``<name>.bak``.
-    Raises OSError as the system gives it; the old file is then untouched.
+
+    Raises
+    ------
+    NotWritten
+        The system refused (disk full, no permission, in use); the old file is untouched.
     """
     path = Path(path)
+    try:
+        if backup and path.exists():
+            _replaced(path.with_name(path.name + ".bak"), path.read_bytes())
+        _replaced(path, content)
+    except OSError as error:
+        raise not_written(path, error) from None
+
+
+def _replaced(path: Path, content: bytes) -> None:
+    """Put `content` in the place of `path` in one step, with the mode of the file before."""
     handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
             file.flush()
             os.fsync(file.fileno())
         if path.exists():
             os.chmod(temporary, path.stat().st_mode & 0o777)
-            if backup:
-                _keep_backup(path)
         os.replace(temporary, path)
     except BaseException:
         Path(temporary).unlink(missing_ok=True)
-        raise
-
-
-def _keep_backup(path: Path) -> None:
-    """Put a copy of `path` beside it as ``<name>.bak``, itself in one step."""
-    handle, copy = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(path.read_bytes())
-        os.replace(copy, path.with_name(path.name + ".bak"))
-    except BaseException:
-        Path(copy).unlink(missing_ok=True)
         raise

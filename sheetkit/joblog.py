@@ -18,7 +18,7 @@ from pathlib import Path
 from uuid import uuid4
 
 from .errors import Fault, SheetkitError, shown
-from .jobfile import write_text_atomically
+from .jobfile import not_written, write_text_atomically
 from .labour import STEPS
 
 LIMITS = {
@@ -68,7 +68,7 @@ def _number(name: str, value: object, faults: list[Fault]) -> float | None:
     top, unit = LIMITS[name]
     try:
         number = float(value)
-    except (TypeError, ValueError):
+    except (TypeError, ValueError, OverflowError):
         number = float("nan")
     if not isfinite(number):
         faults.append(
@@ -123,6 +123,36 @@ def _entry(row: Mapping[str, object]) -> tuple[Entry | None, list[Fault]]:
     return Entry(job, day, measured, str(row.get("note") or ""), **extra), []
 
 
+def _text(path: Path, *, strict: bool) -> str:
+    """Return the log's text, empty if there is none; without `strict`, odd bytes are marked."""
+    try:
+        content = path.read_bytes() if path.exists() else b""
+        return content.decode("utf-8-sig", "strict" if strict else "replace")
+    except UnicodeDecodeError as error:
+        raise SheetkitError(
+            Fault("log", f"byte {error.start} is not UTF-8", "must be a UTF-8 text",
+                  "save the log as UTF-8")
+        ) from None  # fmt: skip
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise SheetkitError(
+            Fault("log", f"it can't be read ({reason})", "must be a readable csv file",
+                  "check its name and permissions")
+        ) from None  # fmt: skip
+
+
+def _rows(reader, aside: list[SetAside]) -> Iterator[list[str]]:
+    """Give the rows of a csv reader; a row that csv itself refuses is set aside."""
+    while True:
+        try:
+            yield next(reader)
+        except StopIteration:
+            return
+        except csv.Error as error:
+            fault = Fault("row", str(error), "must be one csv row", "mend the row's quotes")
+            aside.append(SetAside(reader.line_num, "", (fault,)))
+
+
 def read_log(path: str | os.PathLike) -> Log:
     """Return the log in a csv file; an absent file is an empty log.
 
@@ -130,14 +160,13 @@ def read_log(path: str | os.PathLike) -> Log:
     aside, each with its line and every fault.
     """
     path = Path(path)
-    if not path.exists():
-        return Log((), ())
     entries, aside = [], []
     seen: dict[object, int] = {}
-    reader = csv.reader(io.StringIO(path.read_text(encoding="utf-8-sig", errors="replace")))
-    head = next(reader, [])
+    reader = csv.reader(io.StringIO(_text(path, strict=False), newline=""))
+    rows = _rows(reader, aside)
+    head = next(rows, [])
     unknown = [name for name in head if name not in COLUMNS]
-    for cells in reader:
+    for cells in rows:
         if not cells:
             continue
         line, text = reader.line_num, ",".join(cells)
@@ -170,7 +199,11 @@ def read_log(path: str | os.PathLike) -> Log:
 @contextmanager
 def _locked(path: Path) -> Iterator[None]:
     """Hold the lock beside `path`; the system lets it go even if this process dies."""
-    with open(path.with_name(f".{path.name}.lock"), "a+b") as file:
+    try:
+        opened = path.with_name(f".{path.name}.lock").open("a+b")
+    except OSError as error:
+        raise not_written(path, error) from None
+    with opened as file:
         end = time.monotonic() + LOCK_SECONDS
         while True:
             try:
@@ -205,7 +238,8 @@ def add(path: str | os.PathLike, entry: Entry) -> None:
     Raises
     ------
     SheetkitError
-        The entry's every fault, or a file whose head is not a log's; nothing is written.
+        The entry's every fault, a file whose head is not a log's or that can't be
+        written; nothing is written.
     """
     path = Path(path)
     row = {"entry": entry.entry, "date": entry.date, "job": entry.job, "note": entry.note}
@@ -219,10 +253,10 @@ def add(path: str | os.PathLike, entry: Entry) -> None:
     if faults:
         raise SheetkitError(faults)
     with _locked(path):
-        text = path.read_text(encoding="utf-8-sig") if path.exists() else ""
+        text = _text(path, strict=True)
         if not text.strip():
             text = ",".join(COLUMNS) + "\n"
-        head = next(csv.reader([text.split("\n", 1)[0]]))
+        head = next(_rows(csv.reader([text.split("\n", 1)[0]]), []), [])
         lacking = [name for name, value in row.items() if value != "" and name not in head]
         if lacking:
             raise SheetkitError(

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
+import hashlib
 import io
 import json
 import math
 import os
-import tempfile
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 
 from .. import jobfile
-from ..errors import Fault, shown, unquoted
+from ..errors import Fault, JobRefused, shown, unquoted
 from .rectify import (
     LEAST_PX,
     PhotoRefused,
@@ -295,28 +295,45 @@ def keep(photo: Photo | None, job_path: str | os.PathLike) -> None:
         picture.unlink(missing_ok=True)
         return
     if not picture.exists() or picture.read_bytes() != photo.original:
-        handle, temporary = tempfile.mkstemp(dir=picture.parent, suffix=".part")
-        with os.fdopen(handle, "wb") as file:
-            file.write(photo.original)
-        os.replace(temporary, picture)
-    text = json.dumps({"format": FORMAT, "name": photo.name, "steps": list(photo.steps)}) + "\n"
-    jobfile.write_text_atomically(steps, text, backup=False)
+        jobfile.write_atomically(picture, photo.original, backup=False)
+    told = {
+        "format": FORMAT,
+        "name": photo.name,
+        "photo": hashlib.sha256(photo.original).hexdigest(),
+        "steps": list(photo.steps),
+    }
+    jobfile.write_text_atomically(steps, json.dumps(told) + "\n", backup=False)
 
 
 def kept(job_path: str | os.PathLike) -> Photo | None:
-    """Return the photo kept beside the job, scaled as it was; None if there is none."""
+    """Return the photo kept beside the job, scaled as it was; None if there is none.
+
+    Steps written for another picture (a crash came between the two) are left out.
+    """
     picture, steps = _places(job_path)
     if not steps.exists():
         return None
-    told = jobfile.read(steps)
-    photo = open_photo(picture, name=str(told.get("name", "")))
-    for step in told.get("steps", ()):
-        arguments = dict(step)
-        if "corners" in arguments:
-            photo = photo.rectified(arguments.pop("corners"), **arguments)
-        else:
-            photo = photo.calibrated(arguments.pop("points"), **arguments)
-    return photo
+    try:
+        told = jobfile.read(steps)
+        photo = open_photo(picture, name=str(told.get("name", "")))
+        if told.get("photo") not in (None, hashlib.sha256(photo.original).hexdigest()):
+            return photo
+        for step in told.get("steps", ()):
+            arguments = dict(step)
+            if "corners" in arguments:
+                photo = photo.rectified(arguments.pop("corners"), **arguments)
+            else:
+                photo = photo.calibrated(arguments.pop("points"), **arguments)
+        return photo
+    except PhotoRefused:
+        raise
+    except (JobRefused, TypeError, ValueError, KeyError):
+        raise _refused(
+            steps.name,
+            "other contents",
+            f"must be a {FORMAT} as the pad writes it",
+            "move it away and set the photo again",
+        ) from None
 
 
 def _places(job_path: str | os.PathLike) -> tuple[Path, Path]:

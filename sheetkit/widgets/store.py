@@ -190,8 +190,8 @@ class Store:
     def _draft(self) -> dict[str, Any] | None:
         if not self.draft_path.exists():
             return None
-        draft = jobfile.read(self.draft_path)
         try:
+            draft = jobfile.read(self.draft_path)
             if draft["format"] != DRAFT_FORMAT:
                 raise ValueError
             shapes = tuple(from_draft(plain) for plain in draft["shapes"])
@@ -209,7 +209,7 @@ class Store:
                     self.draft_path.name,
                     "other contents",
                     f"must be a {DRAFT_FORMAT} as the pad writes it",
-                    "move it away",
+                    "move it away: the job file is whole without it",
                 )
             ) from None
 

@@ -33,7 +33,7 @@ def _field(loc: tuple) -> str:
     text = ""
     for part in loc:
         text += f"[{part}]" if isinstance(part, int) else f".{part}" if text else str(part)
-    return text or "job"
+    return shown(text.strip() or "job", longest=120)[1:-1]
 
 
 def _models_in(annotation: Any) -> list[type[BaseModel]]:
@@ -63,7 +63,7 @@ def faults_of(item: Mapping, root: type[BaseModel]) -> list[Fault]:
         near = difflib.get_close_matches(str(loc[-1]), _keys_at(root, loc), 1)
         return [
             Fault(
-                unquoted(field, longest=120) or "job",
+                field,
                 "an unknown key",
                 "must be a key of the job file",
                 f'did you mean "{near[0]}"?' if near else "delete it",

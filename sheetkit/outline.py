@@ -78,7 +78,7 @@ def ring_faults(points: object, field: str) -> list[Fault]:
     """
     try:
         ring = _opened(points)
-    except (TypeError, ValueError):
+    except (TypeError, ValueError, OverflowError):
         return [Fault(field, "something else", "must be a list of [x, y]", "draw the ring again")]
     judge = _judged if len(ring) <= KEPT_POINTS else _judged.__wrapped__
     return [replace(fault, field=field + fault.field) for fault in judge(ring.tobytes())]
@@ -209,11 +209,15 @@ def proposed_ring(points: object) -> list[Polygon]:
     """Return what a repair of a faulty ring would be, to show beside the drawn one.
 
     Repeated points and spikes go; a crossing ring falls into the parts it
-    encloses, largest first.  Nothing uses this without the user's word.
+    encloses, largest first; points too far out go too.  Nothing uses this
+    without the user's word.
     """
-    ring = _opened(points)
-    ring = ring[np.isfinite(ring).all(axis=1)]
-    if len(ring) < 3:
+    try:
+        ring = _opened(points)
+    except (TypeError, ValueError, OverflowError):
+        return []
+    ring = ring[(np.abs(ring) <= LARGEST_MM).all(axis=1)]
+    if not 3 <= len(ring) <= MOST_POINTS:
         return []
     return [part for part in polygons(make_valid(Polygon(ring))) if part.area >= SMALLEST_AREA_MM2]
 

@@ -53,7 +53,9 @@ _QUANTITY = re.compile(
     r"(?:(?:\s+|-)(?P<num>\d{1,6})/(?P<den>\d{1,6})|/(?P<den_only>\d{1,6}))?"
     r"\s*(?P<unit>[^\d\s+\-./].{0,30})?\s*"
 )
-_UNIT = re.compile(r"[A-Za-zµ°\"'/*^ 23()·²³]{1,31}")
+_FACTOR = r"[A-Za-zµ°\"']+(?:(?:\^|\*\*)[23]|[²³])?"
+# no bare numbers and no power of a power: pint would work out 3^3^33333
+_UNIT = re.compile(rf"{_FACTOR}(?: ?[/*· ] ?{_FACTOR})*")
 _GAUGE = re.compile(r"\s*(\d{1,2})\s*(?:ga|gauge|gage|MSG)\.?\s*", re.IGNORECASE)
 _SPELLINGS = {
     '"': "in",

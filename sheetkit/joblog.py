@@ -258,12 +258,20 @@ def add(path: str | os.PathLike, entry: Entry) -> None:
             text = ",".join(COLUMNS) + "\n"
         head = next(_rows(csv.reader([text.split("\n", 1)[0]]), []), [])
         lacking = [name for name, value in row.items() if value != "" and name not in head]
-        if lacking:
+        unknown = [f"unknown column {shown(name)}" for name in head if name not in COLUMNS]
+        faulty = unknown + [f"no column {shown(name)}" for name in lacking]
+        if faulty:
             raise SheetkitError(
-                Fault("log", f"no column {shown(lacking[0])}", "the head must have it",
+                Fault("log", faulty[0], "the head must have a log's columns",
                       f"let the first line be {','.join(COLUMNS)}")
             )  # fmt: skip
         out = io.StringIO()
         csv.writer(out, lineterminator="\n").writerow([row.get(name, "") for name in head])
         text += ("" if text.endswith("\n") else "\n") + out.getvalue()
+        rows = list(_rows(csv.reader(io.StringIO(text, newline="")), []))
+        if rows[-1] != [str(row.get(name, "")) for name in head]:
+            raise SheetkitError(
+                Fault("log", "a quote left open in it", "would swallow the new entry",
+                      "close the quote in the log's last lines and log the job again")
+            )  # fmt: skip
         write_text_atomically(path, text)

@@ -101,7 +101,7 @@ def test_adding_refuses_with_every_fault_and_writes_nothing(tmp_path):
 def test_a_file_of_another_kind_is_left_alone(tmp_path):
     path = tmp_path / "log.csv"
     path.write_text("name,price\nwire,15\n")
-    with pytest.raises(SheetkitError, match="no column"):
+    with pytest.raises(SheetkitError, match="unknown column"):
         joblog.add(path, Entry("floor.json", "2024-05-01", {"welding_h": 1}))
     assert path.read_text() == "name,price\nwire,15\n"
 

@@ -114,6 +114,10 @@ class Estimate:
             told = replace(told, unit=self.job.shop.currency)
         return told
 
+    def rests_on(self, name: str) -> str:
+        """Return the statuses of the inputs a figure rests on, such as "derived, guess"."""
+        return figures.rests_on(name, self._chain, self.inputs)
+
     def cautions(self, display: str = "mm") -> list[Caution]:
         """Return what to heed before the first cut, the gravest first; lengths in mm or in."""
         notes = cautions(

@@ -251,6 +251,15 @@ def explain(
     )
 
 
+def rests_on(name: str, formulas: Mapping[str, Callable], inputs: Mapping[str, Row]) -> str:
+    """Return the statuses of the inputs a figure rests on, at whatever depth."""
+    reached = {name}
+    for figure in reversed(formulas):
+        if figure in reached and figure not in inputs:
+            reached.update(_parameters(formulas[figure]))
+    return ", ".join(sorted({row.status for key, row in inputs.items() if key in reached}))
+
+
 def given(name: str, value: float, unit: str, note: str = "") -> Row:
     """Return an input the user gave, as a row."""
     return Row("job", name, name, None, float(value), None, unit, "the job", GIVEN, note)

@@ -53,21 +53,6 @@ def _money(value: float) -> Decimal:
     return Decimal(str(value)).quantize(CENT, ROUND_HALF_UP)
 
 
-def _origin(result: Estimate, name: str) -> str:
-    """Return the statuses of the inputs a figure rests on, at whatever depth."""
-    found, waiting, seen = set(), [name], set()
-    while waiting:
-        figure = waiting.pop()
-        if figure in seen:
-            continue
-        seen.add(figure)
-        if figure in result.inputs:
-            found.add(result.inputs[figure].status)
-        else:
-            waiting += [row.quantity for row in result.explain(figure).inputs]
-    return ", ".join(sorted(found)).replace(GIVEN, "given by the shop")
-
-
 def _line(result: Estimate, name: str) -> Line:
     why = result.explain(name)
     words = _WORDS.get(name, name.removesuffix("_cost").replace("_", " ").capitalize())
@@ -76,7 +61,8 @@ def _line(result: Estimate, name: str) -> Line:
         how = f"{why.inputs[0].value:.2f} h × {why.inputs[1].value:g} {money}/h"
     else:
         how = f"{why.formula} = {why.numbers}".replace("_", " ")
-    return Line(name, words, _money(why.value), how, _origin(result, name))
+    origin = result.rests_on(name).replace(GIVEN, "given by the shop")
+    return Line(name, words, _money(why.value), how, origin)
 
 
 def lines(result: Estimate) -> list[Line]:

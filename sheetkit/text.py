@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from html import escape
+from textwrap import fill
 
-from . import labour, units
+from . import labour, tables, units
 from .errors import plain
 from .estimate import Estimate
 from .patch import blank_size, mass
@@ -59,28 +60,51 @@ def thickness(result: Estimate, display: str) -> str:
     return f"{shown} ({gauge} gauge, Manufacturers' Standard)" if gauge else shown
 
 
-def summary(result: Estimate, *, display: str = "mm") -> list[tuple[str, str, str]]:
-    """Return (figure, amount with unit, how far it can differ) for every result."""
+def totals(result: Estimate) -> list[tuple[str, str, str, str]]:
+    """Return (words, figure, amount with unit, how far it can differ) for hours and cost."""
+    kinds = (("Hours", "hours_h", 1, "h"), ("Cost", "cost", 0, plain(result.job.shop.currency)))
+    return [
+        (
+            words,
+            figure,
+            f"{span.likely:.{digits}f} {unit}",
+            f"{span.low:.{digits}f} to {span.high:.{digits}f} {unit}",
+        )
+        for words, figure, digits, unit in kinds
+        for span in (result.range(figure),)
+    ]
+
+
+SUMMARY = ("what", "amount", "how far it can differ", "rests on")
+
+
+def summary(result: Estimate, *, display: str = "mm") -> list[tuple[str, str, str, str]]:
+    """Return a row under the heads `SUMMARY` for every result."""
     values, job = result.values, result.job
 
-    def show(name: str, kind: str, digits: int | None = None) -> tuple[str, str]:
+    def show(name: str, kind: str, digits: int | None = None) -> tuple[str, str, str]:
         low, high = result.spans[name]
         ends = (units.show(max(v, 0.0), kind, units=display, digits=digits) for v in (low, high))
         span = "" if high - low < 1e-9 else " to ".join(ends)
-        return units.show(values[name], kind, units=display, digits=digits), span
+        shown = units.show(values[name], kind, units=display, digits=digits)
+        return shown, span, result.rests_on(name)
 
     energy_unit = ("kJ/in", 25.4) if display == "in" else ("kJ/mm", 1.0)
 
-    def energy(name: str) -> tuple[str, str]:
+    def energy(name: str) -> tuple[str, str, str]:
         unit, scale = energy_unit
         low, high = result.spans[name]
         return (
             f"{values[name] * scale:.3f} {unit}",
             f"{low * scale:.3f} to {high * scale:.3f} {unit}",
+            result.rests_on(name),
         )
 
+    def count(name: str, number: float) -> tuple[str, str, str]:
+        return f"{number:.0f}", "", result.rests_on(name)
+
     size = units.show
-    rows = [("Sheet", thickness(result, display), "")]
+    rows = [("Sheet", thickness(result, display), "", result.rests_on("thickness_mm"))]
     for number, patch in enumerate(result.patches, 1):
         sides = " × ".join(size(s, "length", units=display) for s in blank_size(patch.blank))
         rows.append(
@@ -88,18 +112,20 @@ def summary(result: Estimate, *, display: str = "mm") -> list[tuple[str, str, st
                 f"Patch {number}: blank",
                 f"{sides}, {size(mass(patch.blank.area, job.sheet.thickness), 'mass', units=display)}",
                 "",
+                result.rests_on("blank_mass_g"),
             )
         )
     rows += [
         ("Cut line", *show("cut_length_mm", "length")),
         ("Seam", *show("seam_length_mm", "length")),
-        ("Tacks", f"{len(result.tacks)}", ""),
+        ("Tacks", *count("tack_count", len(result.tacks))),
     ]
     kinds = {"stitch": "Stitches", "dots": "Groups of dots", "plug": "Plug welds"}
     for kind in sorted({weld.kind for weld in result.welds}):
-        rows.append((kinds[kind], f"{sum(w.kind == kind for w in result.welds)}", ""))
+        number = sum(w.kind == kind for w in result.welds)
+        rows.append((kinds[kind], *count("weld_count", number)))
     if values["dot_count"]:
-        rows.append(("Dots", f"{values['dot_count']:.0f}", ""))
+        rows.append(("Dots", *count("dot_count", values["dot_count"])))
     rows += [
         ("Current", *show("current_a", "current", 0)),
         ("Voltage", *show("voltage_v", "voltage", 1)),
@@ -115,6 +141,7 @@ def summary(result: Estimate, *, display: str = "mm") -> list[tuple[str, str, st
             "Arc time",
             minutes(values["arc_time_s"]),
             " to ".join(minutes(v) for v in result.spans["arc_time_s"]),
+            result.rests_on("arc_time_s"),
         ),
         ("Weld metal", *show("deposit_g", "mass")),
         ("Wire, by the joint's volume", *show("wire_g", "mass")),
@@ -133,20 +160,9 @@ def summary(result: Estimate, *, display: str = "mm") -> list[tuple[str, str, st
                 *show("cylinder_left_l", "volume", 0 if display == "mm" else 1),
             )
         )
-    money = plain(job.shop.currency)
-    rows += [
-        (
-            "Hours",
-            f"{result.hours.likely:.1f} h",
-            f"{result.hours.low:.1f} to {result.hours.high:.1f} h",
-        ),
-        (
-            "Cost",
-            f"{result.cost.likely:.0f} {money}",
-            f"{result.cost.low:.0f} to {result.cost.high:.0f} {money}",
-        ),
-        ("Lens shade, at least", f"{result.lens_shade_min}", ""),
-    ]
+    rows += [(words, *shown, result.rests_on(name)) for words, name, *shown in totals(result)]
+    shade = tables.lens_shade(job.weld.process, values["current_a"])
+    rows.append(("Lens shade, at least", f"{result.lens_shade_min}", "", shade.status))
     return rows
 
 
@@ -157,19 +173,24 @@ ROUTES = (
 )
 
 
+def _wrapped(text: str) -> str:
+    return fill(text, 98, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False)
+
+
 def estimate_lines(result: Estimate, *, display: str = "mm") -> Iterator[str]:
     """Yield the estimate as lines of text."""
     yield plain(result.job.title) or "Untitled job"
-    for name, amount, span in summary(result, display=display):
-        yield f"  {name:<38} {amount:<22} {span}".rstrip()
-    yield f"  {ROUTES}"
+    for name, amount, span, origin in summary(result, display=display):
+        yield f"  {name:<38} {amount:<24} {span}".rstrip()
+        yield f"    rests on: {origin}"
+    yield _wrapped(ROUTES)
     yield "Hours by step"
     for row in labour.by_step(result.values, result.spans):
         yield f"  {row['step']:<38} {row['hours']:.2f} h{'':<16} {row['low']:.2f} to {row['high']:.2f} h"
     yield f"  The arc burns for {100 * result.values['arc_on_share']:.1f} % of the hours."
     yield "Cautions"
     for caution in result.cautions(display):
-        yield f"  - {plain(str(caution))}"
+        yield _wrapped(f"- {plain(str(caution))}")
 
 
 def sequence_lines(result: Estimate, order: SequencePlan) -> Iterator[str]:

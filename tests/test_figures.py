@@ -1,11 +1,12 @@
 """The chain of formulas: what is shown is what is computed; ranges by hand."""
 
 import math
+from dataclasses import replace
 
 import pytest
 
 import sheetkit
-from sheetkit import SheetkitError, figures
+from sheetkit import SheetkitError, figures, text
 from sheetkit.tables import Row
 
 JOBS = {
@@ -99,6 +100,22 @@ INPUTS = {
     "extra_l": row("extra_l", None, 5, None, "l"),
 }
 CHAIN = {"product": product, "sum_l": sum_l}
+
+
+def test_a_figure_rests_on_all_inputs_below_it():
+    inputs = INPUTS | {"extra_l": replace(INPUTS["extra_l"], status="derived")}
+    assert figures.rests_on("extra_l", CHAIN, inputs) == "derived"
+    assert figures.rests_on("product", CHAIN, inputs) == "guess"
+    assert figures.rests_on("sum_l", CHAIN, inputs) == "derived, guess"
+
+
+def test_every_row_of_the_summary_says_what_it_rests_on(result):
+    assert all(len(row) == len(text.SUMMARY) and row[-1] for row in text.summary(result))
+
+
+def test_printed_lines_fit_a_terminal(result):
+    for line in "\n".join(text.estimate_lines(result)).splitlines():
+        assert len(line) <= 100
 
 
 def test_chain_and_ranges_by_hand():

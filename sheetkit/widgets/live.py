@@ -175,7 +175,7 @@ def amounts(result: Estimate, *, display: str = "mm") -> str:
 
 
 def cards(result: Estimate, *, display: str = "mm") -> str:
-    """Return the chief results as cards, HTML."""
+    """Return the chief results as cards, HTML; pointed at, a card says what it rests on."""
     values = result.values
     show = units.show
     inch = display == "in"
@@ -187,43 +187,55 @@ def cards(result: Estimate, *, display: str = "mm") -> str:
         for sides in (blank_size(patch.blank) for patch in result.patches)
     )
     dots = f", {values['dot_count']:.0f} dots" if values["dot_count"] else ""
-    money = escape(result.job.shop.currency)
     items = [
-        ("Seam to weld", show(values["seam_length_mm"], "length", units=display), ""),
-        ("Patch blanks", f"{blanks} {display}", f"sheet {text.thickness(result, display)}"),
-        ("Welds", f"{len(result.welds)} {kind}{dots}", f"after {len(result.tacks)} tacks"),
+        (
+            "Seam to weld",
+            "seam_length_mm",
+            show(values["seam_length_mm"], "length", units=display),
+            "",
+        ),
+        (
+            "Patch blanks",
+            "blank_mass_g",
+            f"{blanks} {display}",
+            f"sheet {text.thickness(result, display)}",
+        ),
+        (
+            "Welds",
+            "weld_count",
+            f"{len(result.welds)} {kind}{dots}",
+            f"after {len(result.tacks)} tacks",
+        ),
         (
             "Arc time",
+            "arc_time_s",
             text.minutes(values["arc_time_s"]),
             f"at {values['current_a']:.0f} A, "
             f"{values['voltage_v']:.1f} V, {show(values['travel_mm_min'], 'speed', units=display)}",
         ),
-        ("Heat input", f"{heat:.3f} {'kJ/in' if inch else 'kJ/mm'}", "k U I / v (EN 1011-1)"),
         (
-            "Hours",
-            f"{result.hours.likely:.1f} h",
-            f"{result.hours.low:.1f} to {result.hours.high:.1f} h",
+            "Heat input",
+            "heat_input_kj_per_mm",
+            f"{heat:.3f} {'kJ/in' if inch else 'kJ/mm'}",
+            "k U I / v (EN 1011-1)",
         ),
-        (
-            "Cost",
-            f"{result.cost.likely:.0f} {money}",
-            f"{result.cost.low:.0f} to {result.cost.high:.0f} {money}",
-        ),
+        *text.totals(result),
     ]
     if "cylinder_left_l" in values:
         items.append(
             (
                 "Left in the cylinder",
+                "cylinder_left_l",
                 show(values["cylinder_left_l"], "volume", units=display, digits=1 if inch else 0),
                 "",
             )
         )
     body = "".join(
-        '<div style="flex:1 1 150px;border:1px solid #999;padding:6px 10px;background:#fff;'
+        f'<div title="rests on: {escape(result.rests_on(figure))}" style="flex:1 1 150px;border:1px solid #999;padding:6px 10px;background:#fff;'
         f'color:#000"><div style="font-size:13px">{label}</div>'
         f'<div style="font-size:19px;font-weight:600;line-height:1.3">{escape(amount)}</div>'
         f'<div style="font-size:12.5px">{escape(note)}</div></div>'
-        for label, amount, note in items
+        for label, figure, amount, note in items
     )
     return f'<div style="display:flex;flex-wrap:wrap;gap:6px">{body}</div>'
 

@@ -5,7 +5,13 @@ import time
 
 import pytest
 
-NOTEBOOKS = ("sketch_patch", "trunk_floor_estimate", "heat_spread_lesson", "job_book")
+NOTEBOOKS = (
+    "sketch_patch",
+    "trunk_floor_estimate",
+    "heat_spread_lesson",
+    "job_book",
+    "method_and_validity",
+)
 
 ALL_RUN = """() => {
     const cells = window.jupyterapp.shell.currentWidget.content.widgets;

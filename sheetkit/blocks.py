@@ -34,12 +34,16 @@ class Number:
 
 @dataclass(frozen=True)
 class Heading:
+    """A heading; `size` in points."""
+
     text: str
     size: float = 16.0
 
 
 @dataclass(frozen=True)
 class Paragraph:
+    """Running text; `size` in points, `most` lines at most."""
+
     text: str
     size: float = BODY_PT
     bold: bool = False
@@ -89,7 +93,7 @@ class Picture:
 
 @dataclass(frozen=True)
 class NewPage:
-    pass
+    """What follows starts on a new page."""
 
 
 Block = Heading | Paragraph | Table | Ticks | Frames | Picture | NewPage

@@ -68,6 +68,7 @@ class Picture:
 
 
 def new_axes(ax: Axes | None, width: float = 7.2, height: float = 5.0) -> Axes:
+    """Return `ax`, or the Axes of a new figure of width x height inches."""
     return figure(width, height).add_subplot() if ax is None else ax
 
 

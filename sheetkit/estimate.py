@@ -41,6 +41,7 @@ class PatchResult:
 
     @property
     def seam_length_mm(self) -> float:
+        """Length of the seam, mm: all its runs."""
         return sum(run.length for run in self.seam)
 
 
@@ -86,15 +87,18 @@ class Estimate:
         return figures.ranges(self._chain, self.inputs)
 
     def range(self, name: str) -> Range:
+        """Return a figure's range; LookupError if there is no such figure."""
         low, high = self.spans[name]
         return Range(max(low, 0.0), float(self.values[name]), high)
 
     @property
     def hours(self) -> Range:
+        """Working hours, h."""
         return self.range("hours_h")
 
     @property
     def cost(self) -> Range:
+        """Money, in the job's currency."""
         return self.range("cost")
 
     def with_inputs(self, changed: Mapping[str, float]) -> dict[str, float]:

@@ -21,6 +21,7 @@ SMALLEST_SHEET_MM, LARGEST_SHEET_MM = 0.4, 4.0
 
 
 def refusal(faults: list[Fault]) -> PydanticCustomError:
+    """Return the error by which pydantic hands faults on."""
     return PydanticCustomError(
         "fault", "{text}", {"text": "; ".join(map(str, faults)), "faults": faults}
     )

@@ -42,14 +42,17 @@ class Grid:
 
     @property
     def x(self) -> np.ndarray:
+        """Centres of the columns, mm."""
         return (self.x_faces[1:] + self.x_faces[:-1]) / 2
 
     @property
     def y(self) -> np.ndarray:
+        """Centres of the rows, mm."""
         return (self.y_faces[1:] + self.y_faces[:-1]) / 2
 
     @property
     def shape(self) -> tuple[int, int]:
+        """Rows and columns, the rim included."""
         return self.active.shape
 
     def inner(self, field: np.ndarray) -> np.ndarray:
@@ -58,6 +61,7 @@ class Grid:
 
     @property
     def area_mm2(self) -> np.ndarray:
+        """Area of each cell, mm²; 0 where there is no sheet."""
         return np.outer(np.diff(self.y_faces), np.diff(self.x_faces)) * self.active
 
     def cell_of(self, points: np.ndarray) -> np.ndarray:

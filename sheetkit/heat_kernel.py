@@ -165,6 +165,7 @@ def cool(field, work, sheet, span, dt, probes, peak, watched, lines):
 
 @_compiled
 def copy(target, source):
+    """Copy a field into another of its shape."""
     for j in range(source.shape[0]):
         for i in range(source.shape[1]):
             target[j, i] = source[j, i]

@@ -48,10 +48,12 @@ class HeatRun:
 
     @property
     def x_mm(self) -> np.ndarray:
+        """Centres of the frames' columns, mm."""
         return self.grid.x[1 : 1 + self.grid.columns]
 
     @property
     def y_mm(self) -> np.ndarray:
+        """Centres of the frames' rows, mm."""
         return self.grid.y[1:-1]
 
     @property

@@ -23,6 +23,7 @@ class State:
     clock: float = 0.0
 
     def copy(self) -> State:
+        """Return a state of its own, sharing no array."""
         parts = (self.field, self.east, self.north, self.closed)
         return State(*(part.copy() for part in parts), self.clock)
 

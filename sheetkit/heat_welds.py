@@ -43,6 +43,7 @@ class WeldRun:
 
     @property
     def length_mm(self) -> float:
+        """Length of the path, mm."""
         return float(np.hypot(*np.diff(self.path, axis=0).T).sum())
 
     def at(self, share: np.ndarray) -> np.ndarray:

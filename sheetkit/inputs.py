@@ -70,6 +70,7 @@ def _choice(job: Job, path: str, name: str, value: float, unit: str, row: Row) -
 
 
 def limit(name: str) -> Row:
+    """Return a row of the table "limits"."""
     return tables.row("limits", name, "value")
 
 

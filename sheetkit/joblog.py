@@ -60,6 +60,8 @@ class SetAside:
 
 @dataclass(frozen=True)
 class Log:
+    """What a log file holds: usable entries, and the rows set aside."""
+
     entries: tuple[Entry, ...]
     set_aside: tuple[SetAside, ...]
 

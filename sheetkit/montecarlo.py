@@ -161,6 +161,7 @@ class Driver:
 
     @property
     def swing(self) -> float:
+        """How far the total moves, in the total's unit."""
         return abs(self.at_high - self.at_low)
 
 

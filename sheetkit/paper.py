@@ -128,11 +128,13 @@ class Page:
         return self.figure
 
     def line(self, *points: Sequence[float], pen: Pen = FRAME) -> None:
+        """Draw a line through points, mm on the page."""
         self.draw(shapely.LineString(points), pen)
 
     def box(
         self, left: float, bottom: float, right: float, top: float, pen: Pen = FRAME, fill=None
     ) -> None:
+        """Draw a rectangle, mm on the page."""
         self.draw(shapely.box(left, bottom, right, top), pen, fill=fill)
 
     def place_of(

@@ -11,10 +11,13 @@ from .fields import Gas, Line, Money, Name, Percent, Point, Process, Ring, Thick
 
 
 def limit_value(name: str) -> float:
+    """Return a value of the table "limits", in its unit."""
     return tables.row("limits", name, "value").value
 
 
 class Part(BaseModel):
+    """What every part of a job is: frozen, and strict about its keys."""
+
     model_config = ConfigDict(frozen=True, extra="forbid", validate_default=False)
 
 
@@ -46,6 +49,8 @@ class Protected(Part):
 
 
 class Panel(Part):
+    """The panel round the rust: outline and holes, mm; mountings; what must stay cool."""
+
     outline: Ring | None = None
     holes: tuple[Ring, ...] = ()
     mountings: tuple[Mounting, ...] = ()
@@ -53,17 +58,23 @@ class Panel(Part):
 
 
 class Rust(Part):
+    """One rust-out: its ring, mm; holed (through) or pitted (thin)."""
+
     ring: Ring
     grade: Literal["holed", "pitted"] = "holed"
 
 
 class FoldLine(Part):
+    """A line the patch is bent along: mm, angle in degrees, inner radius in mm."""
+
     line: Line
     angle: quantity("angle", 1, 170)
     radius: quantity("length", 0.1, 100) = 1.0
 
 
 class PatchChoice(Part):
+    """How the patch is cut and joined; lengths in mm. A gap of None is suggested."""
+
     margin: quantity("length", 0, 200) = Field(default_factory=lambda: limit_value("margin"))
     shape: Literal["follow", "hull", "box"] = "follow"
     corner_radius: quantity("length", 0, 200) = Field(
@@ -100,11 +111,15 @@ class WeldChoice(Part):
 
 
 class Cylinder(Part):
+    """The gas cylinder: water volume in l, gauge pressure in bar."""
+
     water_volume: quantity("volume", 0.2, 200) = 10.0
     pressure: quantity("pressure", 0, 300) = 200.0
 
 
 class Shop(Part):
+    """Who works, with what, for how much; None is suggested from the tables."""
+
     labour_rate: Money | None = None
     currency: Annotated[str, Field(min_length=1, max_length=8)] = "USD"
     skill: Literal["first", "practised", "trade"] = "practised"

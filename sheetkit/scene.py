@@ -64,6 +64,7 @@ class Mark:
 
     @property
     def style(self) -> Style:
+        """How its kind is drawn."""
         return STYLES[self.kind]
 
 

@@ -70,6 +70,7 @@ class Planner:
         return report
 
     def tack(self, model: SheetModel, order, **more) -> Timing:
+        """Time the tacking rounds in `order` by the rules."""
         return model.time(order, **self.rules, **more)
 
     def fill(self, model: SheetModel, order, tacked: State, last: int, **more) -> Timing:
@@ -128,10 +129,12 @@ def pareto_front(found: list[Alternative]) -> tuple[Alternative, ...]:
 
 
 def total_of(timing: Timing) -> float:
+    """Time from the first start to the last end, s."""
     return float(timing.end_s - timing.start_s[0])
 
 
 def imbalance_of(model: SheetModel, order, timing: Timing) -> float:
+    """How far the warm middle wanders from the seam's middle, mm."""
     runs = [model.stitches[n] for n in order]
     ends = timing.start_s + [run.duration_s for run in runs]
     middle = np.array([run.at(np.array([0.5]))[0] for run in runs])

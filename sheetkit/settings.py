@@ -41,7 +41,9 @@ def settings(
     thickness_mm : float
         0.4 to 4 mm.  Outside the tables' 0.6 to 2.0 mm the nearest row
         serves, and its note says so.
-    others : float or None
+    gas : str or None
+        ISO 14175 main group or full name; None: the process's usual.
+    wire, current, voltage, travel, flow, pre_flow, post_flow : float or None
         What the user gave, in internal units; None is suggested.
 
     Returns

@@ -51,6 +51,7 @@ class Item:
 
     @property
     def cost(self) -> float:
+        """Price of all packs together."""
         return self.packs * self.price_each
 
     @property

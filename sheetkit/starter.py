@@ -26,14 +26,17 @@ class Kit:
 
     @property
     def low(self) -> float:
+        """Low end of the whole, USD."""
         return sum(row.value if row.low is None else row.low for row in self.items)
 
     @property
     def likely(self) -> float:
+        """Likely price of the whole, USD."""
         return sum(row.value for row in self.items)
 
     @property
     def high(self) -> float:
+        """High end of the whole, USD."""
         return sum(row.value if row.high is None else row.high for row in self.items)
 
 

@@ -41,10 +41,12 @@ class Weld:
 
     @property
     def middle(self) -> float:
+        """Its middle, mm along the run."""
         return (self.start + self.end) / 2
 
     @property
     def length(self) -> float:
+        """Its length, mm."""
         return self.end - self.start
 
 

@@ -50,6 +50,7 @@ class Placement:
 
     @property
     def used_mm2(self) -> float:
+        """Area of the sheets used, mm²."""
         return sum(width * height for width, height in self.used_mm)
 
     @property

@@ -43,6 +43,7 @@ class Drawing:
         return any(shape.id == id_ for shape in self.shapes)
 
     def of_kind(self, *kinds: str) -> tuple[Shape, ...]:
+        """Return the shapes of some kinds, in order."""
         return tuple(shape for shape in self.shapes if shape.kind in kinds)
 
     def with_shape(self, changed: Shape) -> Drawing:
@@ -123,6 +124,7 @@ def insert(drawing: Drawing, *, id: str, index: int, at: list) -> Drawing:
 
 
 def move_point(drawing: Drawing, *, id: str, index: int, to: list) -> Drawing:
+    """Move one point of a shape, mm."""
     shape = drawing[id]
     points = list(shape.points)
     points[_index(shape, index)] = point(to)
@@ -166,6 +168,7 @@ def move(drawing: Drawing, *, id: str, by: list) -> Drawing:
 
 
 def delete(drawing: Drawing, *, id: str) -> Drawing:
+    """Take a shape away."""
     drawing[id]
     return Drawing(tuple(shape for shape in drawing.shapes if shape.id != id))
 
@@ -233,14 +236,17 @@ class History:
 
     @property
     def present(self) -> Drawing:
+        """The drawing as it is now."""
         return self._drawings[self._at]
 
     @property
     def can_undo(self) -> bool:
+        """Whether there is a step to go back."""
         return self._at > 0
 
     @property
     def can_redo(self) -> bool:
+        """Whether there is a step to go forward."""
         return self._at < len(self._drawings) - 1
 
     def record(self, drawing: Drawing) -> Drawing:
@@ -251,9 +257,11 @@ class History:
         return self.present
 
     def undo(self) -> Drawing:
+        """Go one step back, if there is one; return the drawing."""
         self._at = max(self._at - 1, 0)
         return self.present
 
     def redo(self) -> Drawing:
+        """Go one step forward, if there is one; return the drawing."""
         self._at = min(self._at + 1, len(self._drawings) - 1)
         return self.present

@@ -155,12 +155,14 @@ class Pad(anywidget.AnyWidget):
         return self.drawing
 
     def undo(self) -> Drawing:
+        """Undo the last change; return the drawing."""
         with self._lock:
             self._history.undo()
             self._changed()
         return self.drawing
 
     def redo(self) -> Drawing:
+        """Do again what was undone; return the drawing."""
         with self._lock:
             self._history.redo()
             self._changed()

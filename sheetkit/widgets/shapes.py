@@ -77,10 +77,12 @@ class Shape:
 
     @property
     def form(self) -> str:
+        """What it is drawn as, by its kind."""
         return KINDS[self.kind].form
 
 
 def number_mm(value: object, field_: str, *, limit: float = LARGEST_MM) -> float:
+    """Return a finite number of at most `limit` mm, else raise EditRefused."""
     good = isinstance(value, int | float) and not isinstance(value, bool)
     if not good or not math.isfinite(value) or abs(value) > limit:
         raise EditRefused(
@@ -102,6 +104,7 @@ def point(value: object, field_: str = "point") -> Point:
 
 
 def kind_named(name: object) -> Kind:
+    """Return a kind by its name; EditRefused if there is none."""
     if isinstance(name, str) and name in KINDS:
         return KINDS[name]
     raise EditRefused(

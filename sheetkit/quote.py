@@ -9,7 +9,9 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from . import units
 from .blocks import Block, Frames, Heading, Number, Paragraph, Table, Ticks
+from .errors import SheetkitError
 from .estimate import Estimate
+from .extent import with_extent
 from .figures import GIVEN
 from .patch import blank_size
 
@@ -29,8 +31,9 @@ _WORDS = {
     "wire_cost": "Wire or rod",
     "gas_cost": "Shielding gas",
     "disc_cost": "Cutting and flap discs",
-    "coating_cost": "Sealer and primer along the seam",
+    "coating_cost": "Sealer, primer and cavity wax",
     "sheet_cost": "Sheet metal for the patches",
+    "protective_cost": "Gloves and respirator filters",
 }
 _COUNTS = (
     "seam_length_mm", "welded_length_mm", "cut_length_mm", "tack_count", "dot_count",
@@ -142,11 +145,26 @@ def terms_table(result: Estimate) -> Table:
          "on only after your word is in the log below."),
         ("Further metre of seam", f"{sums.extra_metre:.2f} {money}/m", "If more rust shows: the same "
          "formulas with one metre more of cut, seam and welds, with tax."),
-        ("Uncertainty", f"{span.low:.0f} to {span.high:.0f} {money}", "What the inputs' ranges give; "
-         "hidden rust comes on top (one shop reports up to 40 %)."),
+        ("Uncertainty", f"{span.low:.0f} to {span.high:.0f} {money}", "What the inputs' ranges give "
+         "for the rust as drawn, with nothing hidden."),
+        *_hidden(result),
         ("Valid", f"{shop.valid_days} days", "From the date above."),
     ]  # fmt: skip
     return Table("terms", ("Term", "This job", "What it means"), rows, (24, 34, 60), size=10.5)
+
+
+def _hidden(result: Estimate) -> list[tuple]:
+    """Return what the sum grows to with hidden rust, if larger cuts can be reckoned at all."""
+    try:
+        cost = with_extent(result).spread("cost")
+    except SheetkitError:
+        return [("Hidden rust", "not reckoned", "Comes on top (one shop reports up to 40 %).")]
+    money = result.job.shop.currency
+    return [(
+        "Hidden rust", f"{cost.p50:.0f} to {cost.p90:.0f} {money}", "With hidden rust reckoned in "
+        "(up to 40 % more seam, one shop's report), half of such repairs cost more than the first "
+        "sum, one in ten more than the second.",
+    )]  # fmt: skip
 
 
 def quote(result: Estimate, *, display: str, date: datetime.date | None = None) -> Iterator[Block]:

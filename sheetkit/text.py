@@ -45,9 +45,11 @@ class Table:
 
 
 def minutes(seconds: float) -> str:
-    """Give a time as "45 s", "12 min" or "1 h 05 min"."""
+    """Give a time as "45 s", "2 min 13 s", "12 min" or "1 h 05 min"."""
     if seconds < 90:
         return f"{seconds:.0f} s"
+    if seconds < 599.5:
+        return f"{round(seconds) // 60} min {round(seconds) % 60:02d} s"
     total = round(seconds / 60)
     return f"{total} min" if total < 60 else f"{total // 60} h {total % 60:02d} min"
 

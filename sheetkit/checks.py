@@ -13,7 +13,8 @@ from shapely import Polygon
 from . import tables
 from .errors import Fault, shown, unquoted
 from .jobfile import FORMAT
-from .outline import polygon, polygons
+from .offsets import polygons
+from .outline import polygon
 from .parts import Panel, PatchChoice, Rust, Sheet, Shop, WeldChoice
 
 OVER_EDGE_MM = 5.0

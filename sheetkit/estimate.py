@@ -9,40 +9,22 @@ from functools import cached_property
 from typing import Any
 
 import shapely
-from shapely import LineString, Polygon
+from shapely import LineString
 
-from . import figures, tables
+from . import figures, pieces, tables
 from . import inputs as inputs_of
 from . import patch as patching
 from . import stitches as stitching
 from .cautions import Caution, cautions
-from .errors import Fault, JobRefused
 from .figures import Explanation, derived
-from .folds import Fold, developed
 from .heat import WeldRun
 from .job import Job
+from .pieces import PatchResult
 from .sequence import Protected, SequencePlan, plan_sequence
 from .stitches import Weld
 from .tables import Row
 
 GEOMETRY = "the drawing, by shapely"
-
-
-@dataclass(frozen=True)
-class PatchResult:
-    """One cut and the patch for it.  Shapes in mm; `blank` is flat, before folding."""
-
-    cut_line: Polygon
-    outline: Polygon
-    blank: Polygon
-    bends: tuple[LineString, ...]
-    seam: tuple[LineString, ...]
-    covers_rust: bool
-
-    @property
-    def seam_length_mm(self) -> float:
-        """Length of the seam, mm: all its runs."""
-        return sum(run.length for run in self.seam)
 
 
 @dataclass(frozen=True)
@@ -154,94 +136,6 @@ class Estimate:
         return notes
 
 
-def _patches(job: Job) -> tuple[PatchResult, ...]:
-    choice, panel = job.patch, job.panel_shape
-    cuts = patching.cut_lines(
-        job.rust_shape,
-        margin=choice.margin,
-        shape=choice.shape,
-        corner_radius=choice.corner_radius,
-        web=choice.web,
-        panel=panel,
-    )
-    folds = [Fold((fold.line[0], fold.line[-1]), fold.angle, fold.radius) for fold in choice.folds]
-    joint = {"joint": choice.joint, "gap": job.gap, "overlap": choice.overlap, "panel": panel}
-    results = []
-    for index, cut in enumerate(cuts):
-        pieces = patching.patches(cut, **joint)
-        seam = patching.seam_runs(cut, **joint)
-        if len(pieces) > 1:
-            raise JobRefused(
-                Fault(
-                    "patch.gap" if not panel or not panel.interiors else "panel.holes",
-                    f"cut {index + 1} leaves {len(pieces)} pieces of patch",
-                    "a patch must be one piece",
-                    "widen the neck between them (margin, corner_radius), close the gap, or draw "
-                    "the rust on each side of the hole as its own ring",
-                )
-            )
-        if not pieces or not seam:
-            raise JobRefused(
-                Fault(
-                    "patch.gap" if choice.joint == "butt" else "patch.margin",
-                    f"cut {index + 1} leaves {'no patch' if not pieces else 'no seam to weld'}",
-                    "the patch must be larger than the gap and meet the panel's metal",
-                    "widen the margin, close the gap, or redraw the panel's outline",
-                )
-            )
-        mine = [fold for fold in folds if LineString(fold.line).intersects(pieces[0])]
-        blank, bends = developed(pieces[0], mine, job.sheet.thickness) if mine else (pieces[0], [])
-        results.append(
-            PatchResult(
-                cut,
-                pieces[0],
-                blank,
-                tuple(bends),
-                tuple(seam),
-                patching.covers(cut, job.rust_shape, choice.margin, panel),
-            )
-        )
-    return tuple(results)
-
-
-def _welds(job: Job, patches: tuple[PatchResult, ...], inputs: Mapping[str, Row]):
-    """Return tacks and fill over all runs; `Weld.run` counts through all patches."""
-    tacks: list[Weld] = []
-    welds: list[Weld] = []
-    run_index = 0
-    for number, patch in enumerate(patches):
-        for run in patch.seam:
-            where = {"patch": number, "index": run_index}
-            if job.patch.joint == "plug":
-                welds += stitching.plugs(
-                    run,
-                    hole=inputs["hole_diameter_mm"].value,
-                    pitch=inputs["plug_pitch_mm"].value,
-                    **where,
-                )
-            else:
-                tacks += stitching.tacks(
-                    run,
-                    first=tables.row("limits", "tack_first", "value").value,
-                    last=job.weld.tack,
-                    **where,
-                )
-                if job.weld.fill == "dots":
-                    welds += stitching.dot_groups(
-                        run,
-                        group=job.weld.stitch,
-                        diameter=tables.row("limits", "dot_diameter", "value").value,
-                        overlap=tables.row("limits", "dot_overlap", "value").value,
-                        **where,
-                    )
-                else:
-                    welds += stitching.stitches(
-                        run, length=job.weld.stitch, spacing=job.weld.spacing, **where
-                    )
-            run_index += 1
-    return tuple(tacks), tuple(welds)
-
-
 def estimate(job: Job) -> Estimate:
     """Work out everything for a job.
 
@@ -252,9 +146,9 @@ def estimate(job: Job) -> Estimate:
     OutOfRange
         If a length is outside what a formula is valid for.
     """
-    patches = _patches(job)
+    patches = pieces.patches(job)
     inputs = inputs_of.gather(job)
-    tacks, welds = _welds(job, patches, inputs)
+    tacks, welds = pieces.welds(job, patches, inputs)
     joint, fill, process = job.patch.joint, job.weld.fill, job.weld.process
     dots = sum(w.dots for w in welds)
     plugs = sum(w.kind == "plug" for w in welds)

@@ -16,7 +16,7 @@ from shapely.affinity import translate
 from shapely.geometry.base import BaseGeometry
 
 from .errors import require
-from .outline import polygons
+from .offsets import polygons
 
 
 @dataclass(frozen=True)

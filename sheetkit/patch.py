@@ -12,7 +12,7 @@ from shapely import LineString, MultiLineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from .errors import require
-from .outline import QUAD_SEGS, closed, grown, opened, polygons, shrunk
+from .offsets import QUAD_SEGS, closed, grown, opened, polygons, shrunk
 
 STEEL_DENSITY = 7.85e-3
 """g/mm³. Source: EN 1993-1-1 clause 3.2.6 (value from memory)."""

@@ -7,7 +7,7 @@ import pytest
 import shapely
 from shapely import Polygon
 
-from sheetkit import outline
+from sheetkit import offsets, outline
 from sheetkit.errors import SheetkitError
 
 SQUARE = [(0, 0), (10, 0), (10, 10), (0, 10)]
@@ -114,7 +114,7 @@ def test_l_shape_grown(d, area_and_length):
     """Five outside corners turn 450 degrees in all; the strips overlap in a d x d square inside."""
     ring = [(0, 0), (120, 0), (120, 40), (40, 40), (40, 90), (0, 90)]
     area, length = area_and_length(ring)
-    grown = outline.grown(Polygon(ring), d)
+    grown = offsets.grown(Polygon(ring), d)
     assert grown.area == pytest.approx(area + length * d + 5 / 4 * math.pi * d**2 - d**2, rel=1e-3)
     assert grown.length == pytest.approx(length + 5 / 4 * 2 * math.pi * d - 2 * d, rel=1e-3)
 
@@ -125,14 +125,14 @@ def test_annulus_grown(d, n):
     """Outer radius R + d, inner r - d."""
     big, small = 80.0, 20.0
     shape = Polygon(regular(n, big), [regular(n, small)])
-    grown = outline.grown(shape, d)
+    grown = offsets.grown(shape, d)
     assert grown.area == pytest.approx(math.pi * ((big + d) ** 2 - (small - d) ** 2), rel=1e-3)
     assert grown.length == pytest.approx(2 * math.pi * (big + small), rel=1e-3)
 
 
 def test_annulus_hole_closes_when_grown_over():
     shape = Polygon(regular(400, 80), [regular(400, 20)])
-    assert not list(outline.grown(shape, 21).interiors)
+    assert not list(offsets.grown(shape, 21).interiors)
 
 
 @pytest.mark.parametrize("d", [5.0, 12.0, 25.0])
@@ -147,7 +147,7 @@ def test_koch_ring_grown(d, offset_by_grid, area_and_length):
         area_and_length, offset_by_grid(ring, d - 0.2, d, d + 0.2, grid=0.5)
     )
     length = (outer[0] - inner[0]) / 0.4
-    grown = outline.grown(outline.polygon(ring), d)
+    grown = offsets.grown(outline.polygon(ring), d)
     assert grown.area == pytest.approx(area, rel=1e-3)
     assert grown.length == pytest.approx(length, rel=1e-3)
 
@@ -156,7 +156,7 @@ def test_koch_ring_grown(d, offset_by_grid, area_and_length):
 def test_noisy_ring_of_ten_thousand_vertices_grown(d, area_and_length):
     ring = noisy(10_000)
     area, length = area_and_length(radial_offset(ring, d))
-    grown = outline.grown(outline.polygon(ring), d)
+    grown = offsets.grown(outline.polygon(ring), d)
     assert grown.area == pytest.approx(area, rel=1e-3)
     assert grown.length == pytest.approx(length, rel=1e-3)
 
@@ -165,7 +165,7 @@ def test_noisy_ring_of_ten_thousand_vertices_grown(d, area_and_length):
 @pytest.mark.parametrize("d", [5.0, 25.0])
 def test_thinned_offset_never_falls_short(ring, d):
     """No point of the offset's edge is nearer than d to any vertex."""
-    edge = shapely.get_coordinates(outline.grown(outline.polygon(ring), d).exterior.segmentize(1.0))
+    edge = shapely.get_coordinates(offsets.grown(outline.polygon(ring), d).exterior.segmentize(1.0))
     from scipy.spatial import cKDTree
 
     assert cKDTree(ring).query(edge)[0].min() >= d - 1e-6
@@ -180,8 +180,8 @@ def test_offset_of_rounded_cuts_never_falls_short(d):
         n = chance.integers(4, 13)
         r, at = chance.uniform(4, 70, n), 2 * np.pi * (np.arange(n) + chance.uniform()) / n
         drawn = Polygon(np.column_stack([r * np.cos(at), r * np.sin(at)]))
-        cut = outline.closed(outline.grown(drawn, 5.0), 16.0)
-        edge = outline.grown(cut, d).exterior.segmentize(1.0)
+        cut = offsets.closed(offsets.grown(drawn, 5.0), 16.0)
+        edge = offsets.grown(cut, d).exterior.segmentize(1.0)
         nearest = shapely.distance(cut, shapely.points(shapely.get_coordinates(edge))).min()
         short.append(d - nearest)
     assert max(short) < 1e-3
@@ -189,34 +189,34 @@ def test_offset_of_rounded_cuts_never_falls_short(d):
 
 def test_grown_by_nothing_and_of_several_parts():
     two = shapely.union(shapely.box(0, 0, 10, 10), shapely.box(50, 0, 60, 10))
-    assert outline.grown(two, 0) is two
-    grown = outline.grown(two, 5)
+    assert offsets.grown(two, 0) is two
+    grown = offsets.grown(two, 5)
     assert len(shapely.get_parts(grown)) == 2
     assert grown.area == pytest.approx(2 * (100 + 40 * 5 + math.pi * 25), rel=1e-3)
 
 
 def test_shrunk_square_and_nothing_left():
-    assert outline.shrunk(shapely.box(0, 0, 10, 20), 2).area == pytest.approx(6 * 16)
-    assert outline.shrunk(shapely.box(0, 0, 10, 20), 6).is_empty
+    assert offsets.shrunk(shapely.box(0, 0, 10, 20), 2).area == pytest.approx(6 * 16)
+    assert offsets.shrunk(shapely.box(0, 0, 10, 20), 6).is_empty
 
 
 def test_closed_rounds_an_inside_corner_and_takes_nothing():
     """The corner of an L is filled by r² (1 - pi/4); its edge moves out by at most 0.006 mm."""
     shape = Polygon([(0, 0), (120, 0), (120, 40), (40, 40), (40, 90), (0, 90)])
-    closed = outline.closed(shape, 15)
+    closed = offsets.closed(shape, 15)
     assert closed.area - shape.area == pytest.approx(15**2 * (1 - math.pi / 4), abs=2.5)
     assert closed.buffer(1e-6).covers(shape)
 
 
 def test_closed_fills_a_narrow_gap_only():
     two = shapely.union(shapely.box(0, 0, 40, 40), shapely.box(50, 0, 90, 40))
-    assert len(shapely.get_parts(outline.closed(two, 6))) == 1
-    assert len(shapely.get_parts(outline.closed(two, 4))) == 2
+    assert len(shapely.get_parts(offsets.closed(two, 6))) == 1
+    assert len(shapely.get_parts(offsets.closed(two, 4))) == 2
 
 
 def test_opened_rounds_outside_corners():
     """A square loses (4 - pi) r²."""
-    opened = outline.opened(shapely.box(0, 0, 60, 60), 12)
+    opened = offsets.opened(shapely.box(0, 0, 60, 60), 12)
     assert opened.area == pytest.approx(3600 - (4 - math.pi) * 144, rel=1e-3)
 
 
@@ -228,5 +228,5 @@ def test_polygons_of_any_geometry_largest_first():
             shapely.MultiPolygon([shapely.box(5, 5, 8, 8), shapely.box(20, 0, 22, 2)]),
         ]
     )
-    assert [part.area for part in outline.polygons(mixed)] == [9, 4, 1]
-    assert outline.polygons(Polygon()) == []
+    assert [part.area for part in offsets.polygons(mixed)] == [9, 4, 1]
+    assert offsets.polygons(Polygon()) == []

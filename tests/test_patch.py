@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from shapely import Polygon, box
 
 from sheetkit import JobRefused, OutOfRange, estimate, patch
-from sheetkit.outline import grown
+from sheetkit.offsets import grown
 
 RUST = box(0, 0, 100, 60)
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from .. import units as unit_text
 from .drawing import Drawing
-from .photo import CLICK_PX, Photo
+from .photo_scale import CLICK_PX, Photo
 from .shapes import KINDS
 from .store import Fitted, Store
 

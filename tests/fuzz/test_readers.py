@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from mutants import ODD_TEXTS, ODD_VALUES, data, odd, raw, text
 
-from sheetkit import Job, jobfile, joblog, load, outline, units
+from sheetkit import Job, jobfile, joblog, load, offsets, outline, units
 from sheetkit.errors import SheetkitError
 
 calm = settings(
@@ -97,7 +97,7 @@ def test_ring_cleaner():
             else:
                 sound += 1
                 assert shape.is_valid and shape.exterior.is_ccw
-                assert outline.closed(shape, 5).is_valid and outline.opened(shape, 5).is_valid
+                assert offsets.closed(shape, 5).is_valid and offsets.opened(shape, 5).is_valid
             for part in outline.proposed_ring(points):
                 assert part.is_valid and part.area >= outline.SMALLEST_AREA_MM2
     assert 0 < sound < COUNT

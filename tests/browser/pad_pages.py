@@ -194,7 +194,7 @@ def voila_page(voila: Server, browser: Browser, name: str) -> tuple[Page, Watch]
     icons = "https://cdn.jsdelivr.net/npm/@fortawesome/"
     page, watch = watched(browser, allowed=icons)
     page.route(f"{icons}**", lambda route: route.fulfill(body=""))
-    page.goto(f"{voila.url}/{name}")
+    page.goto(f"{voila.url}/{name}", timeout=120_000)  # every cell runs before it is there
     return page, watch
 
 

@@ -12,6 +12,7 @@ from sheetkit.errors import SheetkitError
 
 COUNT = int(os.environ.get("SHEETKIT_FUZZ", "400"))
 """Inputs for each reader; set SHEETKIT_FUZZ=100000 for a long run."""
+LONG = COUNT > 5000
 LONGEST_FAULT = 700
 MOST_HELD_MB = 60
 """What a reader may still hold after the run, and beside it at any time."""
@@ -44,12 +45,13 @@ def watched(folder):
     units.parse(
         "1 psi", "pressure", field=""
     )  # the registry of units is loaded before the clock runs
-    tracemalloc.start()
-    before = tracemalloc.get_traced_memory()[0]
+    if not LONG:
+        tracemalloc.start()
+    before = _held()
     begun = time.perf_counter()
     try:
         yield
-        peak = tracemalloc.get_traced_memory()[1] - before
+        peak = _held() - before
     finally:
         tracemalloc.stop()
         _watched.folder = None
@@ -57,6 +59,15 @@ def watched(folder):
     print(f"{COUNT} inputs, {time.perf_counter() - begun:.1f} s, peak {peak / 1e6:.1f} MB")
     assert outside == []
     assert peak < MOST_HELD_MB * 1e6
+
+
+def _held() -> float:
+    """Return the most memory held so far, bytes; in a long run the whole process's, which is quick."""
+    if LONG:
+        import resource
+
+        return 1024 * resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    return tracemalloc.get_traced_memory()[1]
 
 
 def check_faults(faults) -> None:

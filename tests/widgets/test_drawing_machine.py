@@ -179,8 +179,23 @@ class Editing(RuleBasedStateMachine):
 
 
 def content(shape):
+    """What a shape says; a ring that ends on its first point is the same ring without it."""
     value = KINDS[shape.kind].default if shape.value is None else shape.value
-    return (shape.kind, shape.points, shape.done, shape.name, value or 0.0)
+    points = shape.points
+    if shape.form == "ring" and shape.done and len(points) > 3 and points[0] == points[-1]:
+        points = points[:-1]
+    return (shape.kind, points, shape.done, shape.name, value or 0.0)
+
+
+def test_a_ring_closed_on_its_first_point_is_kept_as_that_ring(tmp_path):
+    ring = [[5, 0], [0, 0], [0, 5], [5, 0]]
+    drawn = Drawing().edited(
+        {"op": "add", "id": "a", "kind": "rust_holed", "points": ring, "done": True}
+    )
+    store = Store(tmp_path / "job.json")
+    store.load()
+    store.save(drawn)
+    assert Store(store.path).load().shapes[0].points == ((5, 0), (0, 0), (0, 5))
 
 
 Editing.TestCase.settings = settings(

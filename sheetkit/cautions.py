@@ -33,6 +33,12 @@ def off_or_shield(name: str) -> str:
     return "take off" if flammable(name) else "shield"
 
 
+def helmet(lens_shade: int) -> str:
+    """Return which shades to begin with and the least: 9 at first (common practice)."""
+    first = max(lens_shade, 9)
+    return f"shade {first} or {first + 1} to begin with (common practice), never below {lens_shade}"
+
+
 @dataclass(frozen=True)
 class Caution:
     """One thing to heed, in the user's words; `str()` gives it as a line."""
@@ -274,11 +280,9 @@ def _place(job, cuts, lines, display):
 
 
 def _person(job, values, lens_shade):
-    first = max(lens_shade, 9)
     yield Caution(
         "eyes",
-        f"a welding helmet, shade {first} or {first + 1} to begin with (common practice), never below "
-        f"{lens_shade} (29 CFR 1910.133 for {values['current_a']:.0f} A).",
+        f"a welding helmet, {helmet(lens_shade)} (29 CFR 1910.133 for {values['current_a']:.0f} A).",
     )
     yield Caution(
         "hands and sleeves",

@@ -34,7 +34,7 @@ def _field(loc: tuple) -> str:
     text = ""
     for part in loc:
         text += f"[{part}]" if isinstance(part, int) else f".{part}" if text else str(part)
-    return shown(text.strip() or "job", longest=120)[1:-1]
+    return unquoted(text.strip() or "job", longest=120)
 
 
 def _models_in(annotation: Any) -> list[type[BaseModel]]:

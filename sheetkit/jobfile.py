@@ -51,7 +51,7 @@ def parse_text(text: str, *, name: str = "job") -> dict:
         for key in sorted(key for key in times if times[key] > 1):
             note(
                 Fault(
-                    f"{name}.{shown(key)[1:-1]}" if key.isidentifier() else name,
+                    f"{name}.{unquoted(key)}" if key.isidentifier() else name,
                     f"the key {shown(key)} twice",
                     "each key may stand once",
                     "delete one of them",
@@ -147,8 +147,8 @@ def not_written(path: Path, error: OSError) -> NotWritten:
     """Say in words that `path` could not be written."""
     told = NotWritten(
         Fault(
-            shown(path.name, longest=80)[1:-1] or "file",
-            f"it can't be written ({shown(error.strerror or str(error))[1:-1]})",
+            unquoted(path.name, longest=80) or "file",
+            f"it can't be written ({unquoted(error.strerror or str(error))})",
             "the version before is whole",
             REMEDIES.get(error.errno, "save into a folder that you may write to"),
         )

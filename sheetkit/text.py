@@ -12,6 +12,14 @@ from .estimate import Estimate
 from .patch import blank_size, mass
 from .sequence import SequencePlan
 
+PROCESSES = {
+    "135": "135 MIG/MAG, solid wire",
+    "136": "136 MIG/MAG, flux-cored",
+    "114": "114 flux-cored, gasless",
+    "141": "141 TIG",
+}
+"""What the process numbers of ISO 4063 are called on screens and pages."""
+
 
 def named(method: str) -> str:
     """Return what a planner's method is called on screen."""

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from . import tables, text, units
 from .blocks import Block, Heading, NewPage, Number, Paragraph, Picture, Table, Ticks
+from .cautions import helmet
 from .estimate import Estimate
 from .patch import blank_size, mass
 from .sequence import SequencePlan
@@ -14,12 +15,6 @@ from .stitchmap import map_pages
 
 BENCH_PT = 13.0
 """Read at arm's length with a helmet up."""
-PROCESSES = {
-    "135": "135 MIG/MAG, solid wire with active gas",
-    "136": "136 MIG/MAG, flux-cored wire with active gas",
-    "114": "114 flux-cored wire, gasless",
-    "141": "141 TIG",
-}
 COUPON = (
     "Cut two coupons of the same sheet, 50 × 150 mm, ground to bright metal on both faces.",
     "Clamp them with the job's own joint and gap, back as on the vehicle (air or copper).",
@@ -63,7 +58,7 @@ def settings_table(result: Estimate, display: str) -> Table:
 
     gas = job.weld.gas or {"135": "M21", "136": "M21", "141": "I1"}.get(job.weld.process, "none")
     rows = [
-        ("Process", PROCESSES[job.weld.process], "", "ISO 4063"),
+        ("Process", text.PROCESSES[job.weld.process], "", "ISO 4063"),
         ("Sheet", text.thickness(result, display), job.sheet.coating, "the job"),
         ("Current", *show("current_a", "current", 0)),
         ("Voltage", *show("voltage_v", "voltage", 1)),
@@ -242,8 +237,8 @@ def worksheet(result: Estimate, plan: SequencePlan, *, paper: str, display: str)
     watch = tables.row("limits", "fire_watch", "value")
     yield Paragraph(
         f"At hand before the first spark: extinguisher, watch for {watch.value:g} min afterwards "
-        f"({watch.source.split(';')[0]}), welding helmet (shade 9 or 10 to begin with, never below "
-        f"{result.lens_shade_min}), respirator, leather gloves, ear and face protection for grinding, thermometer."
+        f"({watch.source.split(';')[0]}), welding helmet, {helmet(result.lens_shade_min)}, "
+        "respirator, leather gloves, ear and face protection for grinding, thermometer."
     )
     yield Paragraph(
         "Local codes, the maker's repair manual and licensed practice come first. This sheet can't "

@@ -102,6 +102,16 @@ def test_units_switch_changes_only_what_is_shown(cli, told):
         assert inches[key] == told("estimate", name)[key], key
 
 
+def materials_by_hand(found, wire, gas, m, cut, hours, thickness):
+    """Money for wire (0.7 kg at 15), gas (2 m³ at 65), discs, coatings, kit and sheet."""
+    discs = cut * 0.75 * 2 + m * (0.6 * 5 + 0.2 * 12)
+    coating = m * (15 * 20 / 300 + 20 * 30 / 400 + 40 * 20 / 500)
+    coating += hours * (0.05 * 15 + 0.5 * 14 / 50)  # filters and gloves
+    blanks = sum(math.prod(patch["blank_mm"]) for patch in found["patches"])
+    sheet = blanks * thickness * STEEL / 1000 * 3
+    return wire / 1000 * 15 / 0.7 + gas / 1000 * 65 / 2 + discs + coating + sheet
+
+
 def tack_count(seam, ring, first=175, last=25):
     """Return 3 or more (open: 1 or more) spaces, halved until at most `last` mm."""
     usable = seam if ring else seam - 5
@@ -171,12 +181,8 @@ def test_trunk_floor_by_hand(told, demo, offset_by_grid, area_and_length):
     steady = 1 + 0.5 + 0.25 + 2 * 0.25 + (0.4 + 0.5 + 0.5 + 0.1 + 0.15) * m + (0.2 + 0.15) * cut
     hours = 1.4 * (steady + (tacks * 20 + arc + stitches * 12) / 3600) + stitches * 20 / 3600
     assert found["hours"]["likely"] == pytest.approx(hours, rel=2e-3)
-    wire = (deposit / 0.96 + feed * arc / 60 * per_metre) / 2 / 1000 * 15 / 0.7
-    discs = cut * 0.75 * 2 + m * (0.6 * 5 + 0.2 * 12)
-    coating = m * (15 * 20 / 300 + 20 * 30 / 400 + 40 * 20 / 500)
-    coating += hours * (0.05 * 15 + 0.5 * 14 / 50)  # filters and gloves
-    blanks = sum(math.prod(patch["blank_mm"]) for patch in found["patches"])
-    materials = wire + gas / 1000 * 65 / 2 + discs + coating + blanks * 0.9 * STEEL / 1000 * 3
+    wire = max(deposit / 0.96, feed * arc / 60 * per_metre)
+    materials = materials_by_hand(found, wire, gas, m, cut, hours, 0.9)
     assert found["cost"]["likely"] == pytest.approx(hours * 60 + materials, rel=2e-3)
     assert found["cost"]["currency"] == "USD"
 
@@ -307,12 +313,8 @@ def test_wheel_arch_by_hand(told, demo, area_and_length):
     steady = 1 + 0.5 + 0.25 + count * 0.25 + by_metre * m + (0.2 * 1.2 + 0.15) * cut
     hours = steady + (1.2 * (tacks * 20 + arc + dots * 2) + groups * 20) / 3600
     assert found["hours"]["likely"] == pytest.approx(hours, rel=2e-3)
-    wire = (deposit / 0.96 + feed * arc / 60 * per_metre) / 2 / 1000 * 15 / 0.7
-    discs = cut * 0.75 * 2 + m * (0.6 * 5 + 0.2 * 12)
-    coating = m * (15 * 20 / 300 + 20 * 30 / 400 + 40 * 20 / 500)
-    coating += hours * (0.05 * 15 + 0.5 * 14 / 50)  # filters and gloves
-    blanks = sum(math.prod(patch["blank_mm"]) for patch in found["patches"])
-    materials = wire + gas / 1000 * 65 / 2 + discs + coating + blanks * 0.8 * STEEL / 1000 * 3
+    wire = max(deposit / 0.96, feed * arc / 60 * per_metre)
+    materials = materials_by_hand(found, wire, gas, m, cut, hours, 0.8)
     assert found["cost"]["likely"] == pytest.approx(hours * 45 + materials, rel=2e-3)
     assert found["cost"]["currency"] == "EUR"
 

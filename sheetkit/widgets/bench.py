@@ -15,21 +15,16 @@ from .. import tables, units
 from ..errors import SheetkitError
 from ..estimate import Estimate, estimate
 from ..job import Job, load
+from ..text import PROCESSES
 from . import live
 from .pad import Pad
 
 _WIDE = {"description_width": "124px"}
 _BOX = {"width": "336px"}
-PROCESSES = (
-    ("135 MIG/MAG, solid wire and gas", "135"),
-    ("136 MIG/MAG, flux-cored wire and gas", "136"),
-    ("114 flux-cored wire, gasless", "114"),
-    ("141 TIG", "141"),
-)
 ROLES = (
     ("floor", "floor"),
     ("visible skin", "skin"),
-    ("carries load: sill, pillar, chassis", "structural"),
+    ("carries load: sill, pillar", "structural"),
 )
 COATINGS = (("painted", "painted"), ("zinc", "zinc"), ("bare", "bare"))
 
@@ -158,6 +153,8 @@ class Bench(ipw.VBox):
                 layout=_BOX,
             )
 
+        processes = [(words, number) for number, words in PROCESSES.items()]
+
         def pick(text: str, options, value) -> ipw.Dropdown:
             return ipw.Dropdown(
                 options=options, value=value, description=text, style=_WIDE, layout=_BOX
@@ -184,7 +181,7 @@ class Bench(ipw.VBox):
             "patch__joint": pick("Joint", ["butt", "lap", "plug"], job.patch.joint),
             "patch__gap": length("Gap (butt)", job.gap, 3, fine=True),
             "patch__overlap": length("Overlap (lap)", job.patch.overlap, 40),
-            "weld__process": pick("Process", PROCESSES, job.weld.process),
+            "weld__process": pick("Process", processes, job.weld.process),
             "weld__current": ipw.IntSlider(
                 value=60, min=10, max=180, description="Current, A", style=_WIDE, layout=_BOX
             ),

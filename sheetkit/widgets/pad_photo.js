@@ -52,6 +52,10 @@ async function sendPhoto(pad, file) {
   }
 }
 
+function marksNeeded(pad) {
+  return pad.tool === "corners" ? 4 : 2;
+}
+
 export function measuring(pad) {
   return pad.tool === "two_points" || pad.tool === "corners";
 }
@@ -59,7 +63,7 @@ export function measuring(pad) {
 /** Put a mark where the user pointed; a mark near it is moved instead. */
 export function putMark(pad, point, reach) {
   const place = pad.model.get("photo_place");
-  const needed = pad.tool === "corners" ? 4 : 2;
+  const needed = marksNeeded(pad);
   const px = toPhoto(place, point);
   const near = pad.marks.findIndex((mark) => distance(fromPhoto(place, mark), point) < reach);
   if (near >= 0 && pad.marks.length === needed) pad.marks[near] = px;
@@ -92,8 +96,12 @@ export function photoPanel(pad) {
   const place = pad.model.get("photo_place");
   const has = Boolean(place?.size_px);
   const box = pad.controls.photo;
-  const key = JSON.stringify([has, place?.word, pad.tool, measuring(pad) && pad.marks.length, pad.locked()]);
-  if (box.dataset.key === key) return;
+  const key = JSON.stringify([has, place?.word, pad.tool, pad.locked()]);
+  if (box.dataset.key === key) {
+    const apply = box.querySelector("button[type=submit]");
+    if (apply) apply.disabled = !ready(pad); // the boxes stay, so that one being typed in keeps its focus
+    return;
+  }
   const typed = Object.fromEntries([...box.querySelectorAll("input[name]")].map((i) => [i.name, i.value]));
   box.dataset.key = key;
   const off = pad.locked();
@@ -112,9 +120,13 @@ export function photoPanel(pad) {
   box.replaceChildren(...parts);
 }
 
+/** Whether all points are marked and Python listens. */
+function ready(pad) {
+  return pad.marks.length === marksNeeded(pad) && !pad.locked();
+}
+
 function measureForm(pad, typed) {
   const fields = pad.tool === "corners" ? [["width", "Width"], ["height", "Height"]] : [["distance", "Distance"]];
-  const ready = pad.marks.length === (pad.tool === "corners" ? 4 : 2);
   const form = htmlNode("form", {
     class: "skp-form",
     onsubmit: (event) => {
@@ -132,7 +144,7 @@ function measureForm(pad, typed) {
     form.append(row(label, htmlNode("input", { name, type: "text", inputmode: "decimal", required: true, value: typed[name] ?? "", placeholder: pad.units === "in" ? "8 1/2 in" : "210 mm" })));
   }
   form.append(
-    htmlNode("button", { type: "submit", disabled: !ready || pad.locked() }, "Apply"),
+    htmlNode("button", { type: "submit", disabled: !ready(pad) }, "Apply"),
     htmlNode("button", { type: "button", onclick: () => { pad.marks = []; pad.setTool("edit"); } }, "Cancel"),
   );
   return form;

@@ -54,6 +54,20 @@ def test_two_points_scale_the_photo_and_the_drawing_follows_it(pad, door):
     assert close_to(pad.rings()[0], traced, 1.0)
 
 
+def test_the_distance_box_stays_the_same_one_while_points_are_marked(pad, door):
+    choose(pad, door)
+    pad.button("Two points").click()
+    box, apply = pad.root.locator("input[name=distance]"), pad.button("Apply")
+    box.fill("300 mm")
+    box.evaluate("(box) => (box.dataset.first = 'yes')")
+    assert apply.is_disabled()
+    for point in ((100, 300), (700, 300)):
+        pad.click(*on_photo(pad, point, (800, 600), 0.75))
+    pad.until(apply.is_enabled)
+    assert box.get_attribute("data-first") == "yes"
+    assert box.input_value() == "300 mm"
+
+
 def test_four_corners_rectify_the_photo_and_it_is_kept(pad, door, notebook):
     choose(pad, door)
     pad.root.get_by_role("button", name="Four corners", exact=True).click()

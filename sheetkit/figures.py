@@ -38,7 +38,6 @@ _UNITS = (
     ("_m", "m"),
     ("_s", "s"),
     ("_h", "h"),
-    ("_ml", "ml"),
     ("_l", "l"),
     ("_v", "V"),
     ("_a", "A"),
@@ -160,9 +159,7 @@ class Explanation:
             row_span = ""
             if row.low is not None and row.high is not None and row.low < row.high:
                 row_span = f" ({row.low:.4g} to {row.high:.4g})"
-            lines.append(
-                f"  {row.quantity} = {row.value:.4g}{row_unit}{row_span}; {row.status}: {row.source}"
-            )
+            lines.append(f"  {row.quantity} = {row.value:.4g}{row_unit}{row_span}; {row.origin}")
         if self.source:
             lines.append(f"  Source: {self.source}")
         return "\n".join(

@@ -34,6 +34,12 @@ class Row:
     status: str
     note: str
 
+    @property
+    def origin(self) -> str:
+        """Status and source in words, neither said twice."""
+        said = self.source.startswith(self.status)
+        return self.source if said else f"{self.status}: {self.source}"
+
 
 COLUMNS = tuple(field.name for field in fields(Row))[1:]
 """The columns of every table's file, in order."""
@@ -118,7 +124,8 @@ def interpolate(table: str, quantity: str, x: float) -> Row:
     """Return a table's row at a number, linear between the neighbouring names, never beyond.
 
     The table's names must be numbers, as in "settings_135"; x is in their unit.
-    Returns the table's own row at a name; between names a new row, status "derived".
+    Returns the table's own row at a name; between names a new row, no firmer
+    than its neighbours: their weaker status, "derived" if both are published.
     Raises ValueError outside the table, LookupError for an unknown table or quantity.
     """
     points, found = _numbered(table, quantity)
@@ -142,7 +149,7 @@ def interpolate(table: str, quantity: str, x: float) -> Row:
         between(a.high, b.high),
         a.unit,
         f"linear between {a.name} and {b.name}: {sources}",
-        "derived",
+        max("derived", a.status, b.status, key=STATUSES.index),
         f"from rows of status {a.status}, {b.status}",
     )
 

@@ -108,8 +108,20 @@ def test_interpolation_is_linear_between_neighbours():
     assert middle.value == pytest.approx((a.value + b.value) / 2)
     assert middle.low == pytest.approx((a.low + b.low) / 2)
     assert middle.high == pytest.approx((a.high + b.high) / 2)
-    assert (middle.name, middle.status, middle.unit) == ("1.1", "derived", "A")
+    assert (middle.name, middle.status, middle.unit) == ("1.1", "common practice", "A")
     assert middle.source.startswith("linear between 1.0 and 1.2")
+
+
+def test_a_row_between_two_published_ones_is_derived():
+    a, b = (tables.row("sheet_thicknesses", n, "tolerance_special") for n in ("1.0", "1.2"))
+    assert a.status == b.status == "published"
+    assert tables.interpolate("sheet_thicknesses", "tolerance_special", 1.1).status == "derived"
+
+
+def test_origin_says_nothing_twice():
+    gap = tables.row("limits", "gap_butt_135", "value")
+    assert gap.origin == "common practice, no source"
+    assert tables.row("limits", "web", "value").origin == "guess: our own starting value"
 
 
 def test_interpolation_at_a_name_is_the_row():

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import dataclasses
 import json
 import os
 import sys
@@ -36,6 +37,12 @@ def _parser() -> argparse.ArgumentParser:
             default=None,
             help="units of the printed text (default: those of the drawing)",
         )
+        if name == "estimate":
+            command.add_argument(
+                "--explain",
+                metavar="FIGURE",
+                help="print how one figure came about, such as wire_g: formula, numbers, sources",
+            )
         if name == "sheets":
             command.add_argument("--out", metavar="DIR", required=True, help="folder to write into")
             command.add_argument("--paper", choices=("a4", "letter"), default="a4")
@@ -68,14 +75,20 @@ def _run(arguments: argparse.Namespace) -> int:
         job = load(arguments.job)
         display = arguments.units or job.drawn_in
         result = estimate(job)
-        if arguments.command == "estimate":
+        if arguments.command == "estimate" and arguments.explain:
+            told = result.explain(arguments.explain)
+            output, lines = dataclasses.asdict(told), str(told).splitlines()
+        elif arguments.command == "estimate":
             output, lines = (
                 estimate_object(result, display=display),
                 text.estimate_lines(result, display=display),
             )
         elif arguments.command == "sequence":
             order = plan(result)
-            output, lines = sequence_object(result, order), text.sequence_lines(result, order)
+            output, lines = (
+                sequence_object(result, order),
+                text.sequence_lines(result, order, display=display),
+            )
         elif arguments.command == "sheets":
             from .sheets import write_sheets  # the plotting modules load only here
 

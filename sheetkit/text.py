@@ -7,6 +7,7 @@ from html import escape
 from textwrap import fill
 
 from . import labour, tables, units
+from .assumed import assumed
 from .errors import plain
 from .estimate import Estimate
 from .patch import blank_size, mass
@@ -140,7 +141,7 @@ def summary(result: Estimate, *, display: str = "mm") -> list[tuple[str, str, st
         ("Current", *show("current_a", "current", 0)),
         ("Voltage", *show("voltage_v", "voltage", 1)),
         ("Travel speed", *show("travel_mm_min", "speed")),
-        ("Wire diameter", *show("wire_diameter_mm", "thickness")),
+        ("Wire diameter", *show("wire_diameter_mm", "wire")),
     ]
     if "wire_feed_m_min" in values:
         rows.append(("Wire-feed speed", *show("wire_feed_m_min", "feed")))
@@ -183,6 +184,22 @@ ROUTES = (
 )
 
 
+ORIGINS = {
+    "P": "published",
+    "D": "derived",
+    "C": "common practice",
+    "G": "guess",
+    "U": "given by the user",
+    "M": "measured by the user",
+}
+"""The letters that say in print what a figure rests on."""
+
+
+def _letters(origins: str) -> str:
+    """Give "derived, guess" as "DG"."""
+    return "".join(letter for letter, words in ORIGINS.items() if words in origins.split(", "))
+
+
 def _wrapped(text: str) -> str:
     return fill(text, 98, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False)
 
@@ -190,10 +207,16 @@ def _wrapped(text: str) -> str:
 def estimate_lines(result: Estimate, *, display: str = "mm") -> Iterator[str]:
     """Yield the estimate as lines of text."""
     yield plain(result.job.title) or "Untitled job"
+    legend = ", ".join(f"{letter} {words}" for letter, words in ORIGINS.items())
+    yield _wrapped(f"After each line, what it rests on: {legend}.")
     for name, amount, span, origin in summary(result, display=display):
-        yield f"  {name:<38} {amount:<24} {span}".rstrip()
-        yield f"    rests on: {origin}"
+        yield f"  {name:<38} {amount:<24} {span:<27} {_letters(origin)}"
     yield _wrapped(ROUTES)
+    left_out = assumed(result, display=display)
+    if left_out:
+        yield "Taken for what the job leaves out"
+    for name, taken, origin in left_out:
+        yield f"  {name:<38} {taken:<52} {_letters(origin)}"
     yield "Hours by step"
     for row in labour.by_step(result.values, result.spans):
         yield f"  {row['step']:<38} {row['hours']:.2f} h{'':<16} {row['low']:.2f} to {row['high']:.2f} h"
@@ -203,8 +226,12 @@ def estimate_lines(result: Estimate, *, display: str = "mm") -> Iterator[str]:
         yield _wrapped(f"- {plain(str(caution))}")
 
 
-def sequence_lines(result: Estimate, order: SequencePlan) -> Iterator[str]:
+def sequence_lines(result: Estimate, order: SequencePlan, *, display: str = "mm") -> Iterator[str]:
     """Yield the order of tacks and stitches with their waits as lines of text."""
+
+    def degrees(celsius: float) -> str:
+        return units.show(celsius, "temperature", units=display)
+
     yield plain(result.job.title) or "Untitled job"
     if order.tack_order:
         yield (
@@ -221,14 +248,14 @@ def sequence_lines(result: Estimate, order: SequencePlan) -> Iterator[str]:
     for turn, (stitch, wait, before) in enumerate(turns, 1):
         yield (
             f"  {turn:>4}  {stitch + 1:>6}  {order.patch[stitch] + 1:>5}  {wait:>12.0f} s  "
-            f"{before:>18.0f} °C"
+            f"{degrees(before):>21}"
         )
-    yield (
-        f"  The waits keep the sheet under {result.job.weld.interpass_limit:.0f} °C before each "
+    yield _wrapped(
+        f"The waits keep the sheet under {degrees(result.job.weld.interpass_limit)} before each "
         "start, by a heat-flow model of the sheet. Heat input, sheet and air differ by a fifth or "
         "more in a shop: touch with a thermometer and wait on what it reads."
     )
-    yield (
-        "  A spread order limits heat build-up and burn-through; the weld still shrinks as it "
+    yield _wrapped(
+        "A spread order limits heat build-up and burn-through; the weld still shrinks as it "
         "cools, and no order makes a panel stay flat."
     )

@@ -187,6 +187,7 @@ def parse(value: object, dimension: str, *, field: str, bare: str | None = None)
 _INCH_SHOWN = {
     "length": ("in", 2),
     "thickness": ("in", 4),
+    "wire": ("in", 3),
     "area": ("in**2", 1),
     "speed": ("in/min", 1),
     "feed": ("in/min", 0),
@@ -200,6 +201,7 @@ _INCH_SHOWN = {
 _METRIC_SHOWN = {
     "length": ("mm", 0),
     "thickness": ("mm", 2),
+    "wire": ("mm", 1),
     "area": ("cm**2", 0),
     "speed": ("mm/min", 0),
     "feed": ("m/min", 2),
@@ -219,19 +221,33 @@ _SHOWN_AS = {
     "degF": "°F",
 }
 
+_WIRE_SOLD_IN = {
+    0.6: 0.024,
+    0.8: 0.030,
+    0.9: 0.035,
+    1.0: 0.040,
+    1.2: 0.047,
+    1.6: 1 / 16,
+    2.4: 3 / 32,
+}
+"""The inch size a metric wire or rod is sold as (AWS A5.02; value from memory)."""
+
 
 def show(value: float | None, kind: str, *, units: str = "mm", digits: int | None = None) -> str:
     """Give an internal number as text with its unit, metric or inch.
 
-    `kind` is a dimension, or "thickness" or "wire_length", which are lengths
-    shown with other digits; `units` is "mm" or "in".  None is shown as a dash.
+    `kind` is a dimension, or "thickness", "wire" or "wire_length", which are lengths
+    shown with other digits; `units` is "mm" or "in".  A metric wire is shown in
+    inches by the size it is sold as (0.8 mm: 0.030 in).  None is shown as a dash.
     """
     if value is None:
         return "–"
     table = _INCH_SHOWN if units == "in" else _METRIC_SHOWN
-    dimension = {"thickness": "length", "wire_length": "length"}.get(kind, kind)
+    dimension = {"thickness": "length", "wire": "length", "wire_length": "length"}.get(kind, kind)
     internal = INTERNAL[dimension]
     unit, usual = table.get(kind, (internal, 1))
     factor, offset = (1.0, 0.0) if unit == internal else _conversion(internal, unit)
+    if kind == "wire" and units == "in" and round(value, 3) in _WIRE_SOLD_IN:
+        value = _WIRE_SOLD_IN[round(value, 3)] * 25.4
     text = f"{value * factor + offset:.{usual if digits is None else digits}f}"
     return f"{text} {_SHOWN_AS.get(unit, unit)}"

@@ -6,11 +6,13 @@ import math
 from collections.abc import Iterator
 
 from . import tables, text, units
+from .assumed import assumed
 from .blocks import Block, Heading, NewPage, Number, Paragraph, Picture, Table, Ticks
 from .cautions import helmet
 from .estimate import Estimate
 from .patch import blank_size, mass
 from .sequence import SequencePlan
+from .settings import gas_group
 from .stitchmap import map_pages
 
 BENCH_PT = 13.0
@@ -49,21 +51,21 @@ def settings_table(result: Estimate, display: str) -> Table:
         row = result.inputs.get(name)
         span = result.spans[name]
         ends = [units.show(v, kind, units=display, digits=digits) for v in span]
-        origin = f"{row.status}: {row.source}" if row else "derived from current and wire"
+        origin = row.origin if row else "derived from current and wire"
         return (
             units.show(values[name], kind, units=display, digits=digits),
             f"{ends[0]} to {ends[1]}" if span[1] - span[0] > 1e-9 else "",
             origin,
         )
 
-    gas = job.weld.gas or {"135": "M21", "136": "M21", "141": "I1"}.get(job.weld.process, "none")
+    gas = job.weld.gas or gas_group(job.weld.process, None)
     rows = [
         ("Process", text.PROCESSES[job.weld.process], "", "ISO 4063"),
         ("Sheet", text.thickness(result, display), job.sheet.coating, "the job"),
         ("Current", *show("current_a", "current", 0)),
         ("Voltage", *show("voltage_v", "voltage", 1)),
         ("Travel", *show("travel_mm_min", "speed")),
-        ("Wire or rod", *show("wire_diameter_mm", "thickness")),
+        ("Wire or rod", *show("wire_diameter_mm", "wire")),
     ]
     if "wire_feed_m_min" in values:
         rows.append(("Wire feed", *show("wire_feed_m_min", "feed")))
@@ -135,7 +137,7 @@ def shopping_table(result: Estimate, display: str) -> Table:
         rows.append((f"Sheet for patch {number}", words, f"smallest rectangle; {grams:.0f} g"))
     wire = max(values["wire_g"], values.get("wire_by_feed_g", 0.0))
     kind = "Filler rod" if job.weld.process == "141" else "Wire"
-    diameter = units.show(values["wire_diameter_mm"], "thickness", units=display)
+    diameter = units.show(values["wire_diameter_mm"], "wire", units=display)
     shown = units.show(wire, "mass", units=display, digits=0 if display == "mm" else 2)
     origin = "the larger of both routes" if "wire_by_feed_g" in values else "the joint's volume"
     rows.append((f"{kind} {diameter}", shown, f"{origin}; the coupon's wire comes on top"))
@@ -192,6 +194,13 @@ def worksheet(result: Estimate, plan: SequencePlan, *, paper: str, display: str)
         "Polarity: as the wire's maker says; solid wire is usually electrode positive, flux-cored "
         "wire without gas usually electrode negative (common practice)."
     )
+    left_out = [
+        f"{field} {taken} ({origin})"
+        for field, taken, origin in assumed(result, display=display)
+        if not field.startswith("weld.")  # these stand in the settings and the order
+    ]
+    if left_out:
+        yield Paragraph("Taken for what the job file leaves out: " + "; ".join(left_out) + ".")
     yield NewPage()
     yield Heading("Coupon first")
     yield Ticks(COUPON)

@@ -1,5 +1,6 @@
 """The chain of formulas: what is shown is what is computed; ranges by hand."""
 
+import json
 import math
 from dataclasses import replace
 
@@ -166,3 +167,29 @@ def test_unit_of_a_name(name, unit):
 def test_units_that_a_reader_sees(job, name):
     """No figure with a unit is shown as a plain number."""
     assert sheetkit.estimate(job()).explain(name).unit != "1"
+
+
+def test_a_figure_is_explained_on_the_command_line(cli):
+    done = cli("estimate", "data/trunk_floor.json", "--explain", "wire_g")
+    assert done.returncode == 0
+    assert "= deposit_g / deposition_efficiency" in done.stdout
+    told = json.loads(
+        cli("estimate", "data/trunk_floor.json", "--explain", "wire_g", "--json").stdout
+    )
+    whole = json.loads(cli("estimate", "data/trunk_floor.json", "--json").stdout)
+    assert told["unit"] == "g" and told["value"] == pytest.approx(whole["wire_g"], abs=1e-4)
+
+
+def test_an_unknown_figure_is_refused_with_its_neighbours(cli):
+    done = cli("estimate", "data/trunk_floor.json", "--explain", "wire")
+    assert done.returncode == 1 and not done.stdout
+    assert "try wire_m, wire_g" in done.stderr and "Traceback" not in done.stderr
+
+
+def test_print_names_origins_by_letters_of_its_own_legend(result):
+    lines = "\n".join(text.estimate_lines(result)).splitlines()
+    rows = text.summary(result)
+    for name, *_, origin in rows:
+        line = next(line for line in lines if line[2:].startswith(f"{name} "))
+        letters = line.split()[-1]
+        assert {text.ORIGINS[letter] for letter in letters} == set(origin.split(", "))

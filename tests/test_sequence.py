@@ -241,3 +241,9 @@ def test_a_sheet_that_never_cools_is_refused():
     with pytest.raises(OutOfRange, match="interpass_limit_c"):
         plan_sequence([], heavy, seams=[small], thickness_mm=1.0, h_top=0, h_bottom=0,
                       panel=shapely.box(0, 0, 60, 60))  # fmt: skip
+
+
+def test_printed_order_keeps_to_the_units_asked_for(cli):
+    done = cli("sequence", "data/wheel_arch.json", "--units", "in")
+    assert done.returncode == 0
+    assert "under 140 °F" in done.stdout and "°C" not in done.stdout

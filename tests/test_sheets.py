@@ -271,7 +271,7 @@ def test_map_numbers_are_large(written):
 def test_work_sheet_says_what_the_job_needs(written):
     text = " ".join(" ".join(p.extract_text() for p in pages(written / "worksheet.pdf")).split())
     for words_ in ("fuel line", "shade 7", "fire watch", "M21-ArC-18", "10.0 l/min", "46 A",
-                   "Coupon first", "Shopping list", "Seam sealer", "0.80 mm", "60 °C"):  # fmt: skip
+                   "Coupon first", "Shopping list", "Seam sealer", "Wire 0.8 mm", "60 °C"):  # fmt: skip
         assert words_ in text, words_
     arch = sk.estimate(sk.load("data/wheel_arch.json"))
     cautions = next(

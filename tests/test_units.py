@@ -134,3 +134,12 @@ def test_not_a_gauge(text):
 )
 def test_show(value, kind, display, text):
     assert units.show(value, kind, units=display) == text
+
+
+def test_metric_wire_is_shown_in_inches_by_the_size_it_is_sold_as():
+    """AWS A5.02 sizes; values from memory."""
+    sizes = {0.6: "0.024", 0.8: "0.030", 0.9: "0.035", 1.0: "0.040", 1.2: "0.047", 2.4: "0.094"}
+    for mm, inch in sizes.items():
+        assert units.show(mm, "wire", units="in") == f"{inch} in"
+    assert units.show(0.762, "wire", units="in") == "0.030 in"
+    assert units.show(0.8, "wire") == "0.8 mm"

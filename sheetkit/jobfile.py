@@ -11,6 +11,7 @@ import json
 import os
 import tempfile
 from collections import Counter
+from collections.abc import Mapping
 from pathlib import Path
 
 from .errors import Fault, JobRefused, NotWritten, shown, unquoted
@@ -175,23 +176,37 @@ def write_atomically(path: str | os.PathLike, content: bytes, *, backup: bool = 
     path = Path(path)
     try:
         if backup and path.exists():
-            _replaced(path.with_name(path.name + ".bak"), path.read_bytes())
-        _replaced(path, content)
+            write_together({path.with_name(path.name + ".bak"): path.read_bytes()})
+        write_together({path: content})
     except OSError as error:
         raise not_written(path, error) from None
 
 
-def _replaced(path: Path, content: bytes) -> None:
-    """Put `content` in the place of `path` in one step, with the mode of the file before."""
-    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
+def write_together(files: Mapping[Path, bytes]) -> None:
+    """Write files so that a crash leaves each old or new, and a full disk leaves all old.
+
+    Each is written whole under another name first; only then are all put in their places.
+
+    Raises
+    ------
+    OSError
+        As the system gives it.
+    """
+    parts: list[tuple[str, Path]] = []
     try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        if path.exists():
-            os.chmod(temporary, path.stat().st_mode & 0o777)
-        os.replace(temporary, path)
+        for path, content in files.items():
+            handle, part = tempfile.mkstemp(
+                dir=path.parent, prefix=f".{path.name}.", suffix=".part"
+            )
+            parts.append((part, path))
+            with os.fdopen(handle, "wb") as file:
+                file.write(content)
+                file.flush()
+                os.fsync(file.fileno())
+            os.chmod(part, path.stat().st_mode & 0o777 if path.exists() else 0o644)
+        for part, path in parts:
+            os.replace(part, path)
     except BaseException:
-        Path(temporary).unlink(missing_ok=True)
+        for part, _ in parts:
+            Path(part).unlink(missing_ok=True)
         raise

@@ -7,12 +7,11 @@ from __future__ import annotations
 
 import io
 import os
-import tempfile
 from pathlib import Path
 
 from PIL import Image
 
-from . import blocks, exchange, webpage, workbook
+from . import blocks, exchange, jobfile, webpage, workbook
 from .errors import Fault, SheetkitError, shown
 from .estimate import Estimate
 from .paper import PAPERS, pdf, png
@@ -118,22 +117,28 @@ def write_sheets(
     Raises
     ------
     SheetkitError
-        A file is there already, or the folder can't be written.
+        A file is there already, or the folder can't be written; then no file was.
     """
     folder = Path(folder)
     _refuse_existing(folder, overwrite)
-    files = rendered(result, plan, paper_size=paper, display=display, front=front)
     try:
+        files = rendered(result, plan, paper_size=paper, display=display, front=front)
         folder.mkdir(parents=True, exist_ok=True)
         _refuse_existing(folder, overwrite)
-        return [_written(folder / name, files[name]) for name in FILES]
+        jobfile.write_together({folder / name: files[name] for name in FILES})
     except OSError as error:
         raise _unwritable(folder, error.strerror or str(error)) from None
+    return [folder / name for name in FILES]
 
 
 def _unwritable(folder: Path, reason: str) -> SheetkitError:
     return SheetkitError(
-        Fault("out", shown(str(folder)), f"can't be written ({reason})", "name another folder")
+        Fault(
+            "out",
+            shown(str(folder)),
+            f"can't be written ({reason})",
+            "make room on the disk, or name another folder",
+        )
     )
 
 
@@ -159,20 +164,6 @@ def _refuse_existing(folder: Path, overwrite: bool) -> None:
                 "name another folder, or say --overwrite",
             )
         )
-
-
-def _written(path: Path, data: bytes) -> Path:
-    """Write a file in one piece: whoever looks sees the old one or the new one whole."""
-    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-        os.chmod(temporary, 0o644)
-        os.replace(temporary, path)
-    except BaseException:
-        Path(temporary).unlink(missing_ok=True)
-        raise
-    return path
 
 
 def preview(

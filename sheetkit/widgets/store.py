@@ -225,8 +225,8 @@ class Store:
         ------
         NewerDrawing
             Somebody else wrote in between; nothing was written.
-        OSError
-            As the system gives it; nothing is lost on disk.
+        NotWritten
+            The system refused; nothing is lost on disk.
         """
         base = dict(self.data if data is None else data)
         fitted = fit(drawing, base)

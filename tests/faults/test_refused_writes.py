@@ -8,7 +8,7 @@ import pytest
 from PIL import Image
 
 from sheetkit import joblog, load, save
-from sheetkit.errors import JobRefused, NotWritten
+from sheetkit.errors import JobRefused, NotWritten, SheetkitError
 from sheetkit.widgets import photo
 from sheetkit.widgets.store import Store
 
@@ -67,3 +67,44 @@ def test_a_cut_off_draft_does_not_send_for_a_backup_it_has_not(job, tmp_path):
     (tmp_path / "job.json.draft.json").write_text('{"format": "sheetkit-dra')
     with pytest.raises(JobRefused, match="move it away: the job file is whole"):
         Store(path).load()
+
+
+def test_a_log_held_by_another_program_is_told_and_kept(tmp_path, monkeypatch):
+    fcntl = pytest.importorskip("fcntl", reason="locks of this kind are known to POSIX only")
+    path = tmp_path / "log.csv"
+    joblog.add(path, joblog.Entry("job.json", "2024-05-01", {"welding_h": 1}))
+    whole = path.read_bytes()
+    monkeypatch.setattr(joblog, "LOCK_SECONDS", 0.2)
+    entry = joblog.Entry("job.json", "2024-05-02", {"welding_h": 2})
+    with (tmp_path / ".log.csv.lock").open("a+b") as held:
+        fcntl.flock(held, fcntl.LOCK_EX)
+        with pytest.raises(SheetkitError, match="locked by another program"):
+            joblog.add(path, entry)
+        assert path.read_bytes() == whole
+    joblog.add(path, entry)
+    assert len(joblog.read_log(path).entries) == 2
+
+
+@pytest.mark.parametrize("call", ["fsync", "replace"])
+def test_a_pad_that_cannot_write_loses_nothing(tmp_path, monkeypatch, call):
+    """The job and its draft stay as they were; the same drawing is written once there is room."""
+    ring = {"op": "add", "id": "a", "kind": "rust_holed", "done": True,
+            "points": [[0, 0], [90, 0], [0, 90]]}  # fmt: skip
+    open_ring = {"op": "add", "id": "b", "kind": "panel_hole", "points": [[500, 0]]}
+    store = Store(tmp_path / "job.json")
+    drawing = store.load().edited(ring)
+    store.save(drawing)
+    before = {p.name: p.read_bytes() for p in tmp_path.iterdir()}
+    drawing = drawing.edited(open_ring)
+
+    def full(*_):
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    with monkeypatch.context() as patch:
+        patch.setattr(os, call, full)
+        with pytest.raises(NotWritten, match="make room"):
+            store.save(drawing)
+    assert {p.name: p.read_bytes() for p in tmp_path.iterdir()} == before
+    assert not store.newer
+    store.save(drawing)
+    assert [shape.kind for shape in Store(store.path).load().shapes] == ["rust_holed", "panel_hole"]

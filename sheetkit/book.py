@@ -111,8 +111,8 @@ class Book:
 
     @property
     def entries(self) -> tuple[Entry, ...]:
-        """The log's sound entries."""
-        return self._read.entries
+        """The log's sound entries whose jobs are in the book."""
+        return tuple(entry for entry in self._read.entries if entry.job in self._estimates)
 
     @property
     def set_aside(self) -> tuple[SetAside, ...]:

@@ -41,7 +41,7 @@ def _parser() -> argparse.ArgumentParser:
             command.add_argument(
                 "--explain",
                 metavar="FIGURE",
-                help="print how one figure came about, such as wire_g: formula, numbers, sources",
+                help="print how one figure came about, in the unit its name ends in, such as wire_g",
             )
         if name == "sheets":
             command.add_argument("--out", metavar="DIR", required=True, help="folder to write into")
@@ -75,7 +75,7 @@ def _run(arguments: argparse.Namespace) -> int:
         job = load(arguments.job)
         display = arguments.units or job.drawn_in
         result = estimate(job)
-        if arguments.command == "estimate" and arguments.explain:
+        if arguments.command == "estimate" and arguments.explain is not None:
             told = result.explain(arguments.explain)
             output, lines = dataclasses.asdict(told), str(told).splitlines()
         elif arguments.command == "estimate":

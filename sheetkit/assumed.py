@@ -11,8 +11,6 @@ from .inputs import limit
 from .settings import gas_group
 from .tables import Row
 
-HEADS = ("left out", "taken", "rests on")
-
 _WORDS = (
     "sheet.coating",
     "sheet.position",
@@ -44,7 +42,9 @@ _SETTINGS = (
 
 
 def assumed(result: Estimate, *, display: str = "mm") -> list[tuple[str, str, str]]:
-    """Return a row under `HEADS` for every field of the job file that was left out and matters.
+    """Return a row for every setting of sheet, patch, weld and shop that the job leaves out.
+
+    Prices are not among them: those taken from the tables stand in the quote and the shopping list.
 
     Parameters
     ----------
@@ -91,6 +91,7 @@ def _rows(result: Estimate, display: str) -> Iterator[tuple[str, str, str]]:
             yield show(field, kind, inputs[name])
     rate = inputs["labour_rate_per_h"]
     yield "shop.labour_rate", f"{rate.value:g} {plain(job.shop.currency)}/h", rate.status
+    yield "shop.tax", f"{job.shop.tax:g} %", inputs["tax_share"].status
     if "pressure_bar" in inputs:
         pressure = units.show(inputs["pressure_bar"].value, "pressure", units=display)
         water = inputs["water_volume_l"].value

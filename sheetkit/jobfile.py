@@ -166,7 +166,8 @@ def write_text_atomically(path: str | os.PathLike, text: str, *, backup: bool = 
 def write_atomically(path: str | os.PathLike, content: bytes, *, backup: bool = True) -> None:
     """Write `path` so that a crash leaves the old file or the new, never a part.
 
-    With `backup`, the version before stays beside it as ``<name>.bak``.
+    With `backup`, the version before stays beside it as ``<name>.bak``; a write
+    that is refused leaves the backup as it was too.
 
     Raises
     ------
@@ -174,10 +175,11 @@ def write_atomically(path: str | os.PathLike, content: bytes, *, backup: bool = 
         The system refused (disk full, no permission, in use); the old file is untouched.
     """
     path = Path(path)
+    files = {path: content}
     try:
         if backup and path.exists():
-            write_together({path.with_name(path.name + ".bak"): path.read_bytes()})
-        write_together({path: content})
+            files = {path.with_name(path.name + ".bak"): path.read_bytes()} | files
+        write_together(files)
     except OSError as error:
         raise not_written(path, error) from None
 

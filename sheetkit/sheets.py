@@ -117,7 +117,7 @@ def write_sheets(
     Raises
     ------
     SheetkitError
-        A file is there already, or the folder can't be written; then no file was.
+        A file is there already, or the folder can't be written; a full disk leaves no part.
     """
     folder = Path(folder)
     _refuse_existing(folder, overwrite)

@@ -190,7 +190,6 @@ ORIGINS = {
     "C": "common practice",
     "G": "guess",
     "U": "given by the user",
-    "M": "measured by the user",
 }
 """The letters that say in print what a figure rests on."""
 

@@ -29,6 +29,7 @@ def test_the_shortest_job_names_every_field_it_leans_on():
     assert found["weld.wire"] == ("0.8 mm", "common practice")
     assert found["weld.interpass_limit"] == ("60 °C", "common practice")
     assert found["shop.cylinder"] == ("10 l at 200 bar", "guess")
+    assert found["shop.tax"] == ("0 %", "guess")
     assert found["weld.gas"] == ("M21 (ISO 14175)", "common practice")
     assert "patch.overlap" not in found and "weld.plug_hole" not in found
 
@@ -59,6 +60,7 @@ def test_every_named_field_is_one_of_the_job_file_and_giving_it_takes_it_off_the
         "shop.cylinder": {"water_volume": "10 l", "pressure": "150 bar"},
         "sheet.back_access": True,
         "shop.labour_rate": 60,
+        "shop.tax": 0,
         "weld.gas": "M21",
         "weld.interpass_limit": "60 degC",
     }

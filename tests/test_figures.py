@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 import sheetkit
-from sheetkit import SheetkitError, figures, text
+from sheetkit import SheetkitError, figures, tables, text
 from sheetkit.tables import Row
 
 JOBS = {
@@ -182,8 +182,13 @@ def test_a_figure_is_explained_on_the_command_line(cli):
 
 def test_an_unknown_figure_is_refused_with_its_neighbours(cli):
     done = cli("estimate", "data/trunk_floor.json", "--explain", "wire")
+    assert cli("estimate", "data/trunk_floor.json", "--explain", "").returncode == 1
     assert done.returncode == 1 and not done.stdout
     assert "try wire_m, wire_g" in done.stderr and "Traceback" not in done.stderr
+
+
+def test_every_status_has_its_letter():
+    assert set(text.ORIGINS.values()) == {*tables.STATUSES, figures.GIVEN}
 
 
 def test_print_names_origins_by_letters_of_its_own_legend(result):

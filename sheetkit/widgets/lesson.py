@@ -8,6 +8,7 @@ from html import escape
 import ipywidgets as ipw
 import traitlets
 
+from .. import units
 from ..heat_view import colour_table, heat_view, scene_of
 from ..sequence import SequencePlan, loop_order, retimed
 from ..text import minutes
@@ -108,12 +109,11 @@ class Lesson(SheetWidget):
 
     def _row(self, one: Judged) -> dict:
         inch = self.display == "in"
-        hot = one.never_wait_c * 1.8 + 32 if inch else one.never_wait_c
         off = one.plan.heat_imbalance_mm
         return {
             "name": one.name, "mine": one.name == "yours", "total_s": one.plan.total_s,
             "total": minutes(one.plan.total_s), "waiting": minutes(one.waiting_s),
-            "hottest": f"{hot:.0f} {'°F' if inch else '°C'}",
+            "hottest": units.show(one.never_wait_c, "temperature", units=self.display),
             "balance": f"{off / 25.4:.1f} in" if inch else f"{off:.0f} mm",
         }  # fmt: skip
 

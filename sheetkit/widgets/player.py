@@ -8,6 +8,7 @@ from pathlib import Path
 import anywidget
 import traitlets
 
+from .. import units
 from ..heat_view import FRAMES, colour_table, heat_view
 from ..sequence import SequencePlan
 from ..waits import Pace, paced
@@ -156,6 +157,4 @@ class Player(SheetWidget):
         return words + "Wait for the countdown, then measure again."
 
     def _degrees(self, celsius: float) -> str:
-        if self.unit == "F":
-            return f"{celsius * 1.8 + 32:.0f} °F"
-        return f"{celsius:.0f} °C"
+        return units.show(celsius, "temperature", units="in" if self.unit == "F" else "mm")

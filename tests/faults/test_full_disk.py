@@ -9,7 +9,6 @@ import sys
 import pytest
 
 from sheetkit import joblog, load, save
-from sheetkit.widgets.drawing import Drawing
 from sheetkit.widgets.store import Store
 
 resource = pytest.importorskip("resource", reason="limits of this kind are known to POSIX only")
@@ -18,7 +17,6 @@ LIMIT = """
 import resource, sys
 import sheetkit
 from sheetkit import joblog
-from sheetkit.widgets.drawing import Drawing
 from sheetkit.widgets.store import Store
 path = sys.argv[1]
 job = sheetkit.load(path)
@@ -77,4 +75,5 @@ else:
     again.save(again.load().edited({"op": "add", "id": "more", "kind": "rust_pitted", "done": True,
                                     "points": [[300, 0], [340, 0], [300, 40]]}))  # fmt: skip
     assert len(load(path).rust) == 2
-    assert isinstance(again.load(), Drawing)
+    kinds = [shape.kind for shape in again.load().shapes]
+    assert kinds.count("rust_pitted") == 1

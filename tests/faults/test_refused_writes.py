@@ -108,3 +108,19 @@ def test_a_pad_that_cannot_write_loses_nothing(tmp_path, monkeypatch, call):
     assert not store.newer
     store.save(drawing)
     assert [shape.kind for shape in Store(store.path).load().shapes] == ["rust_holed", "panel_hole"]
+
+
+@pytest.mark.parametrize("call", ["fsync", "replace"])
+def test_a_refused_write_keeps_the_backup_of_the_version_before(job, tmp_path, monkeypatch, call):
+    path = tmp_path / "job.json"
+    for title in ("first", "second"):
+        save(job(title=title), path)
+
+    def full(*_):
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(os, call, full)
+    with pytest.raises(NotWritten):
+        save(job(title="third"), path)
+    assert load(path).title == "second"
+    assert load(path.with_name("job.json.bak")).title == "first"

@@ -10,11 +10,12 @@
 Importing sheetkit loads neither Jupyter nor a plotting module nor numba nor pandas.
 """
 
-from .errors import Fault, JobRefused, OutOfRange, SheetkitError
-from .estimate import Estimate, estimate, plan
-from .job import Job, load, save
-from .many import estimate_many
-from .sequence import SequencePlan
+from .base.errors import Fault, JobRefused, OutOfRange, SheetkitError
+from .job.job import Job, load, save
+from .repair.estimate import Estimate, estimate
+from .repair.plan import plan
+from .sequence.plan import SequencePlan
+from .workshop.many import estimate_many
 
 __all__ = [
     "Estimate",

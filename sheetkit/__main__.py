@@ -9,11 +9,12 @@ import os
 import sys
 from collections.abc import Sequence
 
-from . import text
-from .contract import estimate_object, sequence_object
-from .errors import SheetkitError, plain
-from .estimate import estimate, plan
-from .job import load
+from .base.errors import SheetkitError, plain
+from .job.job import load
+from .repair.estimate import estimate
+from .repair.plan import plan
+from .views.json_objects import estimate_object, sequence_object
+from .views.lines import estimate_lines, sequence_lines
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -81,16 +82,16 @@ def _run(arguments: argparse.Namespace) -> int:
         elif arguments.command == "estimate":
             output, lines = (
                 estimate_object(result, display=display),
-                text.estimate_lines(result, display=display),
+                estimate_lines(result, display=display),
             )
         elif arguments.command == "sequence":
             order = plan(result)
             output, lines = (
                 sequence_object(result, order),
-                text.sequence_lines(result, order, display=display),
+                sequence_lines(result, order, display=display),
             )
         elif arguments.command == "sheets":
-            from .sheets import write_sheets  # the plotting modules load only here
+            from .paper.write import write_sheets  # the plotting modules load only here
 
             written = write_sheets(
                 result,

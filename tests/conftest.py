@@ -26,6 +26,12 @@ def root() -> Path:
 
 
 @pytest.fixture(scope="session")
+def data_folder() -> Path:
+    """The demo jobs."""
+    return ROOT / "data"
+
+
+@pytest.fixture(scope="session")
 def job_data():
     """Return a function: the data of a small sound job, with some top-level keys replaced."""
 

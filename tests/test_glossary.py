@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from sheetkit import parts
+from sheetkit.job import model
 
 PAGE = "method_and_validity.ipynb"
 PLAIN = {"shape", "corner_radius", "joint", "wire", "gas", "current", "voltage", "spacing"}
@@ -63,7 +63,7 @@ def test_every_word_is_used(glossary, shown):
     assert not unused
 
 
-@pytest.mark.parametrize("part", [parts.PatchChoice, parts.WeldChoice, parts.Cylinder])
+@pytest.mark.parametrize("part", [model.PatchChoice, model.WeldChoice, model.Cylinder])
 def test_trade_fields_are_explained(glossary, part):
     told = " ".join(f"{word} {sentence}" for word, sentence in glossary.items())
     for field in part.model_fields:

@@ -21,7 +21,7 @@ import shapely
 from PIL import Image
 from scipy import ndimage
 
-from sheetkit.widgets import rectify
+from sheetkit.sketch import rectify
 
 SEED = 20
 SIZE_PX = (1440, 1080)

@@ -1,16 +1,19 @@
 """Widgets for the notebooks: they hold controls and call functions of the floors below."""
 
+from ..sketch.drawing import Drawing
+from ..sketch.photo import open_photo
+from ..sketch.photo_scale import Photo
+from ..sketch.rectify import PhotoRefused
+from ..sketch.shape_kinds import EditRefused, Shape
 from .bench import Bench
-from .drawing import Drawing
-from .lesson import Judged, Lesson, Question
-from .pad import Pad
-from .pages import Pages
-from .photo import Photo, open_photo
+from .pad.pad import Pad
 from .planning import Planning
-from .player import Player, SheetWidget
+from .player.lesson import Judged, Lesson
+from .player.player import Player
+from .player.sheet_widget import SheetWidget
+from .print_pages import Pages
 from .progress import JobProgress
-from .rectify import PhotoRefused
-from .shapes import EditRefused, Shape
+from .question import Question
 
 __all__ = [
     "Bench",

@@ -7,17 +7,16 @@ from pathlib import Path
 
 import anywidget
 import ipywidgets as ipw
-import numpy as np
-import shapely
 import traitlets
 
-from .. import tables, units
-from ..errors import SheetkitError
-from ..estimate import Estimate, estimate
-from ..job import Job, load
-from ..text import PROCESSES
-from . import live
-from .pad import Pad
+from ..base import amounts, tables
+from ..base.errors import SheetkitError
+from ..job.job import Job, load
+from ..repair.estimate import Estimate, estimate
+from ..views.words import PROCESSES
+from . import cards, plan_svg
+from .pad.overlays import overlays
+from .pad.pad import Pad
 
 _WIDE = {"description_width": "124px"}
 _BOX = {"width": "336px"}
@@ -31,32 +30,6 @@ COATINGS = (("painted", "painted"), ("zinc", "zinc"), ("bare", "bare"))
 
 _UNDRAWN = [[0, 0], [100, 0], [100, 100], [0, 100]]
 """What the controls start from while nothing is drawn."""
-
-
-SEEN_MM = 0.03
-"""Lines over the drawing are true to this, far finer than a panel is cut."""
-
-
-def overlays(result: Estimate, *, display: str = "mm") -> list[dict]:
-    """Return cut lines, patches and seams as a pad shows them over the drawing, mm."""
-    seam = units.show(result.values["seam_length_mm"], "length", units=display)
-
-    def rings(shapes) -> list:
-        lines = shapely.simplify(list(shapes), SEEN_MM)
-        return [np.round(shapely.get_coordinates(line), 2).tolist() for line in lines]
-
-    return [
-        {
-            "kind": "patch_outline",
-            "rings": rings(patch.outline.exterior for patch in result.patches),
-        },
-        {"kind": "seam", "lines": rings(result.runs)},
-        {
-            "kind": "cut_line",
-            "label": f"cut line; seam {seam}",
-            "rings": rings(patch.cut_line.exterior for patch in result.patches),
-        },
-    ]
 
 
 class _Names(anywidget.AnyWidget):
@@ -128,7 +101,8 @@ class Bench(ipw.VBox):
         if bundle and self.result is not None:
             import base64
 
-            from ..charts import patch_plan, png
+            from ..views.axes import png
+            from ..views.repair_charts import patch_plan
 
             still = png(patch_plan(self.result, display=self.display_unit).figure)
             bundle["image/png"] = base64.b64encode(still).decode()
@@ -164,7 +138,9 @@ class Bench(ipw.VBox):
             "patch__margin": length("Margin", job.patch.margin, 50),
             "patch__shape": pick("Shape", ["follow", "hull", "box"], job.patch.shape),
             "sheet__thickness": ipw.SelectionSlider(
-                options=[(units.show(t, "thickness", units=self.display_unit), t) for t in sheets],
+                options=[
+                    (amounts.show(t, "thickness", units=self.display_unit), t) for t in sheets
+                ],
                 value=job.sheet.thickness,
                 description="Sheet",
                 style=_WIDE,
@@ -205,7 +181,7 @@ class Bench(ipw.VBox):
         try:
             self.pad.change_job(**self._changes())
         except SheetkitError as error:
-            self.message.value = live.faults(error)
+            self.message.value = cards.faults(error)
 
     def _drawn(self) -> None:
         """Follow the pad: its job is the one to work out, its overlays the answer."""
@@ -213,7 +189,7 @@ class Bench(ipw.VBox):
             self.result = None
             self.pad.overlays = []
             self.cards.value = self.amounts.value = self.cautions.value = ""
-            self.message.value = live.hint("Draw a ring round the rust to see patch and seam.")
+            self.message.value = cards.hint("Draw a ring round the rust to see patch and seam.")
             return
         self._start, self._touched, self._dropped = self.pad.job, set(), {}
         self._work_out()
@@ -237,7 +213,7 @@ class Bench(ipw.VBox):
             job = self._start.changed(**changes) if changes else self._start
             result = estimate(job)
         except SheetkitError as error:
-            self.message.value = live.faults(error)
+            self.message.value = cards.faults(error)
             if self.pad is not None:
                 self.pad.overlays = []
             return
@@ -253,9 +229,9 @@ class Bench(ipw.VBox):
         self.controls["weld__fill"].disabled = self.controls["weld__stitch"].disabled = plug
         unit = self.display_unit
         if self.pad is None:
-            self.picture.value = live.plan_svg(result, display=unit)
+            self.picture.value = plan_svg.plan_svg(result, display=unit)
         else:
             self.pad.overlays = overlays(result, display=unit)
-        self.cards.value = live.cards(result, display=unit)
-        self.amounts.value = live.amounts(result, display=unit)
-        self.cautions.value = live.caution_list(result, display=unit)
+        self.cards.value = cards.cards(result, display=unit)
+        self.amounts.value = cards.amounts(result, display=unit)
+        self.cautions.value = cards.caution_list(result, display=unit)

@@ -9,11 +9,12 @@ from html import escape
 import ipywidgets as ipw
 import traitlets
 
-from ..errors import SheetkitError
-from ..estimate import Estimate, plan
-from ..sequence import SequencePlan
-from ..text import minutes, named
-from . import live
+from ..base.errors import SheetkitError
+from ..repair.estimate import Estimate
+from ..repair.plan import plan
+from ..sequence.plan import SequencePlan
+from ..views.words import minutes, named
+from . import cards
 
 EVERY_S = 0.1
 
@@ -98,7 +99,7 @@ class Planning(ipw.VBox):
             found = plan(self.result, progress=self._progress, stop=self._stop.is_set)
         except SheetkitError as error:
             self._fault = error
-            self.message.value = live.faults(error)
+            self.message.value = cards.faults(error)
             self.label.value = ""
         except Exception as error:
             # a thread has nobody above it: wait() raises this again

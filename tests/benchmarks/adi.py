@@ -3,8 +3,8 @@
 import numpy as np
 from shapely import LineString
 
-from sheetkit.heat import SheetModel, WeldRun
-from sheetkit.heat_solver import kernels
+from sheetkit.heat.sheet_model import SheetModel, kernels
+from sheetkit.heat.weld_source import WeldRun
 
 RING = LineString([(0, 0), (300, 0), (300, 200), (0, 200), (0, 0)])
 
@@ -54,7 +54,7 @@ def march(sheet, order, starts, step):
     state.field = state.field.astype(float)
     bins_begin, bins, begin, (cells, weights), energy, duration, _ = sheet._weld_arrays
     inverse = sheet._inverse.astype(float)
-    kernel = kernels()
+    kernel = kernels().flow
     readings = []
 
     def operators():

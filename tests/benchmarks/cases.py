@@ -10,7 +10,8 @@ import scipy.sparse.linalg as spl
 import shapely
 from shapely import LineString
 
-from sheetkit.heat import SheetModel, WeldRun
+from sheetkit.heat.sheet_model import SheetModel
+from sheetkit.heat.weld_source import WeldRun
 
 PANEL = shapely.box(-200, -200, 300, 280)
 PATCH = (0.0, 0.0, 100.0, 80.0)

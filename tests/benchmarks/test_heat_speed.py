@@ -7,7 +7,7 @@ import cases
 import numpy as np
 import pytest
 
-from sheetkit.heat_solver import kernels
+from sheetkit.heat.sheet_model import kernels
 
 
 def shortest(work, repeats):
@@ -107,7 +107,7 @@ def test_half_of_the_triad_bandwidth():
     """A stage reads six arrays and writes one; against a = b + s c of the same bytes in all."""
     import numba
 
-    kernel = kernels()
+    kernel = kernels().flow
     kernel_stage = kernel.stage
     shape = adi.hour()[0].grid.shape
     rng = np.random.default_rng(1)

@@ -7,9 +7,10 @@ from pathlib import Path
 from shapely import LineString
 
 import sheetkit as sk
-from sheetkit import many
-from sheetkit import patch as patching
-from sheetkit.folds import Fold, developed
+from sheetkit.geometry import cut_line, seam
+from sheetkit.geometry import patch as patching
+from sheetkit.geometry.fold import Fold, developed
+from sheetkit.workshop import many
 
 DATA = Path(__file__).parents[2] / "data"
 JOBS, BATCH = 10_000, 250
@@ -33,13 +34,13 @@ def bare_shapes(job: sk.Job) -> float:
     joint = {"joint": choice.joint, "gap": job.gap, "overlap": choice.overlap, "panel": panel}
     folds = [Fold((f.line[0], f.line[-1]), f.angle, f.radius) for f in choice.folds]
     total = 0.0
-    for cut in patching.cut_lines(
+    for cut in cut_line.cut_lines(
         job.rust_shape, margin=choice.margin, shape=choice.shape, corner_radius=choice.corner_radius,
         web=choice.web, panel=panel,
     ):  # fmt: skip
         piece = patching.patches(cut, **joint)[0]
-        total += sum(run.length for run in patching.seam_runs(cut, **joint))
-        patching.covers(cut, job.rust_shape, choice.margin, panel)
+        total += sum(run.length for run in seam.seam_runs(cut, **joint))
+        cut_line.covers(cut, job.rust_shape, choice.margin, panel)
         mine = [f for f in folds if LineString(f.line).intersects(piece)]
         patching.blank_size(developed(piece, mine, job.sheet.thickness)[0] if mine else piece)
     return total

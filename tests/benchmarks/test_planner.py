@@ -11,9 +11,9 @@ import pytest
 import shapely
 from shapely import LineString
 
-from sheetkit import sequence
-from sheetkit.heat import WeldRun
-from sheetkit.sequence import plan_sequence
+from sheetkit.heat.weld_source import WeldRun
+from sheetkit.sequence import orders
+from sheetkit.sequence.plan import plan_sequence
 
 
 def ring(width, height):
@@ -83,7 +83,7 @@ def test_no_skip_order_of_sixty_is_quicker(sixty):
     model, tacks = plan.model, len(plan.tack_order)
     tacked = model.time(plan.tack_order, limit_c=60).state
     for step, order_of in itertools.product(
-        range(2, 31), (sequence.skip_order, sequence.skip_round_order)
+        range(2, 31), (orders.skip_order, orders.skip_round_order)
     ):
         timing = model.time(
             tacks + np.array(order_of(60, step)), limit_c=60, state=tacked,

@@ -8,16 +8,17 @@ import sys
 
 import pytest
 
-from sheetkit import joblog, load, save
-from sheetkit.widgets.store import Store
+from sheetkit import load, save
+from sheetkit.sketch.store import Store
+from sheetkit.workshop import log as job_log
 
 resource = pytest.importorskip("resource", reason="limits of this kind are known to POSIX only")
 
 LIMIT = """
 import resource, sys
 import sheetkit
-from sheetkit import joblog
-from sheetkit.widgets.store import Store
+from sheetkit.workshop import log as job_log
+from sheetkit.sketch.store import Store
 path = sys.argv[1]
 job = sheetkit.load(path)
 result = sheetkit.estimate(job)
@@ -26,21 +27,21 @@ def limited():
 """
 WRITES = {
     "job": 'limited(); sheetkit.save(job.changed(title="b" * 3000), path)',
-    "log": 'limited(); joblog.add(sys.argv[2], joblog.Entry("job.json", "2024-05-09", '
+    "log": 'limited(); job_log.add(sys.argv[2], job_log.Entry("job.json", "2024-05-09", '
     '{"welding_h": 1}, "n" * 1900))',
     "pad": "store = Store(path); drawing = store.load(); limited()\n"
     "for n in range(200):\n"
     '    drawing = drawing.edited({"op": "insert", "id": drawing.shapes[0].id, "index": 1, '
     '"at": [9 + n / 7, -n / 7]})\n'
     "    store.save(drawing)",
-    "pages": "from sheetkit import sheets\n"
+    "pages": "from sheetkit.paper import write\n"
     "plan = sheetkit.plan(result)\n"
-    "limited(); sheets.write_sheets(result, plan, sys.argv[3])",
-    "pages drawn before": "from sheetkit import sheets\n"
+    "limited(); write.write_sheets(result, plan, sys.argv[3])",
+    "pages drawn before": "from sheetkit.paper import write\n"
     "plan = sheetkit.plan(result)\n"
-    'files = sheets.rendered(result, plan, paper_size="a4", display="mm", front=None)\n'
-    "sheets.rendered = lambda *_, **__: files\n"
-    "limited(); sheets.write_sheets(result, plan, sys.argv[3])",
+    'files = write.rendered(result, plan, paper_size="a4", display="mm", front=None)\n'
+    "write.rendered = lambda *_, **__: files\n"
+    "limited(); write.write_sheets(result, plan, sys.argv[3])",
 }
 
 
@@ -48,7 +49,7 @@ WRITES = {
 def test_a_write_stopped_half_way_leaves_what_was_there(job, tmp_path, name):
     path, log, pages = tmp_path / "job.json", tmp_path / "log.csv", tmp_path / "pages"
     save(job(title="a"), path)
-    joblog.add(log, joblog.Entry("job.json", "2024-05-01", {"welding_h": 2}))
+    job_log.add(log, job_log.Entry("job.json", "2024-05-01", {"welding_h": 2}))
     store = Store(path)
     store.save(store.load())
     ended = f"""
@@ -67,7 +68,7 @@ else:
     assert done.returncode == 0, done.stderr
     assert "can't be written (File too large)" in done.stdout
     assert load(path).title == "a"
-    assert [entry.measured for entry in joblog.read_log(log).entries] == [{"welding_h": 2}]
+    assert [entry.measured for entry in job_log.read_log(log).entries] == [{"welding_h": 2}]
     assert not list(tmp_path.rglob("*.part"))
     if pages.exists():
         assert not list(pages.iterdir())

@@ -10,11 +10,12 @@ import time
 
 import pytest
 
-from sheetkit import SheetkitError, joblog, load, save
-from sheetkit.errors import JobRefused
-from sheetkit.job import dumps
-from sheetkit.widgets.drawing import Drawing
-from sheetkit.widgets.store import Store
+from sheetkit import SheetkitError, load, save
+from sheetkit.base.errors import JobRefused
+from sheetkit.job.job import dumps
+from sheetkit.sketch.drawing import Drawing
+from sheetkit.sketch.store import Store
+from sheetkit.workshop import log
 
 RING = {"op": "add", "id": "a", "kind": "rust_holed", "done": True,
         "points": [[0, 0], [90, 0], [0, 90]]}  # fmt: skip
@@ -67,22 +68,22 @@ def test_log_cut_off_at_every_byte_keeps_its_whole_rows(tmp_path):
     path = tmp_path / "log.csv"
     for day in range(1, 4):
         note = f'day {day}, "fine"' + ("\nsecond line" if day == 2 else "")
-        joblog.add(path, joblog.Entry("floor.json", f"2024-05-0{day}", {"welding_h": day}, note))
+        log.add(path, log.Entry("floor.json", f"2024-05-0{day}", {"welding_h": day}, note))
     whole = path.read_bytes()
     ends = [whole.index(b"second line") + 13, len(whole)]
     added = refused = 0
     for length in range(len(whole)):
         path.write_bytes(whole[:length])
-        before = joblog.read_log(path).entries
+        before = log.read_log(path).entries
         assert len(before) >= sum(length >= end for end in ends)
         try:
-            joblog.add(path, joblog.Entry("last.json", "2024-06-01", {"welding_h": 9}))
+            log.add(path, log.Entry("last.json", "2024-06-01", {"welding_h": 9}))
         except SheetkitError as error:
             assert path.read_bytes() == whole[:length]
             assert any(word in str(error) for word in ("quote", "head", "UTF-8"))
             refused += 1
             continue
-        after = joblog.read_log(path).entries
+        after = log.read_log(path).entries
         assert [e.job for e in after][-1] == "last.json"
         assert list(before) == list(after[:-1])
         added += 1

@@ -7,10 +7,11 @@ import os
 import pytest
 from PIL import Image
 
-from sheetkit import joblog, load, save
-from sheetkit.errors import JobRefused, NotWritten, SheetkitError
-from sheetkit.widgets import photo
-from sheetkit.widgets.store import Store
+from sheetkit import load, save
+from sheetkit.base.errors import JobRefused, NotWritten, SheetkitError
+from sheetkit.sketch import photo
+from sheetkit.sketch.store import Store
+from sheetkit.workshop import log as job_log
 
 WORDS = {
     errno.ENOSPC: "make room",
@@ -33,10 +34,10 @@ def test_a_refused_write_says_what_to_do(job, tmp_path, monkeypatch, call, code)
     def refuse(*_):
         raise OSError(code, os.strerror(code))
 
-    entry = joblog.Entry("job.json", "2024-05-01", {"welding_h": 1})
+    entry = job_log.Entry("job.json", "2024-05-01", {"welding_h": 1})
     for write in (
         lambda: save(job(title="new"), path),
-        lambda: joblog.add(log, entry),
+        lambda: job_log.add(log, entry),
         lambda: photo.keep(photo.open_photo(picture.getvalue()), path),
     ):
         with monkeypatch.context() as patch:
@@ -72,17 +73,17 @@ def test_a_cut_off_draft_does_not_send_for_a_backup_it_has_not(job, tmp_path):
 def test_a_log_held_by_another_program_is_told_and_kept(tmp_path, monkeypatch):
     fcntl = pytest.importorskip("fcntl", reason="locks of this kind are known to POSIX only")
     path = tmp_path / "log.csv"
-    joblog.add(path, joblog.Entry("job.json", "2024-05-01", {"welding_h": 1}))
+    job_log.add(path, job_log.Entry("job.json", "2024-05-01", {"welding_h": 1}))
     whole = path.read_bytes()
-    monkeypatch.setattr(joblog, "LOCK_SECONDS", 0.2)
-    entry = joblog.Entry("job.json", "2024-05-02", {"welding_h": 2})
+    monkeypatch.setattr(job_log, "LOCK_SECONDS", 0.2)
+    entry = job_log.Entry("job.json", "2024-05-02", {"welding_h": 2})
     with (tmp_path / ".log.csv.lock").open("a+b") as held:
         fcntl.flock(held, fcntl.LOCK_EX)
         with pytest.raises(SheetkitError, match="locked by another program"):
-            joblog.add(path, entry)
+            job_log.add(path, entry)
         assert path.read_bytes() == whole
-    joblog.add(path, entry)
-    assert len(joblog.read_log(path).entries) == 2
+    job_log.add(path, entry)
+    assert len(job_log.read_log(path).entries) == 2
 
 
 @pytest.mark.parametrize("call", ["fsync", "replace"])

@@ -7,8 +7,8 @@ import time
 import tracemalloc
 from contextlib import contextmanager
 
-from sheetkit import units
-from sheetkit.errors import SheetkitError
+from sheetkit.base import units
+from sheetkit.base.errors import SheetkitError
 
 COUNT = int(os.environ.get("SHEETKIT_FUZZ", "400"))
 """Inputs for each reader; set SHEETKIT_FUZZ=100000 for a long run."""

@@ -10,8 +10,13 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from mutants import ODD_TEXTS, ODD_VALUES, data, odd, raw, text
 
-from sheetkit import Job, jobfile, joblog, load, offsets, outline, units
-from sheetkit.errors import SheetkitError
+from sheetkit import Job, load
+from sheetkit.base import units
+from sheetkit.base.errors import SheetkitError
+from sheetkit.geometry import offset
+from sheetkit.geometry import ring as rings
+from sheetkit.job import file
+from sheetkit.workshop import log as job_log
 
 calm = settings(
     max_examples=150,
@@ -45,7 +50,7 @@ def test_job_loader(documents, tmp_path):
             if kind < 0.5:
                 made = read(Job.from_data, data(rng, documents[which]))
             elif kind < 0.8:
-                plain = read(jobfile.parse_text, text(rng, texts[which]))
+                plain = read(file.parse_text, text(rng, texts[which]))
                 made = None if plain is None else read(Job.from_data, plain)
             else:
                 path.write_bytes(raw(rng, texts[which].encode()))
@@ -89,23 +94,23 @@ def test_ring_cleaner():
     with watched("none"):
         for _ in range(COUNT):
             points = ring(rng)
-            faults = outline.ring_faults(points, "ring")
-            shape = read(outline.polygon, points)
+            faults = rings.ring_faults(points, "ring")
+            shape = read(rings.polygon, points)
             assert (shape is None) == bool(faults)
             if faults:
                 check_faults(faults)
             else:
                 sound += 1
                 assert shape.is_valid and shape.exterior.is_ccw
-                assert offsets.closed(shape, 5).is_valid and offsets.opened(shape, 5).is_valid
-            for part in outline.proposed_ring(points):
-                assert part.is_valid and part.area >= outline.SMALLEST_AREA_MM2
+                assert offset.closed(shape, 5).is_valid and offset.opened(shape, 5).is_valid
+            for part in rings.proposed_ring(points):
+                assert part.is_valid and part.area >= rings.SMALLEST_AREA_MM2
     assert 0 < sound < COUNT
 
 
 def test_log_reader(tmp_path):
     rng, path, used = random.Random(4), tmp_path / "log.csv", 0
-    entry = joblog.Entry("last.json", "2024-06-01", {"welding_h": 1.0}, entry="last")
+    entry = job_log.Entry("last.json", "2024-06-01", {"welding_h": 1.0}, entry="last")
     whole = "\n".join(LOG) + "\n"
     with watched(tmp_path):
         for number in range(COUNT):
@@ -114,12 +119,12 @@ def test_log_reader(tmp_path):
             else:
                 content = raw(rng, whole.encode())
             path.write_bytes(content)
-            log = read(joblog.read_log, path)
+            log = read(job_log.read_log, path)
             used += len(log.entries)
             for aside in log.set_aside:
                 check_faults(aside.faults)
             if number % 20 == 0:
-                read(joblog.add, path, entry)
+                read(job_log.add, path, entry)
                 now = path.read_bytes()
                 assert now == content or b"last.json" in now
     assert used > 0
@@ -128,14 +133,14 @@ def test_log_reader(tmp_path):
 @calm
 @given(st.one_of(st.text(max_size=200), st.sampled_from(ODD_TEXTS)))
 def test_any_text_as_a_job(words):
-    read(jobfile.parse_text, words)
+    read(file.parse_text, words)
 
 
 @calm
 @given(st.lists(st.lists(st.floats() | st.integers() | st.none(), max_size=3), max_size=8))
 def test_any_lists_as_a_ring(points):
-    read(outline.polygon, points)
-    outline.proposed_ring(points)
+    read(rings.polygon, points)
+    rings.proposed_ring(points)
 
 
 UNIT = st.sampled_from(["mm", "in", "ft", "h", "°C", "kg", "23", "3", '"', "cfh"])
@@ -153,7 +158,7 @@ def test_any_cells_as_a_log(tmp_path_factory, rows):
     path = tmp_path_factory.getbasetemp() / "any.csv"
     head = LOG[0] + "\n"
     path.write_bytes((head + "\n".join(map(",".join, rows))).encode(errors="replace"))
-    for aside in read(joblog.read_log, path).set_aside:
+    for aside in read(job_log.read_log, path).set_aside:
         check_faults(aside.faults)
 
 
@@ -168,18 +173,18 @@ def test_a_power_of_a_power_is_refused_before_it_is_worked_out(unit):
 
 @pytest.mark.parametrize("points", [[[10**400, 0], [1, 1], [2, 0]], None, [[1, 2], [3]]])
 def test_what_is_no_ring_has_a_fault_and_no_proposal(points):
-    check_faults(outline.ring_faults(points, "ring"))
-    assert outline.proposed_ring(points) == []
+    check_faults(rings.ring_faults(points, "ring"))
+    assert rings.proposed_ring(points) == []
 
 
 def test_points_beyond_any_vehicle_stay_out_of_a_proposal():
-    (part,) = outline.proposed_ring([[0, 0], [50, 0], [1e308, -1e308], [50, 50], [0, 50]])
+    (part,) = rings.proposed_ring([[0, 0], [50, 0], [1e308, -1e308], [50, 50], [0, 50]])
     assert part.area == 2500
 
 
 def test_forty_thousand_keys_are_read_in_one_pass():
     many = ",".join(f'"k{i}":1' for i in range(40_000))
-    assert len(read(jobfile.parse_text, "{" + many + "}")) == 40_000
+    assert len(read(file.parse_text, "{" + many + "}")) == 40_000
 
 
 @pytest.mark.parametrize(
@@ -187,9 +192,9 @@ def test_forty_thousand_keys_are_read_in_one_pass():
 )
 def test_long_keys_and_many_nans_make_short_faults(words):
     with pytest.raises(SheetkitError) as refused:
-        jobfile.parse_text('{"x":' + words + "}")
+        file.parse_text('{"x":' + words + "}")
     check_faults(refused.value.faults)
-    assert len(refused.value.faults) <= jobfile.MOST_FAULTS
+    assert len(refused.value.faults) <= file.MOST_FAULTS
 
 
 def test_a_hostile_name_of_a_price_is_shown_short(job_data):
@@ -201,7 +206,7 @@ def test_a_hostile_name_of_a_price_is_shown_short(job_data):
 def test_a_cell_too_long_for_csv_is_set_aside_and_the_rest_is_read(tmp_path):
     path = tmp_path / "log.csv"
     path.write_text(f"{LOG[0]}\nx,{'9' * 200_000}\n{LOG[1]}\n")
-    log = joblog.read_log(path)
+    log = job_log.read_log(path)
     assert [entry.entry for entry in log.entries] == ["a1"]
     assert "csv row" in str(log.set_aside[0])
 
@@ -211,16 +216,16 @@ def test_a_log_in_another_encoding_is_not_added_to(tmp_path):
     content = LOG[0].encode() + b"\n\xff\xfe\n"
     path.write_bytes(content)
     with pytest.raises(SheetkitError, match="not UTF-8"):
-        joblog.add(path, joblog.Entry("a.json", "2024-01-01", {"welding_h": 1}))
+        job_log.add(path, job_log.Entry("a.json", "2024-01-01", {"welding_h": 1}))
     assert path.read_bytes() == content
 
 
 @pytest.mark.parametrize("value", [10**400, ODD_VALUES[8]])
 def test_an_hour_beyond_counting_is_refused(tmp_path, value):
     with pytest.raises(SheetkitError, match="welding_h"):
-        joblog.add(tmp_path / "l.csv", joblog.Entry("a.json", "2024-01-01", {"welding_h": value}))
+        job_log.add(tmp_path / "l.csv", job_log.Entry("a.json", "2024-01-01", {"welding_h": value}))
 
 
 def test_a_folder_is_no_log(tmp_path):
     with pytest.raises(SheetkitError, match="can't be read"):
-        joblog.read_log(tmp_path)
+        job_log.read_log(tmp_path)

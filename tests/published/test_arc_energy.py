@@ -2,7 +2,8 @@
 
 import pytest
 
-from sheetkit import tables, units, weld
+from sheetkit.base import tables, units
+from sheetkit.formulas import arc
 
 
 def test_arc_energy_is_u_i_over_v():
@@ -10,12 +11,12 @@ def test_arc_energy_is_u_i_over_v():
 
     60 A, 16 V, 400 mm/min: 0.144 kJ/mm (evaluated by hand).
     """
-    assert weld.arc_energy_kj_per_mm(16, 60, 400) == pytest.approx(0.144, abs=5e-4)
+    assert arc.arc_energy_kj_per_mm(16, 60, 400) == pytest.approx(0.144, abs=5e-4)
 
 
 def test_arc_energy_from_instantaneous_power():
     """ISO/TR 18491:2015, by instantaneous power (value from memory): 900 W, 400 mm/min: 135 J/mm."""
-    assert weld.arc_energy_from_power_kj_per_mm(900, 400) * 1000 == pytest.approx(135, abs=0.5)
+    assert arc.arc_energy_from_power_kj_per_mm(900, 400) * 1000 == pytest.approx(135, abs=0.5)
 
 
 @pytest.mark.parametrize(
@@ -37,15 +38,15 @@ def test_thermal_efficiency(process, efficiency):
 )
 def test_heat_input(k, volts, amperes, travel, energy, heat):
     """EN 1011-1: Q = k U I / v; examples evaluated by hand to the digits given."""
-    found = weld.arc_energy_kj_per_mm(volts, amperes, travel)
+    found = arc.arc_energy_kj_per_mm(volts, amperes, travel)
     assert found == pytest.approx(energy, abs=5e-5)
-    assert weld.heat_input_kj_per_mm(k, found) == pytest.approx(heat, abs=5e-5)
+    assert arc.heat_input_kj_per_mm(k, found) == pytest.approx(heat, abs=5e-5)
 
 
 def test_heat_input_of_thick_sheet():
     """Power-source maker's table, 1.6 mm sheet: 105 A, 16.5 V, 500 mm/min: 0.166 kJ/mm."""
-    energy = weld.arc_energy_kj_per_mm(16.5, 105, 500)
-    assert weld.heat_input_kj_per_mm(0.8, energy) == pytest.approx(0.166, abs=5e-4)
+    energy = arc.arc_energy_kj_per_mm(16.5, 105, 500)
+    assert arc.heat_input_kj_per_mm(0.8, energy) == pytest.approx(0.166, abs=5e-4)
 
 
 def test_united_states_gross_form_in_joules_per_inch():
@@ -54,7 +55,7 @@ def test_united_states_gross_form_in_joules_per_inch():
     60 A, 16 V, 15.748 in/min: 3657.6 J/in.
     """
     travel = units.parse("15.748 in/min", "speed", field="travel")
-    joules_per_inch = weld.arc_energy_kj_per_mm(16, 60, travel) * 1000 * 25.4
+    joules_per_inch = arc.arc_energy_kj_per_mm(16, 60, travel) * 1000 * 25.4
     assert joules_per_inch == pytest.approx(3657.6, abs=0.05)
     assert joules_per_inch == pytest.approx(16 * 60 * 60 / 15.748, rel=1e-9)
 

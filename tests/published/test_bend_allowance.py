@@ -2,7 +2,7 @@
 
 import pytest
 
-from sheetkit import folds
+from sheetkit.geometry import fold
 
 
 @pytest.mark.parametrize(
@@ -10,19 +10,19 @@ from sheetkit import folds
 )
 def test_right_angle(thickness, radius, shortening):
     """DIN 6935:2011 (value from memory), opening angle 90 degrees."""
-    found = folds.bend_shortening(90, radius, thickness)
+    found = fold.bend_shortening(90, radius, thickness)
     assert found == pytest.approx(shortening, abs=6e-4)
 
 
 def test_legs_of_50_and_30():
     """Sheet 1, radius 1: 50 + 30 - 1.919 = 78.08 mm."""
-    assert 50 + 30 + folds.bend_shortening(90, 1, 1) == pytest.approx(78.08, abs=5e-3)
+    assert 50 + 30 + fold.bend_shortening(90, 1, 1) == pytest.approx(78.08, abs=5e-3)
 
 
 def test_wide_radius_bends_on_the_middle():
     """DIN 6935: k = 1 from r/s = 5 on, so the neutral line is the middle one."""
     pi = 3.141592653589793
-    assert folds.bend_shortening(90, 10, 1) == pytest.approx(pi / 2 * 10.5 - 2 * 11, abs=1e-9)
+    assert fold.bend_shortening(90, 10, 1) == pytest.approx(pi / 2 * 10.5 - 2 * 11, abs=1e-9)
 
 
 @pytest.mark.parametrize(
@@ -31,7 +31,7 @@ def test_wide_radius_bends_on_the_middle():
 )
 def test_handbook_allowance(radius, thickness, k, allowance, half_digit):
     """Machinery's Handbook, 26th edition: BA = pi/180 A (r + K t), 90 degrees."""
-    found = folds.bend_allowance(90, radius, thickness, k)
+    found = fold.bend_allowance(90, radius, thickness, k)
     assert found == pytest.approx(allowance, abs=half_digit)
 
 
@@ -41,5 +41,5 @@ def test_both_forms_agree_on_a_right_angle(radius):
     from math import log10
 
     k = 0.65 + 0.5 * log10(radius)
-    expected = folds.bend_allowance(90, radius, 1, k / 2) - 2 * (radius + 1)
-    assert folds.bend_shortening(90, radius, 1) == pytest.approx(expected, abs=1e-9)
+    expected = fold.bend_allowance(90, radius, 1, k / 2) - 2 * (radius + 1)
+    assert fold.bend_shortening(90, radius, 1) == pytest.approx(expected, abs=1e-9)

@@ -8,7 +8,10 @@ import numpy as np
 import pytest
 import shapely
 
-from sheetkit.heat import SheetModel, WeldRun, instantaneous_line_source
+from sheetkit.heat.closed_forms import instantaneous_line_source
+from sheetkit.heat.record import simulate
+from sheetkit.heat.sheet_model import SheetModel
+from sheetkit.heat.weld_source import WeldRun
 
 STEEL = {"thickness_mm": 1.0, "conductivity_w_mk": 40.0, "heat_capacity_j_mm3k": 4.71e-3}
 
@@ -46,7 +49,7 @@ def test_heat_left_in_a_plate_that_loses_from_both_faces():
     model = SheetModel(
         shapely.box(-200, -200, 200, 200), [], stitches=[weld], h_top=25, h_bottom=25, **STEEL
     )
-    run = model.simulate([0], [0.0], until_s=60.05)
+    run = simulate(model, [0], [0.0], until_s=60.05)
     assert run.held_j / run.input_j == pytest.approx(0.5289, abs=2e-4)
 
 
@@ -60,7 +63,7 @@ def test_solver_against_the_instantaneous_source(film):
         cell_mm=2, far_growth=1.08, far_cell_mm=10, protect=places,
         steps=(0.3, 1.2, 20), **STEEL,
     )  # fmt: skip
-    run = model.simulate([0], [0.0], until_s=40.025, every_s=20.025)
+    run = simulate(model, [0], [0.0], until_s=40.025, every_s=20.025)
     radii = np.hypot(*np.array([(p.x, p.y) for p in places]).T)
     for row, time_s in ((1, 20.0), (2, 40.0)):
         form = instantaneous_line_source(1000, radii, time_s, h_top=film, h_bottom=film, **STEEL)

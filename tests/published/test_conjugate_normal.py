@@ -8,7 +8,7 @@ variance 0.015, with ten observations each (values from memory).
 
 import pytest
 
-from sheetkit.learning import Belief, update
+from sheetkit.workshop.learning import Belief, update
 
 MIDGES = (1.64, 1.70, 1.72, 1.74, 1.82, 1.82, 1.82, 1.90, 2.08)
 

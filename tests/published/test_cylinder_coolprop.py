@@ -7,7 +7,7 @@ model.  Free gas is counted at 15 degC and 1.01325 bar.
 import pytest
 from CoolProp.CoolProp import PropsSI
 
-from sheetkit.cylinder import content_l
+from sheetkit.formulas.gas import content_l
 
 FLUIDS = {
     "I1": "HEOS::Argon",

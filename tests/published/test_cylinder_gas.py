@@ -2,7 +2,8 @@
 
 import pytest
 
-from sheetkit import tables, units, weld
+from sheetkit.base import tables, units
+from sheetkit.formulas import arc, gas
 
 CoolProp = pytest.importorskip("CoolProp.CoolProp")
 ATMOSPHERE = 1.01325
@@ -19,8 +20,8 @@ def test_argon_content_at_15_degrees(gauge_bar, litres):
     kelvin = 288.15
     full = CoolProp.PropsSI("Dmass", "T", kelvin, "P", (gauge_bar + ATMOSPHERE) * 1e5, "Argon")
     free = CoolProp.PropsSI("Dmass", "T", kelvin, "P", ATMOSPHERE * 1e5, "Argon")
-    z = tables.compressibility("I1", gauge_bar + ATMOSPHERE, 15.0)
-    found = weld.cylinder_content_l(litres, gauge_bar, z)
+    z = gas.compressibility("I1", gauge_bar + ATMOSPHERE, 15.0)
+    found = gas.cylinder_content_l(litres, gauge_bar, z)
     assert found == pytest.approx(litres * full / free, rel=5e-3)
 
 
@@ -28,7 +29,7 @@ def test_argon_content_at_15_degrees(gauge_bar, litres):
 def test_nist_density_at_300_kelvin(psia, density):
     """Laboratory notes that quote the NIST Chemistry WebBook: argon at 300 K, kg/m³; Z = 0.949."""
     bar = units.parse(f"{psia} psi", "pressure", field="pressure")
-    z = tables.compressibility("I1", bar, 300 - 273.15)
+    z = gas.compressibility("I1", bar, 300 - 273.15)
     assert z == pytest.approx(0.949, abs=5e-4)
     assert bar * 1e5 * ARGON_KG_PER_MOL / (z * GAS_CONSTANT * 300) == pytest.approx(
         density, abs=0.005
@@ -41,8 +42,8 @@ def test_large_cylinder_in_the_notes():
     1.613 kg/m³ at 25 degC, 1 bar: NIST.  The same cylinder is sold as 336 ft³.
     """
     bar = units.parse("2400 psi", "pressure", field="pressure")
-    free = weld.cylinder_content_l(
-        49.8, bar - ATMOSPHERE, tables.compressibility("I1", bar, 300 - 273.15)
+    free = gas.cylinder_content_l(
+        49.8, bar - ATMOSPHERE, gas.compressibility("I1", bar, 300 - 273.15)
     )
     kilograms = free * ATMOSPHERE * 1e2 * ARGON_KG_PER_MOL / (GAS_CONSTANT * 300)
     assert kilograms == pytest.approx(13.91, abs=5e-3)
@@ -55,7 +56,7 @@ def test_large_cylinder_in_the_notes():
 def test_ideal_gas():
     """A gas company's page: 29.5 l, 2000 psi, 14.7 psi: 4013 l by the ideal law."""
     bar = units.parse("2000 psi", "pressure", field="pressure")
-    found = weld.cylinder_content_l(29.5, bar - ATMOSPHERE, 1.0)
+    found = gas.cylinder_content_l(29.5, bar - ATMOSPHERE, 1.0)
     assert found * 14.696 / 14.7 == pytest.approx(4013, abs=1)
 
 
@@ -71,12 +72,12 @@ def test_usual_sizes_hold_real_argon(name, cubic_metres):
 def test_hose_surge():
     """Engineer's papers: 20 ft of 1/4 in bore at 50 psi stores 0.66 l; 3 m, 6.3 mm, 3 bar 0.28 l."""
     psi50 = units.parse("50 psi", "pressure", field="p")
-    assert weld.hose_surge_l(6.35, 6.096, psi50) == pytest.approx(0.66, abs=5e-3)
-    assert weld.hose_surge_l(6.3, 3.0, 3) == pytest.approx(0.28, abs=5e-3)
+    assert gas.hose_surge_l(6.35, 6.096, psi50) == pytest.approx(0.66, abs=5e-3)
+    assert gas.hose_surge_l(6.3, 3.0, 3) == pytest.approx(0.28, abs=5e-3)
 
 
 def test_seam_gas():
     """1 m at 300 mm/min and 12 l/min: 40 l; 0.5 s before and 1 s after: 0.30 l a start."""
-    seconds = weld.stitch_time_s(1000, 300)
-    assert weld.gas_arc_l(12, seconds) == pytest.approx(40, abs=0.5)
-    assert weld.gas_real_l(0, 1, 12, 0.5, 1.0, 0.0) == pytest.approx(0.30, abs=5e-3)
+    seconds = arc.stitch_time_s(1000, 300)
+    assert gas.gas_arc_l(12, seconds) == pytest.approx(40, abs=0.5)
+    assert gas.gas_real_l(0, 1, 12, 0.5, 1.0, 0.0) == pytest.approx(0.30, abs=5e-3)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from sheetkit import weld
+from sheetkit.formulas import arc
 
 
 @pytest.mark.parametrize(
@@ -17,5 +17,5 @@ from sheetkit import weld
     ],
 )
 def test_current_at_another_duty_cycle(amperes, share, wanted_share, wanted_amperes, half_digit):
-    found = weld.duty_cycle_current_a(amperes, share, wanted_share)
+    found = arc.duty_cycle_current_a(amperes, share, wanted_share)
     assert found == pytest.approx(wanted_amperes, abs=half_digit)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from sheetkit.heat import cooling_time_8_5, transition_thickness
+from sheetkit.heat.cooling import cooling_time_8_5, transition_thickness
 
 
 @pytest.mark.parametrize(

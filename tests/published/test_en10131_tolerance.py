@@ -5,7 +5,7 @@ Yield strength under 260 MPa, width up to 1200 mm.
 
 import pytest
 
-from sheetkit import tables
+from sheetkit.base import tables
 
 
 @pytest.mark.parametrize(

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from sheetkit.heat import conductivity_en1993, specific_heat_en1993
+from sheetkit.heat.steel import conductivity_en1993, specific_heat_en1993
 
 
 @pytest.mark.parametrize(

@@ -2,11 +2,12 @@
 
 import pytest
 
-from sheetkit import tables, weld
+from sheetkit.base import tables
+from sheetkit.formulas import filler
 
 
 def grams_per_mm(leg, allowance):
-    return weld.seam_deposit_g(weld.fillet_section_mm2(leg, allowance), 1.0)
+    return filler.seam_deposit_g(filler.fillet_section_mm2(leg, allowance), 1.0)
 
 
 def test_half_inch_fillet():
@@ -36,18 +37,18 @@ def test_convexity_allowance_spans_the_published_table(leg, published):
 def test_butt_seam_with_a_cap():
     """1.0 mm sheet, gap 0.5, cap 3 x 0.5 as a 2/3 parabola: 1.5 mm², 11.8 g/m; 12.4 g of wire."""
     section = 0.5 * 1.0 + 2 / 3 * 3 * 0.5
-    deposit = weld.seam_deposit_g(section, 1000)
+    deposit = filler.seam_deposit_g(section, 1000)
     assert deposit == pytest.approx(11.8, abs=0.05)
-    assert weld.wire_g(deposit, 0.95) == pytest.approx(12.4, abs=0.05)
+    assert filler.wire_g(deposit, 0.95) == pytest.approx(12.4, abs=0.05)
 
 
 def test_butt_section_follows_its_description():
     """Gap 1.0, sheet 1.0: cap 3 mm wide (gap and one thickness a side), 0.5 high on one face."""
-    assert weld.butt_section_mm2(1.0, 1.0, 0.5, 0.0) == pytest.approx(1.0 + 2 / 3 * 3 * 0.5)
+    assert filler.butt_section_mm2(1.0, 1.0, 0.5, 0.0) == pytest.approx(1.0 + 2 / 3 * 3 * 0.5)
 
 
 @pytest.mark.parametrize(("hole", "sheet", "grams"), [(8, 1.0, 0.395), (6, 0.8, 0.178)])
 def test_plug_fill(hole, sheet, grams):
     """pi/4 D² t x 7.85, evaluated by hand, without a crown."""
-    volume = weld.plug_volume_mm3(hole, sheet, 0.0)
-    assert weld.plug_deposit_g(volume, 1) == pytest.approx(grams, abs=5e-4)
+    volume = filler.plug_volume_mm3(hole, sheet, 0.0)
+    assert filler.plug_deposit_g(volume, 1) == pytest.approx(grams, abs=5e-4)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from sheetkit import units
+from sheetkit.base import units
 
 
 @pytest.mark.parametrize(

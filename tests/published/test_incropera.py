@@ -5,7 +5,7 @@
 
 import pytest
 
-from sheetkit.heat import convection_coefficient, radiation_coefficient, surface_coefficient
+from sheetkit.heat.air import convection_coefficient, radiation_coefficient, surface_coefficient
 
 
 def test_horizontal_plate():

@@ -3,7 +3,7 @@
 import pytest
 
 import sheetkit
-from sheetkit import tables
+from sheetkit.formulas import lens_shade
 
 GAS_METAL_OR_FLUX_CORED = [(30, 7), (55, 7), (59.9, 7), (60, 10), (160, 10), (250, 10), (500, 10)]
 GAS_TUNGSTEN = [(30, 8), (49, 8), (50, 8), (149, 8), (150, 10), (500, 10)]
@@ -17,7 +17,7 @@ CASES = [
 
 @pytest.mark.parametrize(("process", "amperes", "shade"), CASES)
 def test_least_shade(process, amperes, shade):
-    assert tables.lens_shade(process, amperes).value == shade
+    assert lens_shade.lens_shade(process, amperes).value == shade
 
 
 @pytest.mark.parametrize(
@@ -33,4 +33,4 @@ def test_estimate_gives_the_least_shade(job, process, amperes, shade):
 )
 def test_suggested_shade(process, amperes, shade):
     """ANSI Z49.1, suggested for comfort (value from memory)."""
-    assert tables.lens_shade(process, amperes).high == shade
+    assert lens_shade.lens_shade(process, amperes).high == shade

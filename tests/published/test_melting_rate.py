@@ -2,7 +2,8 @@
 
 import pytest
 
-from sheetkit import tables, weld
+from sheetkit.base import tables
+from sheetkit.formulas import filler
 
 ALPHA, BETA = 0.3, 5.0e-5
 """Carbon steel, 1.2 mm, electrode positive: Norrish, Advanced Welding Processes, 2006
@@ -17,10 +18,10 @@ def test_constants_of_the_table():
 
 def test_lesnewich():
     """200 A, 15 mm: 60 + 30 = 90 mm/s = 5.4 m/min, 2.88 kg/h (value from memory)."""
-    feed = weld.wire_feed_m_min(200, 1.2, 15, ALPHA, BETA)
+    feed = filler.wire_feed_m_min(200, 1.2, 15, ALPHA, BETA)
     assert feed * 1000 / 60 == pytest.approx(90, abs=0.5)
     assert feed == pytest.approx(5.4, abs=0.05)
-    assert feed * 60 * weld.wire_g_per_m(1.2) / 1000 == pytest.approx(2.88, abs=5e-3)
+    assert feed * 60 * filler.wire_g_per_m(1.2) / 1000 == pytest.approx(2.88, abs=5e-3)
 
 
 @pytest.mark.parametrize(
@@ -29,7 +30,7 @@ def test_lesnewich():
     [(0.6, 40, 8, 3.49), (0.8, 60, 10, 2.98), (0.9, 80, 10, 3.17), (1.0, 100, 12, 3.34)],
 )
 def test_scaled_to_thinner_wire(diameter, amperes, extension, feed):
-    found = weld.wire_feed_m_min(amperes, diameter, extension, ALPHA, BETA)
+    found = filler.wire_feed_m_min(amperes, diameter, extension, ALPHA, BETA)
     assert found == pytest.approx(feed, abs=5e-3)
 
 
@@ -42,13 +43,13 @@ def test_workshop_rule_agrees_within_three_per_cent(
     diameter, amperes, extension, inches_per_minute_a_ampere
 ):
     rule = inches_per_minute_a_ampere * amperes * 0.0254
-    found = weld.wire_feed_m_min(amperes, diameter, extension, ALPHA, BETA)
+    found = filler.wire_feed_m_min(amperes, diameter, extension, ALPHA, BETA)
     assert found == pytest.approx(rule, rel=0.03)
 
 
 def test_deposition_rate():
     """Maker's handbook: lb/h = in/min x 60 / (in/lb); 0.030 in at 125 in/min: 0.686 kg/h."""
     seconds, feed = 3600, 125 * 0.0254
-    length = weld.wire_by_feed_m(feed, seconds)
-    grams = weld.wire_by_feed_g(length, weld.wire_g_per_m(0.762))
+    length = filler.wire_by_feed_m(feed, seconds)
+    grams = filler.wire_by_feed_g(length, filler.wire_g_per_m(0.762))
     assert grams / 1000 == pytest.approx(0.686, rel=0.007)  # its table's steel is 0.6 % denser

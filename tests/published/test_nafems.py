@@ -9,7 +9,7 @@ import math
 import numpy as np
 import pytest
 
-from sheetkit.heat_solver import kernels
+from sheetkit.heat.sheet_model import kernels
 
 NO_PROBES = (np.zeros(1, np.int64), np.zeros((0, 4), np.int32), np.zeros((0, 4)))
 
@@ -29,7 +29,7 @@ def march(field, east, north, per_capacity, span, step):
         step,
     )
     work = np.zeros((3, *field.shape))
-    kernels().cool(field, work, sheet, span, step, NO_PROBES, np.zeros((1, 1)), np.zeros(0), 0)
+    kernels().flow.cool(field, work, sheet, span, step, NO_PROBES, np.zeros((1, 1)), np.zeros(0), 0)
 
 
 def bar(cells):

@@ -2,7 +2,8 @@
 
 import pytest
 
-from sheetkit import tables, weld
+from sheetkit.base import tables
+from sheetkit.formulas import filler
 
 LEAST_EFFECTIVE_MM = 9.525
 """3/8 in: AWS D1.3:2008 clause 2.2.6, as quoted by engineers (a building code)."""
@@ -14,7 +15,7 @@ LEAST_EFFECTIVE_MM = 9.525
 )
 def test_effective_diameter(visible_mm, thickness_mm, half_digit):
     """de = 0.7 d - 1.5 t: 0.120 in sheet wants 0.793 in to be seen; 1.0 mm sheet 15.75 mm."""
-    found = weld.plug_effective_diameter_mm(visible_mm, thickness_mm)
+    found = filler.plug_effective_diameter_mm(visible_mm, thickness_mm)
     assert found == pytest.approx(LEAST_EFFECTIVE_MM, abs=half_digit)
 
 

@@ -8,13 +8,14 @@ import numpy as np
 import pytest
 import shapely
 
-from sheetkit.heat import (
-    SheetModel,
-    WeldRun,
+from sheetkit.heat.closed_forms import (
     moving_line_source,
     peak_temperature_from_weld_line,
     time_of_peak_from_weld_line,
 )
+from sheetkit.heat.record import simulate
+from sheetkit.heat.sheet_model import SheetModel
+from sheetkit.heat.weld_source import WeldRun
 
 TRAVEL = 20 / 3
 STEEL = {"thickness_mm": 1.0, "conductivity_w_mk": 40.0, "heat_capacity_j_mm3k": 4.71e-3}
@@ -63,7 +64,7 @@ def test_solver_against_the_moving_source(film):
         h_bottom=film, protect=[shapely.Point(length + x, y) for x, y in seen],
         far_growth=1.05, steps=(0.15, 1.2, 20), **STEEL,
     )  # fmt: skip
-    run = model.simulate([0], [0.0], frames=False)
+    run = simulate(model, [0], [0.0], frames=False)
     form = [moving_line_source(768, TRAVEL, x, y, h_top=film, h_bottom=film, **STEEL)
             for x, y in seen]  # fmt: skip
     assert run.points_c[-1] - 20 == pytest.approx(form, rel=0.03)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from sheetkit import tables
+from sheetkit.base import tables
 
 GAUGES = {
     # gauge: (lb/ft², in, mm); 10, 12, 14, 16, 18, 20, 22 read in the table, the rest by its rule

@@ -3,7 +3,7 @@
 import pytest
 
 import sheetkit
-from sheetkit import tables
+from sheetkit.base import tables
 
 PANS = [
     # four floor-pan patches of one car, by length and width of the rust in mm

@@ -2,7 +2,8 @@
 
 import pytest
 
-from sheetkit import tables, weld
+from sheetkit.base import tables
+from sheetkit.formulas import filler
 
 POUND_G, INCH_M = 453.59237, 0.0254
 
@@ -19,7 +20,7 @@ POUND_G, INCH_M = 453.59237, 0.0254
     ],
 )
 def test_grams_per_metre(diameter, grams, metres_per_kg):
-    found = weld.wire_g_per_m(diameter)
+    found = filler.wire_g_per_m(diameter)
     assert found == pytest.approx(grams, abs=5e-4)
     assert 1000 / found == pytest.approx(metres_per_kg, abs=0.05)
     assert tables.row("wires", f"{diameter}", "mass").value == pytest.approx(grams, abs=5e-4)
@@ -28,7 +29,7 @@ def test_grams_per_metre(diameter, grams, metres_per_kg):
 @pytest.mark.parametrize(("inches", "inches_per_pound"), [(0.030, 4988), (0.023, 8487)])
 def test_inches_per_pound_at_the_steel_density(inches, inches_per_pound):
     """Evaluated by hand for 7.85 g/cm³."""
-    grams_per_inch = weld.wire_g_per_m(inches * 25.4) * INCH_M
+    grams_per_inch = filler.wire_g_per_m(inches * 25.4) * INCH_M
     assert POUND_G / grams_per_inch == pytest.approx(inches_per_pound, abs=0.5)
 
 
@@ -37,7 +38,7 @@ def test_inches_per_pound_at_the_steel_density(inches, inches_per_pound):
 )
 def test_published_length_table(inches, inches_per_pound):
     """Filler maker's GMAW handbook, mild steel; the table's steel is 7.83-7.92 g/cm³."""
-    grams_per_inch = weld.wire_g_per_m(inches * 25.4) * INCH_M
+    grams_per_inch = filler.wire_g_per_m(inches * 25.4) * INCH_M
     ours = POUND_G / grams_per_inch
     assert ours == pytest.approx(inches_per_pound, rel=0.01)
 

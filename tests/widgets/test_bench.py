@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from sheetkit import Job, JobRefused, estimate, load
-from sheetkit.widgets import Bench, live
+from sheetkit.widgets import Bench, cards
 
 DATA = Path(__file__).parents[2] / "data"
 DEMOS = ("trunk_floor", "footwell", "wheel_arch")
@@ -109,7 +109,7 @@ def test_scale_bar_is_as_long_as_it_says(bench):
 def test_live_faults_list_every_fault():
     with pytest.raises(ValueError) as refused:
         Job.from_data({"format": "sheetkit-job/1", "sheet": {"thickness": -1}, "rust": []})
-    assert live.faults(refused.value).count("<li>") == len(refused.value.faults) == 2
+    assert cards.faults(refused.value).count("<li>") == len(refused.value.faults) == 2
 
 
 RING = {"op": "add", "id": "a", "kind": "rust_holed", "done": True,

@@ -2,9 +2,9 @@
 
 import pytest
 
-from sheetkit.sequence import loop_order, skip_order
+from sheetkit.sequence.orders import loop_order, skip_order
 from sheetkit.widgets import Lesson, Question
-from sheetkit.widgets.lesson import judged
+from sheetkit.widgets.player.lesson import judged
 
 
 @pytest.fixture(scope="module")

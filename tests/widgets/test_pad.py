@@ -11,10 +11,12 @@ import sys
 import pytest
 from PIL import Image
 
-from sheetkit import jobfile
-from sheetkit.errors import JobRefused
-from sheetkit.widgets import EditRefused, Pad, page
-from sheetkit.widgets.store import NewerDrawing
+from sheetkit.base import files
+from sheetkit.base.errors import JobRefused
+from sheetkit.job import file
+from sheetkit.sketch.store import NewerDrawing
+from sheetkit.widgets import EditRefused, Pad
+from sheetkit.widgets.pad import messages
 
 RING = {
     "op": "add",
@@ -131,7 +133,7 @@ def test_second_writer_is_blocked_until_it_loads_and_undo_brings_its_own_back(pa
     one.edit(op="move", id="a", by=[5, 0])
     mine = two.edit(op="delete", id="job-1")
     assert "Nothing was overwritten" in two.state["blocked"]
-    assert jobfile.read(path)["rust"][0]["ring"][0] == [5, 0]
+    assert file.read(path)["rust"][0]["ring"][0] == [5, 0]
     with pytest.raises(NewerDrawing):
         two.edit(**RING)
     assert tell(two, type="undo")["blocked"]
@@ -154,7 +156,7 @@ def test_full_disk_is_told_and_the_next_edit_tries_again(path, monkeypatch):
     def full(*_args, **_kwargs):
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(jobfile, "write_text_atomically", full)
+    monkeypatch.setattr(files, "write_text_atomically", full)
     pad.edit(**RING)
     assert "Not saved: No space left on device" in pad.state["word"]
     assert pad.drawing.shapes
@@ -169,11 +171,11 @@ def test_rest_of_the_job_can_be_changed(path):
         pad.change_job(patch__margin=30)
     pad.edit(**RING)
     assert pad.change_job(patch__margin=30).patch.margin == 30
-    assert jobfile.read(path)["patch"] == {"margin": 30}
+    assert file.read(path)["patch"] == {"margin": 30}
     with pytest.raises(JobRefused):
         pad.change_job(patch__margin=-1)
     pad.edit(op="move", id="a", by=[5, 0])
-    assert jobfile.read(path)["patch"] == {"margin": 30}
+    assert file.read(path)["patch"] == {"margin": 30}
 
 
 def test_untrusted_notebooks_show_a_still_picture(path):
@@ -201,7 +203,7 @@ def test_photo_is_kept_with_the_job(path, tmp_path):
 
 
 def test_page_code_is_one_module_without_imports():
-    code = page.code()
+    code = messages.code()
     assert "import " not in "".join(line for line in code.splitlines() if line.startswith("import"))
     assert code.count("export default") == 1
     names = [

@@ -2,7 +2,7 @@
 
 import pytest
 
-from sheetkit import heat_view
+from sheetkit.views import heat_frames
 from sheetkit.widgets import Planning, Player
 
 
@@ -28,7 +28,7 @@ def test_repr_is_stable_and_a_still_picture_is_kept(player):
 
 def test_the_page_gets_frames_and_stitches_in_welding_order(player, small_plan):
     scene = player.view
-    frames = heat_view.unpack(player.frames, scene["columns"], scene["rows"])
+    frames = heat_frames.unpack(player.frames, scene["columns"], scene["rows"])
     assert len(frames) == len(scene["times_s"])
     assert [one["stitch"] - 1 for one in scene["stitches"]] == list(small_plan.order)
     assert len(player.colours) == 768

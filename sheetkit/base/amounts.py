@@ -1,0 +1,73 @@
+"""Lengths, masses and other figures as text, metric or inch."""
+
+from __future__ import annotations
+
+from .units import INTERNAL, _conversion
+
+_INCH_SHOWN = {
+    "length": ("in", 2),
+    "thickness": ("in", 4),
+    "wire": ("in", 3),
+    "area": ("in**2", 1),
+    "speed": ("in/min", 1),
+    "feed": ("in/min", 0),
+    "flow": ("ft**3/h", 1),
+    "volume": ("ft**3", 2),
+    "mass": ("lb", 3),
+    "temperature": ("degF", 0),
+    "pressure": ("psi", 0),
+    "wire_length": ("ft", 1),
+}
+_METRIC_SHOWN = {
+    "length": ("mm", 0),
+    "thickness": ("mm", 2),
+    "wire": ("mm", 1),
+    "area": ("cm**2", 0),
+    "speed": ("mm/min", 0),
+    "feed": ("m/min", 2),
+    "flow": ("l/min", 1),
+    "volume": ("l", 1),
+    "mass": ("g", 1),
+    "temperature": ("degC", 0),
+    "pressure": ("bar", 0),
+    "wire_length": ("m", 1),
+}
+_SHOWN_AS = {
+    "in**2": "in²",
+    "cm**2": "cm²",
+    "ft**3": "ft³",
+    "ft**3/h": "ft³/h",
+    "degC": "°C",
+    "degF": "°F",
+}
+
+_WIRE_SOLD_IN = {
+    0.6: 0.024,
+    0.8: 0.030,
+    0.9: 0.035,
+    1.0: 0.040,
+    1.2: 0.047,
+    1.6: 1 / 16,
+    2.4: 3 / 32,
+}
+"""The inch size a metric wire or rod is sold as (AWS A5.02; value from memory)."""
+
+
+def show(value: float | None, kind: str, *, units: str = "mm", digits: int | None = None) -> str:
+    """Give an internal number as text with its unit, metric or inch.
+
+    `kind` is a dimension, or "thickness", "wire" or "wire_length", which are lengths
+    shown with other digits; `units` is "mm" or "in".  A metric wire is shown in
+    inches by the size it is sold as (0.8 mm: 0.030 in).  None is shown as a dash.
+    """
+    if value is None:
+        return "–"
+    table = _INCH_SHOWN if units == "in" else _METRIC_SHOWN
+    dimension = {"thickness": "length", "wire": "length", "wire_length": "length"}.get(kind, kind)
+    internal = INTERNAL[dimension]
+    unit, usual = table.get(kind, (internal, 1))
+    factor, offset = (1.0, 0.0) if unit == internal else _conversion(internal, unit)
+    if kind == "wire" and units == "in" and round(value, 3) in _WIRE_SOLD_IN:
+        value = _WIRE_SOLD_IN[round(value, 3)] * 25.4
+    text = f"{value * factor + offset:.{usual if digits is None else digits}f}"
+    return f"{text} {_SHOWN_AS.get(unit, unit)}"

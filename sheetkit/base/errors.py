@@ -1,0 +1,102 @@
+"""The errors a user can meet, and the faults they are made of.
+
+A fault names the field, the value received, the limit it broke and the
+remedy.  All faults of one job are collected and raised together.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One thing that is wrong with an input, in words a user can act on."""
+
+    field: str
+    value: str
+    limit: str
+    remedy: str
+
+    def __str__(self) -> str:
+        return f"{self.field}: got {self.value}; {self.limit}; {self.remedy}"
+
+
+def plain(text: str) -> str:
+    """Return a user's text with its control characters escaped, so that it can't steer a terminal."""
+    return "".join(c if c.isprintable() else repr(c)[1:-1] for c in text)
+
+
+def _cut(text: str, longest: int) -> str:
+    return text if len(text) <= longest else text[: longest - 3] + "..."
+
+
+def unquoted(text: str, *, longest: int = 60) -> str:
+    """Give a name as one short line of text, as `shown` does but without quotes."""
+    return _cut(plain(text[: longest + 1]), longest)
+
+
+def shown(value: object, *, longest: int = 60) -> str:
+    """Give `value` as one short line of text for a fault.
+
+    Control characters are escaped, so that a hostile title can't write on
+    the user's terminal.
+    """
+    try:
+        text = value if isinstance(value, str) else repr(value)
+    except (RecursionError, ValueError):  # nested too deep; an integer of thousands of digits
+        text = f"a huge {type(value).__name__}"
+    text = plain(text[: longest + 1])
+    return _cut(f'"{text}"' if isinstance(value, str) else text, longest)
+
+
+class SheetkitError(ValueError):
+    """The root of sheetkit's error tree; `faults` holds every fault found."""
+
+    def __init__(self, faults: Iterable[Fault] | Fault):
+        self.faults = (faults,) if isinstance(faults, Fault) else tuple(faults)
+        super().__init__("\n".join(str(fault) for fault in self.faults))
+
+
+class JobRefused(SheetkitError):
+    """A job file or job can't be used; nothing was changed."""
+
+
+class NotWritten(SheetkitError, OSError):
+    """The system refused to write a file; the one before is whole."""
+
+    __str__ = Exception.__str__
+
+
+class OutOfRange(SheetkitError):
+    """A number given to a calculation is outside the range it is valid in."""
+
+
+def require(field: str, value: float, low: float, high: float, unit: str) -> float:
+    """Return `value` if low <= value <= high (NaN never is), else raise OutOfRange."""
+    if low <= value <= high:
+        return value
+    raise OutOfRange(
+        Fault(
+            field,
+            f"{value:g} {unit}".strip(),
+            f"must be {low:g} to {high:g} {unit}".strip(),
+            "give a value inside these limits",
+        )
+    )
+
+
+def refuse(field: str, value: object, limit: str, remedy: str) -> None:
+    """Raise OutOfRange naming field, value, limit and remedy."""
+    raise OutOfRange(Fault(field, str(value), limit, remedy))
+
+
+def check(field: str, value, low: float, high: float, unit: str = ""):
+    """Return `value` if all of it lies in low..high (NaN never does), else refuse it."""
+    if not np.all((np.asarray(value, float) >= low) & (np.asarray(value, float) <= high)):
+        limit = f"must be {low:g} to {high:g} {unit}".strip()
+        refuse(field, f"{value} {unit}".strip(), limit, "give a value inside these limits")
+    return value

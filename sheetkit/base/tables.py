@@ -1,0 +1,197 @@
+"""Reference tables: every number with its range, unit, source and status.
+
+A row of a csv file is one quantity of one thing; `low` and `high` show where sources disagree.
+"""
+
+from __future__ import annotations
+
+import csv
+from bisect import bisect
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
+from difflib import get_close_matches
+from functools import cache, lru_cache
+from importlib.resources import files
+
+GIVEN = "given by the user"
+"""The status of an input that stands in the job."""
+
+
+STATUSES = ("published", "derived", "common practice", "guess")
+"""Every status a row can have, from the firmest to the weakest."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One quantity of one named thing; None for a bound that isn't known."""
+
+    table: str
+    name: str
+    quantity: str
+    low: float | None
+    value: float
+    high: float | None
+    unit: str
+    source: str
+    status: str
+    note: str
+
+    @property
+    def origin(self) -> str:
+        """Status and source in words, neither said twice."""
+        said = self.source.startswith(self.status)
+        return self.source if said else f"{self.status}: {self.source}"
+
+
+COLUMNS = tuple(field.name for field in fields(Row))[1:]
+"""The columns of every table's file, in order."""
+
+
+@cache
+def table_names() -> tuple[str, ...]:
+    """Return the names of all tables, sorted."""
+    found = (file.name for file in (files(__package__) / "tables").iterdir())
+    return tuple(sorted(name[:-4] for name in found if name.endswith(".csv")))
+
+
+@cache
+def rows(table: str) -> tuple[Row, ...]:
+    """Return all rows of a table, in the file's order; LookupError if there is no such table."""
+    if table not in table_names():
+        raise LookupError(f'no table "{table}"; {_nearest(table, table_names())}')
+    text = (files(__package__) / "tables" / f"{table}.csv").read_text(encoding="utf-8")
+    return tuple(
+        Row(table, *line[:2], *(float(x) if x else None for x in line[2:5]), *line[5:])
+        for line in list(csv.reader(text.splitlines()))[1:]
+    )
+
+
+@cache
+def names(table: str) -> tuple[str, ...]:
+    """Return the names in a table, in the file's order, each once."""
+    return tuple(dict.fromkeys(row.name for row in rows(table)))
+
+
+@cache
+def _index(table: str) -> dict[tuple[str, str], Row]:
+    return {(row.name, row.quantity): row for row in rows(table)}
+
+
+def row(table: str, name: str, quantity: str) -> Row:
+    """Return one row; LookupError names the table, the name and the nearest there are."""
+    found = _index(table).get((name, quantity))
+    if found is not None:
+        return found
+    _known(table, name)
+    near = _nearest(quantity, tuple(r.quantity for r in rows(table) if r.name == name))
+    raise LookupError(f'no "{quantity}" of "{name}" in table "{table}"; {near}')
+
+
+def _known(table: str, name: str) -> None:
+    if name not in names(table):
+        raise LookupError(f'no "{name}" in table "{table}"; {_nearest(name, names(table))}')
+
+
+def _nearest(wanted: str, known: tuple[str, ...]) -> str:
+    near = get_close_matches(str(wanted), known, n=5, cutoff=0.5) or known[:12]
+    return f"nearest: {', '.join(near)}"
+
+
+def frame(table: str):
+    """Return a table as a pandas DataFrame, one line per row, without the table's name."""
+    import pandas as pd
+
+    return pd.DataFrame(rows(table)).drop(columns="table")
+
+
+def _within(what: str, x: float, points: Sequence[float]) -> None:
+    if not points[0] <= x <= points[-1]:
+        raise ValueError(f"{what} got {x!r}; must be from {points[0]:g} to {points[-1]:g}")
+
+
+@cache
+def _numbered(table: str, quantity: str) -> tuple[tuple[float, ...], tuple[Row, ...]]:
+    found = [row for row in rows(table) if row.quantity == quantity]
+    if not found:
+        known = tuple(dict.fromkeys(row.quantity for row in rows(table)))
+        raise LookupError(f'no "{quantity}" in table "{table}"; {_nearest(quantity, known)}')
+    try:
+        found.sort(key=lambda row: float(row.name))
+    except ValueError:
+        raise LookupError(f'table "{table}" has names that are not numbers: use row()') from None
+    return tuple(float(row.name) for row in found), tuple(found)
+
+
+def interpolate(table: str, quantity: str, x: float) -> Row:
+    """Return a table's row at a number, linear between the neighbouring names, never beyond.
+
+    The table's names must be numbers, as in "settings_135"; x is in their unit.
+    Returns the table's own row at a name; between names a new row, no firmer
+    than its neighbours: their weaker status, "derived" if both are published.
+    Raises ValueError outside the table, LookupError for an unknown table or quantity.
+    """
+    points, found = _numbered(table, quantity)
+    _within(f'{quantity} in table "{table}":', x, points)
+    i = min(bisect(points, x), len(points) - 1)
+    a, b = found[i - 1], found[i]
+    if x in (points[i - 1], points[i]):
+        return a if x == points[i - 1] else b
+    share = (x - points[i - 1]) / (points[i] - points[i - 1])
+
+    def between(low: float | None, high: float | None) -> float | None:
+        return None if low is None or high is None else low + (high - low) * share
+
+    sources = " | ".join(dict.fromkeys((a.source, b.source)))
+    return Row(
+        table,
+        f"{x:g}",
+        quantity,
+        between(a.low, b.low),
+        between(a.value, b.value),
+        between(a.high, b.high),
+        a.unit,
+        f"linear between {a.name} and {b.name}: {sources}",
+        max("derived", a.status, b.status, key=STATUSES.index),
+        f"from rows of status {a.status}, {b.status}",
+    )
+
+
+def given(name: str, value: float, unit: str, note: str = "") -> Row:
+    """Return an input the user gave, as a row."""
+    return Row("job", name, name, None, float(value), None, unit, "the job", GIVEN, note)
+
+
+def derived(name: str, value: float, unit: str, source: str) -> Row:
+    """Return an input computed outside the chain (geometry, counts), as a row."""
+    return Row("geometry", name, name, None, float(value), None, unit, source, "derived", "")
+
+
+@lru_cache(maxsize=4096)
+def renamed(row: Row, name: str, scale: float = 1.0, unit: str | None = None) -> Row:
+    """Return a table's row under the name it has in the chain."""
+
+    def by(x: float | None) -> float | None:
+        return None if x is None else x * scale
+
+    return Row(
+        row.table,
+        row.name,
+        name,
+        by(row.low),
+        by(row.value),
+        by(row.high),
+        unit or row.unit,
+        row.source,
+        row.status,
+        row.note,
+    )
+
+
+def limit(name: str) -> Row:
+    """Return a row of the table "limits"."""
+    return row("limits", name, "value")
+
+
+def limit_value(name: str) -> float:
+    """Return a value of the table "limits", in its unit."""
+    return row("limits", name, "value").value

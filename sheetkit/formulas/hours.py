@@ -1,0 +1,251 @@
+"""Working hours, step by step: from access to paint-ready.
+
+Each function is one formula (see `weld`); its first word is the step.  The
+hours of a repair are the sum of its steps, never one figure per metre.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from functools import cache
+
+from ..base import tables
+from ..base.tables import Row, renamed
+
+STEPS = {
+    "access_h": "access and stripping",
+    "cutting_h": "cutting out",
+    "making_h": "making the patch",
+    "fitting_h": "fit-up",
+    "tacking_h": "tacking",
+    "welding_h": "welding",
+    "dressing_h": "dressing",
+    "sealing_h": "sealing",
+    "paint_ready_h": "paint-ready",
+}
+"""Figure -> what the step is called."""
+
+
+def access_h(
+    access_hours_per_job,
+    stripping_hours_per_job,
+    stripping_hours_per_metre,
+    metres_m,
+    skill_factor,
+):
+    """Access and stripping, h: trim, lines and battery out and back; paint, sealer, rust off.
+
+    Common practice, no source: cleaning and access are the larger part of most repairs.
+    """
+    return (
+        access_hours_per_job + stripping_hours_per_job + stripping_hours_per_metre * metres_m
+    ) * skill_factor
+
+
+def cutting_h(cut_length_mm, cutting_hours_per_metre, position_factor, skill_factor):
+    """Marking and cutting out, h: cut length x hours a metre."""
+    return cut_length_mm / 1000 * cutting_hours_per_metre * position_factor * skill_factor
+
+
+def making_h(
+    patch_count, making_hours_per_patch, cut_length_mm, making_hours_per_metre, skill_factor
+):
+    """Making the patches, h: a pattern each, and cutting, bending, deburring by the metre."""
+    return (
+        patch_count * making_hours_per_patch + cut_length_mm / 1000 * making_hours_per_metre
+    ) * skill_factor
+
+
+def fitting_h(metres_m, fitting_hours_per_metre, position_factor, access_factor, skill_factor):
+    """Fit-up, h: trimming to the gap, clamping, aligning; drilling where it is plugged."""
+    return metres_m * fitting_hours_per_metre * position_factor * access_factor * skill_factor
+
+
+def tacking_h(tack_count, tack_time_s, tack_handling_s, position_factor, skill_factor):
+    """Tacking, h: each tack's arc and the time to set it (align, move, look, knock level)."""
+    return tack_count * (tack_time_s + tack_handling_s) / 3600 * position_factor * skill_factor
+
+
+def welding_h(
+    setting_up_hours_per_job,
+    fill_time_s,
+    starts,
+    tack_count,
+    start_handling_s,
+    weld_count,
+    cooling_wait_s,
+    position_factor,
+    skill_factor,
+):
+    """Welding the fill, h: test coupon; arc and handling of each start; waits to cool.
+
+    Waits do not shrink with skill; the sequence plan gives those of your job.
+    """
+    return (
+        setting_up_hours_per_job * skill_factor
+        + (fill_time_s + (starts - tack_count) * start_handling_s)
+        / 3600
+        * position_factor
+        * skill_factor
+        + weld_count * cooling_wait_s / 3600
+    )
+
+
+def dressing_h(
+    metres_m,
+    dressing_hours_per_metre,
+    position_factor,
+    access_factor,
+    cleanup_factor,
+    skill_factor,
+):
+    """Dressing, h: knocking down, planishing where a dolly reaches, grinding, pinholes again."""
+    return (
+        metres_m
+        * dressing_hours_per_metre
+        * position_factor
+        * access_factor
+        * cleanup_factor
+        * skill_factor
+    )
+
+
+def sealing_h(metres_m, sealing_hours_per_metre, position_factor, skill_factor):
+    """Sealing, h: degrease, seam sealer, and wax on the back."""
+    return metres_m * sealing_hours_per_metre * position_factor * skill_factor
+
+
+def paint_ready_h(metres_m, paint_ready_hours_per_metre, skill_factor):
+    """Making it ready for paint, h: epoxy on both faces, filler and sanding where it is seen."""
+    return metres_m * paint_ready_hours_per_metre * skill_factor
+
+
+def hours_h(
+    access_h,
+    cutting_h,
+    making_h,
+    fitting_h,
+    tacking_h,
+    welding_h,
+    dressing_h,
+    sealing_h,
+    paint_ready_h,
+):
+    """Working hours for the repair, h: the sum of its steps.
+
+    Logged hours differ by a factor of two; your own log beats them.
+    """
+    return (
+        access_h
+        + cutting_h
+        + making_h
+        + fitting_h
+        + tacking_h
+        + welding_h
+        + dressing_h
+        + sealing_h
+        + paint_ready_h
+    )
+
+
+def arc_on_share(arc_time_s, hours_h):
+    """Share of the hours the arc burns, 1.
+
+    Structural shops reach 0.15 to 0.45 at the station; a whole repair far less.
+    """
+    return arc_time_s / 3600 / hours_h
+
+
+CHAIN: tuple[Callable, ...] = (
+    access_h,
+    cutting_h,
+    making_h,
+    fitting_h,
+    tacking_h,
+    welding_h,
+    dressing_h,
+    sealing_h,
+    paint_ready_h,
+    hours_h,
+    arc_on_share,
+)
+"""The formulas above, in order; needs `metres_m` and the welding times before it."""
+
+
+@cache
+def inputs(
+    *,
+    joint: str,
+    role: str,
+    fill: str,
+    position: str,
+    back_access: bool,
+    skill: str,
+    gas_group: str,
+) -> Mapping[str, Row]:
+    """Return the labour formulas' inputs for a kind of job, by name, from the tables.
+
+    Parameters
+    ----------
+    joint : {"butt", "lap", "plug"}
+    role : {"skin", "floor", "structural"}
+    fill : {"stitch", "dots"}
+    position : {"flat", "vertical", "overhead"}
+    back_access : bool
+    skill : {"first", "practised", "trade"}
+    gas_group : ISO 14175 main group, or "none"
+    """
+    start = "plug" if joint == "plug" else fill
+
+    def step(name: str, quantity: str, called: str) -> Row:
+        return renamed(tables.row("labour_steps", name, quantity), called)
+
+    def factor(table: str, name: str, quantity: str, called: str) -> Row:
+        return renamed(tables.row(table, name, quantity), called)
+
+    return {
+        "access_hours_per_job": factor("labour", "access", "hours_per_job", "access_hours_per_job"),
+        "stripping_hours_per_job": step("stripping", "hours_per_job", "stripping_hours_per_job"),
+        "stripping_hours_per_metre": step(
+            "stripping", "hours_per_metre", "stripping_hours_per_metre"
+        ),
+        "cutting_hours_per_metre": step("cutting", "hours_per_metre", "cutting_hours_per_metre"),
+        "making_hours_per_patch": step("making", "hours_per_patch", "making_hours_per_patch"),
+        "making_hours_per_metre": step("making", "hours_per_metre", "making_hours_per_metre"),
+        "fitting_hours_per_metre": step(
+            f"fit-up {joint} {role}", "hours_per_metre", "fitting_hours_per_metre"
+        ),
+        "tack_handling_s": step("tacking", "seconds_each", "tack_handling_s"),
+        "setting_up_hours_per_job": step("setting up", "hours_per_job", "setting_up_hours_per_job"),
+        "start_handling_s": step(f"start {start}", "seconds_each", "start_handling_s"),
+        "cooling_wait_s": step("cooling", "seconds_each", "cooling_wait_s"),
+        "dressing_hours_per_metre": step(
+            f"dressing {joint} {role}", "hours_per_metre", "dressing_hours_per_metre"
+        ),
+        "sealing_hours_per_metre": step(
+            f"sealing {joint}", "hours_per_metre", "sealing_hours_per_metre"
+        ),
+        "paint_ready_hours_per_metre": step(
+            f"paint-ready {role}", "hours_per_metre", "paint_ready_hours_per_metre"
+        ),
+        "skill_factor": factor("labour", f"skill {skill}", "factor", "skill_factor"),
+        "position_factor": factor("labour", f"position {position}", "factor", "position_factor"),
+        "access_factor": factor(
+            "labour", "access open" if back_access else "access closed", "factor", "access_factor"
+        ),
+        "cleanup_factor": factor("gases", gas_group, "cleanup_factor", "cleanup_factor"),
+    }
+
+
+def by_step(values: Mapping[str, float], spans: Mapping[str, tuple[float, float]]) -> list[dict]:
+    """Return one mapping a step: its hours with their range and its share of the whole."""
+    return [
+        {
+            "step": title,
+            "hours": float(values[name]),
+            "low": max(spans[name][0], 0.0),
+            "high": spans[name][1],
+            "share": float(values[name] / values["hours_h"]),
+        }
+        for name, title in STEPS.items()
+    ]

@@ -1,0 +1,65 @@
+"""Rust -> cut line -> patch -> blank.
+
+The cut line is where the rotten metal is cut out; the patch is what is welded
+into it; the seam is the line the weld follows.  Lengths in mm, areas in mm².
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+from shapely import MultiLineString, Polygon
+
+from .offset import QUAD_SEGS, grown, polygons, shrunk
+from .seam import _inside_panel
+
+STEEL_DENSITY = 7.85e-3
+"""g/mm³. Source: EN 1993-1-1 clause 3.2.6 (value from memory)."""
+
+
+SCRAP_MM2 = 25.0
+"""Pieces of a patch smaller than this are no piece: they fall off in the cutting."""
+
+
+def patches(
+    cut: Polygon,
+    *,
+    joint: str,
+    gap: float = 0.0,
+    overlap: float = 0.0,
+    panel: Polygon | None = None,
+) -> list[Polygon]:
+    """Return the patch that fills a cut: one piece, or none or several if the gap eats it.
+
+    Butt: the cut shrunk by the gap where it is welded.  Lap and plug: the cut
+    grown by the overlap, as far as the panel's metal reaches.  Existing holes
+    that lie wholly inside come back as holes to be made in the patch.
+    """
+    runs = _inside_panel(cut.exterior, panel)
+    if joint == "butt":
+        if panel is None or (len(runs) == 1 and runs[0].is_closed):
+            shape = shrunk(cut, gap)
+        else:
+            shape = cut.difference(MultiLineString(runs).buffer(gap, quad_segs=QUAD_SEGS))
+    else:
+        shape = grown(cut, overlap)
+        if panel is not None:
+            shape = shape.intersection(Polygon(panel.exterior))
+    if panel is not None:
+        for ring in panel.interiors:
+            hole = Polygon(ring)
+            if shapely.intersects(hole, shape):
+                shape = shape.difference(hole)
+    return [part for part in polygons(shape) if part.area >= SCRAP_MM2]
+
+
+def blank_size(patch: Polygon) -> tuple[float, float]:
+    """Return the length and width of the smallest rectangle of sheet it comes out of, mm."""
+    corners = np.asarray(patch.minimum_rotated_rectangle.exterior.coords)
+    sides = np.hypot(*np.diff(corners[:3], axis=0).T)
+    return float(sides.max()), float(sides.min())
+
+
+def mass(area: float, thickness: float) -> float:
+    """Return the mass of steel sheet in g: area (mm²) x thickness (mm) x 7.85e-3 g/mm³."""
+    return area * thickness * STEEL_DENSITY

@@ -1,0 +1,58 @@
+"""The seam to weld, as runs of line."""
+
+from __future__ import annotations
+
+import shapely
+from shapely import LineString, MultiLineString, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from ..base.errors import require
+from .offset import QUAD_SEGS, TOUCH_MM, grown, polygons, shrunk
+
+
+def _inside_panel(line: BaseGeometry, panel: Polygon | None) -> list[LineString]:
+    """Return the runs of `line` that lie on metal, off the panel's edges; longest first."""
+    if panel is None or shapely.contains_properly(panel, line):
+        return [LineString(part.coords) for part in shapely.get_parts(line)]
+    kept = line.intersection(panel).difference(panel.boundary.buffer(2 * TOUCH_MM))
+    lines = [p for p in shapely.get_parts(kept) if p.geom_type == "LineString" and p.length > 0.1]
+    merged = shapely.get_parts(shapely.line_merge(MultiLineString(lines)))
+    return sorted(merged, key=lambda run: -run.length)
+
+
+def seam_runs(
+    cut: Polygon,
+    *,
+    joint: str,
+    gap: float = 0.0,
+    overlap: float = 0.0,
+    panel: Polygon | None = None,
+) -> list[LineString]:
+    """Return the lines the weld follows, longest first; a closed run repeats its first point.
+
+    Butt: the middle line of the gap.  Lap: the patch's welded edge, the cut
+    line grown by the overlap.  Plug: the line of the hole centres, half-way
+    across the overlap.  What lies on the panel's edge or in one of its holes
+    is left out.
+
+    Raises
+    ------
+    OutOfRange
+        Gap outside 0 to 10 mm or overlap outside 0 to 100 mm.
+    """
+    require("gap", gap, 0, 10, "mm")
+    require("overlap", overlap, 0, 100, "mm")
+    offset = {"butt": -gap / 2, "lap": overlap, "plug": overlap / 2}[joint]
+    if offset == 0:
+        return _inside_panel(cut.exterior, panel)
+    if panel is None or shapely.contains_properly(panel, grown(cut, max(offset, 0.0))):
+        shape = shrunk(cut, -offset) if offset < 0 else grown(cut, offset)
+        lines = [part.exterior for part in polygons(shape)]
+    else:
+        welded = MultiLineString(_inside_panel(cut.exterior, panel))
+        band = welded.buffer(abs(offset), quad_segs=QUAD_SEGS)
+        shape = cut.difference(band) if offset < 0 else cut.union(band)
+        near = welded.buffer(abs(offset) + TOUCH_MM, quad_segs=QUAD_SEGS)
+        lines = [part.exterior.intersection(near) for part in polygons(shape)]
+    runs = [run for line in lines for run in _inside_panel(line, panel)]
+    return sorted(runs, key=lambda run: -run.length)

@@ -1,0 +1,178 @@
+"""The grid of the thin-sheet heat solver: cells, the open kerf between them, welds on it.
+
+A tensor grid: cells of one size wherever a seam's bounding box reaches,
+growing away from it.  Grid lines fall on the straight axis-parallel parts of
+seams and on the panel's bounding box, so that a box patch is met exactly.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+REGISTER = 16
+"""Numbers of 32 bits in the widest vector register."""
+LEAST_SHARE = 0.25
+"""Cells with less of their area on the panel are left out: they would slow every step."""
+
+
+@dataclass(frozen=True)
+class Grid:
+    """Faces and centres in mm; `active` is the share of each cell on the panel, (rows, columns).
+
+    The outermost ring of cells are ghosts: no sheet, only places for edge conditions.
+    Further ghost columns fill rows up to whole vector registers (half as fast
+    without them); `columns` counts the cells between the ghosts.
+    """
+
+    x_faces: np.ndarray
+    y_faces: np.ndarray
+    active: np.ndarray
+    columns: int
+
+    @property
+    def x(self) -> np.ndarray:
+        """Centres of the columns, mm."""
+        return (self.x_faces[1:] + self.x_faces[:-1]) / 2
+
+    @property
+    def y(self) -> np.ndarray:
+        """Centres of the rows, mm."""
+        return (self.y_faces[1:] + self.y_faces[:-1]) / 2
+
+    @property
+    def shape(self) -> tuple[int, int]:
+        """Rows and columns, the rim included."""
+        return self.active.shape
+
+    def inner(self, field: np.ndarray) -> np.ndarray:
+        """Return the part of a field between the ghosts."""
+        return field[1:-1, 1 : 1 + self.columns]
+
+    @property
+    def area_mm2(self) -> np.ndarray:
+        """Area of each cell, mm²; 0 where there is no sheet."""
+        return np.outer(np.diff(self.y_faces), np.diff(self.x_faces)) * self.active
+
+    def cell_of(self, points: np.ndarray) -> np.ndarray:
+        """Return the flat index of the cell each (n, 2) point lies in (the nearest inside)."""
+        column = np.clip(np.searchsorted(self.x_faces, points[:, 0]) - 1, 1, self.columns)
+        row = np.clip(np.searchsorted(self.y_faces, points[:, 1]) - 1, 1, self.shape[0] - 2)
+        return row * self.shape[1] + column
+
+    def spread(self, points: np.ndarray, kerf: BaseGeometry | None) -> tuple[np.ndarray, ...]:
+        """Return cells (n, 4) and weights (n, 4) of each point by bilinear shares.
+
+        Cells off the panel, or across the kerf from the point, get no share.
+        """
+        column = np.clip(np.searchsorted(self.x, points[:, 0]) - 1, 0, self.columns)
+        row = np.clip(np.searchsorted(self.y, points[:, 1]) - 1, 0, self.shape[0] - 2)
+        u = np.clip((points[:, 0] - self.x[column]) / np.diff(self.x)[column], 0, 1)
+        v = np.clip((points[:, 1] - self.y[row]) / np.diff(self.y)[row], 0, 1)
+        rows = row[:, None] + np.array([0, 0, 1, 1])
+        columns = column[:, None] + np.array([0, 1, 0, 1])
+        weights = np.stack([(1 - u) * (1 - v), u * (1 - v), (1 - u) * v, u * v], axis=1)
+        allowed = self.active[rows, columns] > 0
+        if kerf is not None:
+            centres = np.stack([self.x[columns], self.y[rows]], axis=-1)
+            middle = np.broadcast_to(points[:, None], centres.shape)
+            lines = shapely.linestrings(np.stack([middle, centres], axis=2).reshape(-1, 2, 2))
+            clear = ~shapely.intersects(lines, kerf).reshape(weights.shape)
+            allowed &= clear | ~(allowed & clear).any(axis=1, keepdims=True)
+        weights = np.where(allowed, weights + 1e-12, 0.0)
+        cells = rows * self.shape[1] + columns
+        lost = weights.sum(axis=1) <= 0
+        cells[lost, 0], weights[lost, 0] = self.cell_of(points[lost]), 1.0
+        return cells, weights / weights.sum(axis=1, keepdims=True)
+
+
+def _faces(
+    low: float,
+    high: float,
+    zones: Sequence[tuple[float, float]],
+    breaks: Sequence[float],
+    *,
+    cell: float,
+    growth: float,
+    largest: float,
+) -> np.ndarray:
+    """Return grid lines from low to high: `cell` apart in the zones, wider by `growth` off them."""
+    kept = [low, high]
+    for value in [*(end for zone in zones for end in zone), *breaks]:
+        if low < value < high and min(abs(value - other) for other in kept) > 0.7 * cell:
+            kept.append(value)
+    kept.sort()
+    lines = [np.array([low])]
+    for begin, end in pairwise(kept):
+        at = np.linspace(begin, end, 1 + 8 * max(1, math.ceil((end - begin) / cell)))
+        middle = (at[1:] + at[:-1]) / 2
+        off = np.min([np.maximum(np.maximum(a - middle, middle - b), 0) for a, b in zones], axis=0)
+        size = np.minimum(cell + (growth - 1) * off, largest)
+        count = np.concatenate([[0.0], np.cumsum(np.diff(at) / size)])
+        number = max(1, round(count[-1]))
+        lines.append(np.interp(np.linspace(0, count[-1], number + 1)[1:], count, at))
+    return np.concatenate(lines)
+
+
+def _straight(seams: Sequence[BaseGeometry], axis: int, least: float) -> list[float]:
+    """Return where axis-parallel parts of the seams of at least `least` mm lie."""
+    found = []
+    for seam in seams:
+        points = shapely.get_coordinates(seam)
+        along, across = np.diff(points[:, 1 - axis]), np.diff(points[:, axis])
+        flat = (np.abs(across) < 1e-6) & (np.abs(along) >= least)
+        found += list(np.unique(np.round(points[:-1, axis][flat], 6)))
+    return found
+
+
+def build(
+    panel: BaseGeometry,
+    seams: Sequence[BaseGeometry],
+    *,
+    cell_mm: float,
+    far_growth: float,
+    far_cell_mm: float,
+) -> Grid:
+    """Return the graded grid of a panel with seams; `panel` and `seams` in mm."""
+    west, south, east, north = panel.bounds
+    pad = 2 * cell_mm
+    lines, columns = [], 0
+    for axis, (low, high) in enumerate([(west, east), (south, north)]):
+        zones = []
+        for seam in seams:
+            box = seam.bounds
+            zones.append((max(low, box[axis] - pad), min(high, box[axis + 2] + pad)))
+        zones = [zone for zone in zones if zone[1] > zone[0]] or [(low, high)]
+        merged: list[tuple[float, float]] = []
+        for begin, end in sorted(zones):
+            if merged and begin <= merged[-1][1]:
+                merged[-1] = (merged[-1][0], max(end, merged[-1][1]))
+            else:
+                merged.append((begin, end))
+        breaks = _straight(seams, axis, 2 * cell_mm)
+        faces = _faces(
+            low, high, merged, breaks, cell=cell_mm, growth=far_growth, largest=far_cell_mm
+        )
+        ghost = faces[[1, -2]] - faces[[0, -1]]
+        spare = -(faces.size - 1) % REGISTER if axis == 0 else 0
+        after = high - ghost[1] * np.arange(1, 2 + spare)
+        lines.append(np.concatenate([[low - ghost[0]], faces, after]))
+        columns = columns or faces.size - 1
+    x, y = lines
+    active = np.zeros((y.size - 1, x.size - 1))
+    left, bottom = np.meshgrid(x[1 : columns + 1], y[1:-2])
+    right, top = np.meshgrid(x[2 : columns + 2], y[2:-1])
+    cells = shapely.box(left, bottom, right, top)
+    shapely.prepare(panel)
+    share = shapely.contains(panel, cells).astype(float)
+    edge = (share == 0) & shapely.intersects(panel, cells)
+    share[edge] = shapely.area(shapely.intersection(panel, cells[edge])) / shapely.area(cells[edge])
+    share[share > 1 - 1e-9] = 1.0
+    active[1:-1, 1 : columns + 1] = np.where(share >= LEAST_SHARE, share, 0.0)
+    return Grid(x, y, active, columns)

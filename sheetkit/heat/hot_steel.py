@@ -1,0 +1,108 @@
+"""A run with the properties of EN 1993-1-2: conductivity and specific heat vary with temperature.
+
+The heat content per volume H is what is marched, so that heat is kept although
+the specific heat peaks at 735 degC: within a step the properties stand still,
+the step's change of heat is added to H, and T follows from H.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+
+from .sheet_model import SheetModel
+from .state import State
+from .steel import DENSITY_KG_M3, conductivity_en1993, specific_heat_en1993
+
+_T = np.concatenate([np.arange(-60.0, 1201.0), [20_000.0]])
+_C = DENSITY_KG_M3 * 1e-9 * specific_heat_en1993(_T)
+_H = np.concatenate([[0.0], np.cumsum((_C[1:] + _C[:-1]) / 2 * np.diff(_T))])
+_H[-1] = _H[-2] + _C[-2] * (_T[-1] - _T[-2])
+
+
+def heat_content(temperature_c):
+    """Heat content of steel above -60 degC, J/mm³, by EN 1993-1-2:2005 clause 3.4.1.2."""
+    return np.interp(temperature_c, _T, _H)
+
+
+def temperature_of(content_j_mm3):
+    """Temperature at a heat content, deg C: the inverse of `heat_content`."""
+    return np.interp(content_j_mm3, _H, _T)
+
+
+class SteelStepper:
+    """Marches a `State` with temperature-dependent properties, a step at a time."""
+
+    def __init__(self, model: SheetModel, kernel):
+        self.model, self.kernel = model, kernel
+        self.live = model.grid.active > 0
+        self.volume = model.grid.area_mm2 * model.thickness_mm
+        self.base_k = model.conductivity_w_mk
+
+    def _step(self, state: State, dt: float, source_w: np.ndarray | None) -> None:
+        model, real = self.model, self.model.precision
+        celsius = state.field.astype(float) + model.ambient_c
+        k = conductivity_en1993(celsius) / self.base_k
+        c = DENSITY_KG_M3 * 1e-9 * specific_heat_en1993(celsius)
+        east, north = state.east.astype(float), state.north.astype(float)
+        east[:, :-1] *= (k[:, 1:] + k[:, :-1]) / 2
+        north[:-1] *= (k[1:] + k[:-1]) / 2
+        inverse = np.divide(1.0, self.volume * c, out=np.zeros_like(c), where=self.live)
+        reach = east + north
+        reach[:, 1:] += east[:, :-1]
+        reach[1:] += north[:-1]
+        explicit = 0.99 / float((reach * inverse).max() + 1e-12)
+        work = np.zeros((3, *model.grid.shape), real)
+        arrays = (east.astype(real), north.astype(real), inverse.astype(real))
+        self.kernel.rate_of_change(work[2], state.field, *arrays, real(0))
+        if source_w is not None:
+            work[2] += (source_w * inverse).astype(real)
+        change = np.zeros_like(state.field)
+        self.kernel.step(change, work, *arrays, 0.0, explicit, dt)
+        content = heat_content(celsius) + c * change
+        face_loss = (model.h_top + model.h_bottom) * 1e-6 / model.thickness_mm
+        cooled = temperature_of(content) - model.ambient_c
+        content -= c * cooled * -np.expm1(-face_loss * dt / c)
+        rise = temperature_of(content) - model.ambient_c
+        state.field[:] = np.where(self.live, rise, 0.0)
+        state.clock += dt
+
+    def _watch(self, state: State, peak, watched) -> None:
+        if peak is not None:
+            np.maximum(peak, state.field, out=peak)
+        if watched is not None and watched.size:
+            lines = self.model.read(state)[len(self.model.welds) :] - self.model.ambient_c
+            np.maximum(watched, lines, out=watched)
+
+    def cool(self, state: State, span_s: float, *, peak=None, watched=None) -> None:
+        """Let `state` cool for span_s without an arc (in place)."""
+        step, growth, longest = self.model.steps
+        left = span_s
+        while left > 1e-9:
+            now = min(step, left)
+            self._step(state, now, None)
+            self._watch(state, peak, watched)
+            left -= now
+            step = min(step * growth, longest)
+
+    def weld(self, state: State, weld: int, *, peak=None, watched=None) -> None:
+        """Weld number `weld` of the model, from now on (in place)."""
+        model, kernel = self.model, self.kernel
+        bins_begin, bins, begin, (cells, weights), energy, duration, _ = model._weld_arrays
+        kernel.close_kerf(
+            model._sheet(state), model._kerf_arrays, state.closed, bins,
+            bins_begin[weld], bins_begin[weld + 1],
+        )  # fmt: skip
+        first, last = begin[weld], begin[weld + 1]
+        parts = max(1, int(np.ceil(duration[weld] / min(model.steps[0], 0.3))))
+        edges = np.linspace(0, last - first, parts + 1)
+        dt = duration[weld] / parts
+        for low, high in pairwise(edges):
+            n = np.arange(int(low), int(np.ceil(high - 1e-9)))
+            share = (np.minimum(high, n + 1) - np.maximum(low, n)) / (last - first)
+            watts = np.zeros(state.field.size)
+            power = weights[first + n] * (share * energy[weld] / dt)[:, None]
+            np.add.at(watts, cells[first + n].ravel(), power.ravel())
+            self._step(state, dt, watts.reshape(state.field.shape))
+            self._watch(state, peak, watched)

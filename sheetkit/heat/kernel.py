@@ -1,0 +1,207 @@
+"""The compiled inner loops of the thin-sheet heat solver and of the order planner.
+
+Importing this file imports numba and compiles (or loads from numba's cache):
+only `heat_solver.kernels` does so, on the first solve.
+
+Method: RKG2 super-time-stepping (Skaras, Saxton, Meyer and Aslam, Journal of
+Computational Physics 425 (2021) 109879; value from memory), the Gegenbauer
+sister of RKL2 (Meyer, Balsara and Aslam, JCP 257 (2014) 594).  RKL2 leaves
+half of a cell-sized hot spot after every step, RKG2 a third: beside a fresh
+tack that is worth its fifth more stages.
+
+Every step is written for its change D = Y - Y0.  The operator is linear, so
+M Y0 is formed once and each stage needs only M D: one array less to read, and
+rounded coefficients multiply the small D and not the field, which keeps
+float32 runs conservative to 1e-5.
+"""
+
+from __future__ import annotations
+
+import numba
+import numpy as np
+
+
+def compiled(function):
+    """Compile `function`; where no cache directory is writable, without a cache.
+
+    numba itself turns to the user's cache directory when the package's own is
+    read-only.  A shared temporary directory is not tried: its contents would
+    be loaded as code.
+    """
+    options = {
+        "nogil": True,
+        "fastmath": {"contract", "nsz", "arcp"},
+        "boundscheck": False,
+        "error_model": "numpy",
+    }
+    try:
+        return numba.njit(cache=True, **options)(function)
+    except RuntimeError:
+        return numba.njit(**options)(function)
+
+
+@compiled
+def rate_of_change(out, field, east, north, per_capacity, loss):
+    """out = M field, K/s, on the cells inside the ring of ghost cells."""
+    rows, columns = field.shape
+    for j in range(1, rows - 1):
+        centre, up, down = field[j], field[j + 1], field[j - 1]
+        to_east, to_north, from_south = east[j], north[j], north[j - 1]
+        inverse, result = per_capacity[j], out[j]
+        for i in range(1, columns - 1):
+            c = centre[i]
+            result[i] = (
+                inverse[i]
+                * (
+                    to_east[i] * (centre[i + 1] - c)
+                    - to_east[i - 1] * (c - centre[i - 1])
+                    + to_north[i] * (up[i] - c)
+                    - from_south[i] * (c - down[i])
+                )
+                - loss * c
+            )
+
+
+@compiled
+def stage(older, last, rate, east, north, per_capacity, mu, nu, mt, gt, keep):
+    """One stage: older <- keep last + nu older + mt (fluxes of last) + gt rate.
+
+    `keep` is mu - mt loss: the loss to air is folded into it.
+    """
+    rows, columns = last.shape
+    for j in range(1, rows - 1):
+        centre, up, down = last[j], last[j + 1], last[j - 1]
+        to_east, to_north, from_south = east[j], north[j], north[j - 1]
+        inverse, result, first = per_capacity[j], older[j], rate[j]
+        for i in range(1, columns - 1):
+            c = centre[i]
+            flux = (
+                to_east[i] * (centre[i + 1] - c)
+                - to_east[i - 1] * (c - centre[i - 1])
+                + to_north[i] * (up[i] - c)
+                - from_south[i] * (c - down[i])
+            )
+            result[i] = keep * c + nu * result[i] + mt * (inverse[i] * flux) + gt * first[i]
+
+
+@compiled
+def step(field, work, east, north, per_capacity, loss, explicit, dt):
+    """Advance `field` by one step of dt; work[2] already holds its rate of change.
+
+    `explicit` is the longest stable step of forward Euler; s stages allow
+    (s - 1)(s + 4) / 6 of it.  Their number is odd: with an even one the
+    shortest waves would not be damped.
+    """
+    stages = int(np.ceil((np.sqrt(25.0 + 24.0 * dt / explicit) - 3.0) / 2.0))
+    stages = max(3, stages + 1 - stages % 2)
+    number = field.dtype.type
+    first, second, rate = work[0], work[1], work[2]
+    rows, columns = field.shape
+    w1 = 6.0 / ((stages - 1.0) * (stages + 4.0))
+    begin = number(0.4 * w1 * dt)
+    for j in range(1, rows - 1):
+        for i in range(1, columns - 1):
+            first[j, i] = 0.0
+            second[j, i] = begin * rate[j, i]
+    b2, b1 = 0.4, 0.4
+    for n in range(2, stages + 1):
+        b = 2.0 * (n - 1.0) * (n + 4.0) / (3.0 * n * (n + 3.0))
+        mu = (2.0 * n + 1.0) / (n + 2.0) * b / b1
+        nu = -(n - 1.0) / (n + 2.0) * b / b2
+        mt = mu * w1 * dt
+        gt = b1 * mt
+        args = (number(mu), number(nu), number(mt), number(gt), number(mu - mt * loss))
+        stage(first, second, rate, east, north, per_capacity, *args)
+        first, second = second, first
+        b2, b1 = b1, b
+    for j in range(1, rows - 1):
+        for i in range(1, columns - 1):
+            field[j, i] += second[j, i]
+
+
+@compiled
+def highest(field, probes, index):
+    """Highest temperature rise along probe line `index`, K."""
+    begin, cells, weights = probes
+    flat = field.reshape(-1)
+    top = -1e30
+    for n in range(begin[index], begin[index + 1]):
+        value = 0.0
+        for m in range(4):
+            value += weights[n, m] * flat[cells[n, m]]
+        top = max(top, value)
+    return top
+
+
+@compiled
+def watch(field, probes, peak, watched, lines):
+    """Keep the highest field in `peak` and the highest value of the last probe lines."""
+    if peak.size > 1:
+        for j in range(field.shape[0]):
+            for i in range(field.shape[1]):
+                peak[j, i] = max(peak[j, i], field[j, i])
+    for n in range(watched.size):
+        watched[n] = max(watched[n], highest(field, probes, lines + n))
+
+
+@compiled
+def cool(field, work, sheet, span, dt, probes, peak, watched, lines):
+    """March over `span` without an arc in growing steps; return the next step's length."""
+    east, north, per_capacity, loss, explicit, _, growth, longest = sheet
+    left = span
+    while left > 1e-9:
+        now = min(dt, left)
+        if left - now < 0.25 * now:
+            now = left
+        rate_of_change(work[2], field, east, north, per_capacity, field.dtype.type(loss))
+        step(field, work, east, north, per_capacity, loss, explicit, now)
+        watch(field, probes, peak, watched, lines)
+        left -= now
+        dt = min(max(now, dt) * growth, longest)
+    return dt
+
+
+@compiled
+def copy(target, source):
+    """Copy a field into another of its shape."""
+    for j in range(source.shape[0]):
+        for i in range(source.shape[1]):
+            target[j, i] = source[j, i]
+
+
+@compiled
+def close_kerf(sheet, kerf, closed, bins, begin, end):
+    """Let the kerf conduct over bins[begin:end] (pieces of seam); closed ones stay closed."""
+    face_of_bin, face_is_north, face_cell, face_share = kerf
+    east, north = sheet[0].reshape(-1), sheet[1].reshape(-1)
+    for n in range(begin, end):
+        b = bins[n]
+        if closed[b] == 0:
+            closed[b] = 1
+            face = face_of_bin[b]
+            if face_is_north[face]:
+                north[face_cell[face]] += face_share[face]
+            else:
+                east[face_cell[face]] += face_share[face]
+
+
+@compiled
+def arc(field, work, sheet, samples, begin, end, energy, duration, probes, peak, watched, lines):
+    """Put `energy` (J) in along samples begin..end, one after the other, over `duration`."""
+    east, north, per_capacity, loss, explicit, first_step = sheet[:6]
+    cells, weights = samples
+    count = end - begin
+    parts = max(1, int(np.ceil(duration / first_step - 1e-9)))
+    dt = duration / parts
+    inverse = per_capacity.reshape(-1)
+    rate = work[2].reshape(-1)
+    for part in range(parts):
+        rate_of_change(work[2], field, east, north, per_capacity, field.dtype.type(loss))
+        low, high = part * count / parts, (part + 1) * count / parts
+        for n in range(int(low), min(count, int(np.ceil(high)))):
+            share = (min(high, n + 1.0) - max(low, n)) / count * energy / dt
+            for m in range(4):
+                cell = cells[begin + n, m]
+                rate[cell] += share * weights[begin + n, m] * inverse[cell]
+        step(field, work, east, north, per_capacity, loss, explicit, dt)
+        watch(field, probes, peak, watched, lines)

@@ -1,0 +1,138 @@
+"""The wait rule: when a weld may start, judged from its start to a look-ahead later."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from .kernel import arc, close_kerf, compiled, cool, copy, highest, watch
+
+GIVE_UP_S = 4 * 3600.0
+
+
+@compiled
+def over(field, probes, weld, lines, limit, held, own):
+    """How far the sheet is above what allows weld `weld` to start, K (below 0: it may)."""
+    excess = highest(field, probes, weld) - limit
+    for n in range(held.size):
+        excess = max(excess, highest(field, probes, lines + n) + own[weld, n] - held[n])
+    return excess
+
+
+@compiled
+def time_welds(
+    order, fixed, rules, field, sheet, closed, kerf, welds, probes, held, own, watched, peak
+):
+    """Give each weld of `order` its start; changes field, sheet and closed as it goes.
+
+    `fixed` holds given starts, or is empty: then each weld starts as soon as
+    the arm is there and the temperature along it stays within the limit over
+    the look-ahead.  Returns starts, waits and the highest rise along each weld
+    over the look-ahead without its own heat; inf in the starts after `cutoff`.
+    """
+    limit, ahead, cutoff, settle, speed, clock, before_weld = rules
+    bins_begin, bins, begin, samples, energy, duration, ends = welds
+    lines = energy.size
+    count = order.size
+    starts, waits, peaks = np.full(count, np.inf), np.zeros(count), np.zeros(count)
+    work = np.zeros((3, *field.shape), field.dtype)
+    save = np.zeros_like(field)
+    unseen, unwatched = np.zeros((1, 1), field.dtype), np.zeros(0)
+    first_step, growth, longest = sheet[5], sheet[6], sheet[7]
+    dt = first_step
+    origin = np.nan
+    for n in range(count):
+        weld = order[n]
+        move = 0.0
+        previous = order[n - 1] if n > 0 else int(before_weld)
+        if previous >= 0:
+            dx, dy = ends[weld, 0] - ends[previous, 2], ends[weld, 1] - ends[previous, 3]
+            move = settle + np.sqrt(dx * dx + dy * dy) / speed
+        begin_at = fixed[n] if fixed.size else clock + move
+        dt = cool(field, work, sheet, begin_at - clock, dt, probes, peak, watched, lines)
+        copy(save, field)
+        saved_at, start = begin_at, begin_at
+        excess = over(field, probes, weld, lines, limit, held, own)
+        along = highest(field, probes, weld)
+        top = along
+        waiting = excess > 0.0 and fixed.size == 0
+        now, ahead_dt = begin_at, min(dt, 0.25 * ahead)
+        while waiting or now < start + ahead - 1e-9:
+            length = ahead_dt if waiting else min(ahead_dt, max(start + ahead - now, 0.05))
+            cool(field, work, sheet, length, length, probes, unseen, unwatched, lines)
+            now += length
+            ahead_dt = min(ahead_dt * growth, 0.5 * ahead if waiting else 0.25 * ahead)
+            before, excess = excess, over(field, probes, weld, lines, limit, held, own)
+            along = highest(field, probes, weld)
+            if fixed.size == 0 and excess > 0.0:
+                waiting = True
+                saved_at = now
+                copy(save, field)
+                watch(field, probes, peak, watched, lines)
+                if (n > 0 and now - origin > cutoff) or now - begin_at > GIVE_UP_S:
+                    return starts, waits, peaks
+            elif waiting:
+                waiting = False
+                high, low = (
+                    np.log((before + limit) / limit),
+                    np.log(max(excess + limit, 1e-3) / limit),
+                )
+                start = min(now, now - length * (0.0 - low) / max(high - low, 1e-9) + 0.02)
+                top = along
+            else:
+                top = max(top, along)
+        copy(field, save)
+        if start > saved_at:
+            cool(
+                field, work, sheet, start - saved_at, start - saved_at, probes, peak, watched, lines
+            )
+            top = max(top, highest(field, probes, weld))
+            dt = longest
+        close_kerf(sheet, kerf, closed, bins, bins_begin[weld], bins_begin[weld + 1])
+        arc(
+            field, work, sheet, samples, begin[weld], begin[weld + 1], energy[weld],
+            duration[weld], probes, peak, watched, lines,
+        )  # fmt: skip
+        starts[n], waits[n], peaks[n] = start, start - begin_at, top
+        origin = starts[0]
+        clock = start + duration[weld]
+        dt = first_step
+        if clock - origin > cutoff:
+            return starts, waits, peaks
+    return starts, waits, peaks
+
+
+@compiled
+def thirds(out, field, probes, lines):
+    """out[line, k] = highest temperature on third k of each probe line, K."""
+    begin, cells, weights = probes
+    flat = field.reshape(-1)
+    for line in range(lines):
+        first, count = begin[line], begin[line + 1] - begin[line]
+        for k in range(3):
+            low, high = k * count // 3, max((k + 1) * count // 3, k * count // 3 + 1)
+            top = -1e30
+            for n in range(first + low, first + min(high, count)):
+                value = 0.0
+                for m in range(4):
+                    value += weights[n, m] * flat[cells[n, m]]
+                top = max(top, value)
+            out[line, k] = max(top, 0.0) if top > -1e29 else out[line, max(k - 1, 0)]
+
+
+@compiled
+def respond(weld, field, sheet, welds, probes, times, out, lines):
+    """out[n, line, k]: rise on each probe line `times[n]` after the arc of `weld` (-1: none)."""
+    begin, samples, energy, duration = welds[2:6]
+    work = np.zeros((3, *field.shape), field.dtype)
+    unseen, unwatched = np.zeros((1, 1), field.dtype), np.zeros(0)
+    if weld >= 0:
+        arc(
+            field, work, sheet, samples, begin[weld], begin[weld + 1], energy[weld],
+            duration[weld], probes, unseen, unwatched, lines,
+        )  # fmt: skip
+    now = 0.0
+    for n in range(times.size):
+        length = times[n] - now
+        cool(field, work, sheet, length, length, probes, unseen, unwatched, lines)
+        now = times[n]
+        thirds(out[n], field, probes, lines)

@@ -1,0 +1,134 @@
+"""The job: what was drawn and chosen, validated, frozen, with every fault named.
+
+A job keeps the data it came from (`Job.data`), so that saving writes texts
+with units as the user gave them.  Model fields are in internal units.
+"""
+
+from __future__ import annotations
+
+import copy
+import json
+import os
+from collections.abc import Mapping
+from functools import cached_property
+from typing import Annotated, Any, Literal
+
+import shapely
+from pydantic import Field, PrivateAttr, ValidationError
+from shapely import MultiPolygon, Polygon
+
+from ..base import files
+from ..base.errors import Fault, JobRefused, shown
+from ..base.tables import limit_value
+from ..geometry.ring import polygon
+from . import file
+from .faults import cross_faults, faults_of
+from .field_types import Text
+from .model import Panel, Part, PatchChoice, Rust, Sheet, Shop, WeldChoice, panel_shape
+
+
+class Job(Part):
+    """One repair, as in the job file; frozen."""
+
+    format: Literal["sheetkit-job/1"]
+    drawn_in: Literal["mm", "in"] = "mm"
+    title: Text = ""
+    notes: Text = ""
+    vehicle: Text = ""
+    customer: Text = ""
+    sheet: Sheet
+    panel: Panel = Panel()
+    rust: Annotated[tuple[Rust, ...], Field(min_length=1, max_length=500)]
+    patch: PatchChoice = Field(default_factory=PatchChoice)
+    weld: WeldChoice = Field(default_factory=WeldChoice)
+    shop: Shop = Field(default_factory=Shop)
+    _data: dict = PrivateAttr(default_factory=dict)
+
+    @classmethod
+    def from_data(cls, data: Mapping) -> Job:
+        """Return the job in a JSON-like mapping.
+
+        Raises
+        ------
+        JobRefused
+            With every fault: field, value, limit, remedy.
+        """
+        if not isinstance(data, Mapping):
+            raise JobRefused(
+                Fault("job", shown(data), "must be a mapping of the job's fields", "give an object")
+            )
+        context = {"drawn_in": "in" if data.get("drawn_in") == "in" else "mm"}
+        faults: list[Fault] = []
+        job = None
+        try:
+            job = cls.model_validate(data, context=context)
+        except ValidationError as error:
+            for item in error.errors():
+                faults += faults_of(item, cls)
+        faults += cross_faults(job, data, context)
+        if faults:
+            raise JobRefused(faults)
+        job._data = copy.deepcopy(dict(data))
+        return job
+
+    @property
+    def data(self) -> dict:
+        """A copy of the data the job was made from, as the user wrote it."""
+        return copy.deepcopy(self._data)
+
+    def changed(self, **changes: Any) -> Job:
+        """Return a job with some fields changed, named as ``patch__margin=30``.
+
+        Validates as `from_data` does; None takes a field back to its default.
+        """
+        data = self.data
+        for path, value in changes.items():
+            *parents, key = path.split("__")
+            part = data
+            for parent in parents:
+                part = part.setdefault(parent, {})
+            if value is None:
+                part.pop(key, None)
+            else:
+                part[key] = value
+        return Job.from_data(data)
+
+    @cached_property
+    def rust_shape(self) -> MultiPolygon | Polygon:
+        """All rust rings as one shape, mm."""
+        return shapely.union_all([polygon(rust.ring) for rust in self.rust])
+
+    @cached_property
+    def panel_shape(self) -> Polygon | None:
+        """The panel's outline less its holes, mm; None if it wasn't drawn."""
+        return panel_shape(self.panel)
+
+    @property
+    def gap(self) -> float:
+        """The butt joint's gap, mm: the one given, or the usual one of the process."""
+        usual = "gap_butt_141" if self.weld.process == "141" else "gap_butt_135"
+        return limit_value(usual) if self.patch.gap is None else self.patch.gap
+
+    def given(self, path: str) -> bool:
+        """Say whether the user gave a field, such as ``weld.current``."""
+        part = self._data
+        for key in path.split("."):
+            if not isinstance(part, Mapping) or key not in part:
+                return False
+            part = part[key]
+        return True
+
+
+def load(path: str | os.PathLike) -> Job:
+    """Return the job in a file; refuse with every fault (see `jobfile.read`, `Job.from_data`)."""
+    return Job.from_data(file.read(path))
+
+
+def save(job: Job, path: str | os.PathLike) -> None:
+    """Write the job to `path` in one piece, keeping the version before as ``<name>.bak``."""
+    files.write_text_atomically(path, dumps(job))
+
+
+def dumps(job: Job) -> str:
+    """Return the job as the text of a job file."""
+    return json.dumps(job._data, indent=1, ensure_ascii=False, allow_nan=False) + "\n"

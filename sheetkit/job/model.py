@@ -1,0 +1,147 @@
+"""The parts of a job, frozen and validated; their fields are in internal units."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+import shapely
+from pydantic import BaseModel, ConfigDict, Field
+from shapely import Polygon
+
+from ..base.tables import limit_value
+from ..geometry.offset import polygons
+from ..geometry.ring import polygon
+from .field_types import Gas, Line, Money, Name, Percent, Point, Process, Ring, Thickness, quantity
+
+
+class Part(BaseModel):
+    """What every part of a job is: frozen, and strict about its keys."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", validate_default=False)
+
+
+class Sheet(Part):
+    """The sheet that is welded."""
+
+    thickness: Thickness
+    coating: Literal["bare", "zinc", "painted"] = "painted"
+    back_access: bool = True
+    position: Literal["flat", "vertical", "overhead"] = "flat"
+    role: Literal["skin", "floor", "structural"] = "floor"
+
+
+class Mounting(Part):
+    """A belt, brake, steering or suspension mounting, with the ring inspectors look at."""
+
+    name: Name
+    at: Point
+    ring: quantity("length", 1, 2000) = Field(default_factory=lambda: limit_value("mounting_ring"))
+
+
+class Protected(Part):
+    """Something near the weld that must not get hot: a point or a line, with its limit in degC."""
+
+    name: Name
+    at: Point | None = None
+    line: Line | None = None
+    limit: quantity("temperature", 25, 400) = 80.0
+
+
+class Panel(Part):
+    """The panel round the rust: outline and holes, mm; mountings; what must stay cool."""
+
+    outline: Ring | None = None
+    holes: tuple[Ring, ...] = ()
+    mountings: tuple[Mounting, ...] = ()
+    protect: tuple[Protected, ...] = ()
+
+
+class Rust(Part):
+    """One rust-out: its ring, mm; holed (through) or pitted (thin)."""
+
+    ring: Ring
+    grade: Literal["holed", "pitted"] = "holed"
+
+
+class FoldLine(Part):
+    """A line the patch is bent along: mm, angle in degrees, inner radius in mm."""
+
+    line: Line
+    angle: quantity("angle", 1, 170)
+    radius: quantity("length", 0.1, 100) = 1.0
+
+
+class PatchChoice(Part):
+    """How the patch is cut and joined; lengths in mm. A gap of None is suggested."""
+
+    margin: quantity("length", 0, 200) = Field(default_factory=lambda: limit_value("margin"))
+    shape: Literal["follow", "hull", "box"] = "follow"
+    corner_radius: quantity("length", 0, 200) = Field(
+        default_factory=lambda: limit_value("corner_radius")
+    )
+    joint: Literal["butt", "lap", "plug"] = "butt"
+    gap: quantity("length", 0, 10) | None = None
+    overlap: quantity("length", 3, 100) = Field(default_factory=lambda: limit_value("overlap"))
+    web: quantity("length", 0, 200) = Field(default_factory=lambda: limit_value("web"))
+    folds: tuple[FoldLine, ...] = ()
+
+
+class WeldChoice(Part):
+    """How it is welded; what is None is suggested from the tables."""
+
+    process: Process = "135"
+    wire: quantity("length", 0.5, 3.2) | None = None
+    gas: Gas | None = None
+    current: quantity("current", 5, 400) | None = None
+    voltage: quantity("voltage", 5, 40) | None = None
+    travel: quantity("speed", 20, 3000) | None = None
+    flow: quantity("flow", 0, 40) | None = None
+    fill: Literal["stitch", "dots"] = "stitch"
+    stitch: quantity("length", 3, 500) = Field(default_factory=lambda: limit_value("stitch"))
+    spacing: quantity("length", 0, 500) = 0.0
+    tack: quantity("length", 5, 1000) = Field(default_factory=lambda: limit_value("tack_last"))
+    interpass_limit: quantity("temperature", 30, 300) = Field(
+        default_factory=lambda: limit_value("interpass_limit")
+    )
+    pre_flow: quantity("time", 0, 10) | None = None
+    post_flow: quantity("time", 0, 60) | None = None
+    plug_hole: quantity("length", 3, 25) | None = None
+    plug_pitch: quantity("length", 10, 500) | None = None
+
+
+class Cylinder(Part):
+    """The gas cylinder: water volume in l, gauge pressure in bar."""
+
+    water_volume: quantity("volume", 0.2, 200) = 10.0
+    pressure: quantity("pressure", 0, 300) = 200.0
+
+
+class Shop(Part):
+    """Who works, with what, for how much; None is suggested from the tables."""
+
+    labour_rate: Money | None = None
+    currency: Annotated[str, Field(min_length=1, max_length=8)] = "USD"
+    skill: Literal["first", "practised", "trade"] = "practised"
+    prices: dict[str, Money] = Field(default_factory=dict)
+    cylinder: Cylinder = Cylinder()
+    spool: quantity("mass", 50, 50_000) | None = None
+    sheet_stock: tuple[
+        tuple[quantity("length", 10, 10_000), quantity("length", 10, 10_000)], ...
+    ] = ()
+    tolerance: Percent = 10.0
+    tax: Percent = 0.0
+    name: Name = ""
+    quote: Literal["estimate", "fixed price"] = "estimate"
+    stop_limit: Money | None = None
+    valid_days: Annotated[int, Field(ge=1, le=730)] = 30
+    exclusions: Annotated[tuple[Name, ...], Field(max_length=30)] = ()
+    photos: Annotated[int, Field(ge=0, le=24)] = 4
+
+
+def panel_shape(panel: Panel) -> Polygon | None:
+    """Return the panel's outline less its holes, mm; None if it wasn't drawn."""
+    if panel.outline is None:
+        return None
+    outer = polygon(panel.outline)
+    holes = [polygon(ring) for ring in panel.holes]
+    return polygons(outer.difference(shapely.union_all(holes)))[0] if holes else outer

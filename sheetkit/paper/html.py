@@ -1,0 +1,100 @@
+"""A document's blocks as one self-contained HTML page: no script, nothing loaded from elsewhere.
+
+Every text is escaped; direction follows each text's own script.
+"""
+
+from __future__ import annotations
+
+import base64
+from collections.abc import Iterable
+from html import escape
+
+from .blocks import Block, Frames, Heading, NewPage, Number, Paragraph, Picture, Table, Ticks
+from .lettering import clean
+from .page import png
+
+_STYLE = """
+body{font:17px/1.45 "DejaVu Sans",Verdana,Arial,sans-serif;max-width:900px;margin:24px auto;
+padding:0 16px;color:#000;background:#fff;overflow-wrap:anywhere}
+table{border-collapse:collapse;width:100%;margin:8px 0 18px}
+th,td{border:1px solid #555;padding:5px 8px;text-align:start;vertical-align:top}
+th{background:#e6e6e6}
+td.n{text-align:right;white-space:nowrap}
+tr.last td{font-weight:bold}
+.box{display:inline-block;width:1em;height:1em;border:2px solid #000;vertical-align:-0.1em}
+ul.ticks{list-style:none;padding:0;display:grid;gap:6px 18px}
+.frames{display:grid;grid-template-columns:1fr 1fr;gap:16px}
+.frames div{border:1px dashed #000;height:60mm}
+img{max-width:100%;border:1px solid #777}
+@media print{body{margin:0;max-width:none}h2{break-after:avoid}tr{break-inside:avoid}}
+"""
+
+
+LAST = ' class="last"'
+
+
+def _text(words: object) -> str:
+    return escape(clean(str(words))).replace("\n", "<br>")
+
+
+def _table(table: Table) -> str:
+    head = "".join(f'<th scope="col">{_text(c)}</th>' for c in table.columns)
+    box = '<td><span class="box" role="img" aria-label="box to tick"></span></td>'
+    rows = []
+    for number, cells in enumerate(table.rows):
+        last = table.bold_last and number == len(table.rows) - 1
+        body = "".join(
+            f'<td class="n">{_text(c)}</td>'
+            if isinstance(c, Number)
+            else f'<td dir="auto">{_text(c)}</td>'
+            for c in cells
+        )
+        height = f' style="height:{table.least_mm:g}mm"' if table.least_mm else ""
+        rows.append(f"<tr{LAST if last else ''}{height}>{box if table.tick else ''}{body}</tr>")
+    done = '<th scope="col">done</th>' if table.tick else ""
+    return f"<table><thead><tr>{done}{head}</tr></thead><tbody>{''.join(rows)}</tbody></table>"
+
+
+def _block(block: Block) -> str:
+    if isinstance(block, Heading):
+        return f'<h2 dir="auto">{_text(block.text)}</h2>'
+    if isinstance(block, Paragraph):
+        words = _text(block.text)
+        style = ' style="font-size:1.5em"' if block.size > 14 else ""
+        return f'<p dir="auto"{style}>{f"<b>{words}</b>" if block.bold else words}</p>'
+    if isinstance(block, Table):
+        return _table(block)
+    if isinstance(block, Ticks):
+        items = "".join(
+            f'<li dir="auto"><span class="box"></span> {_text(i)}</li>' for i in block.items
+        )
+        columns = f"grid-template-columns:repeat({block.columns},1fr)"
+        return f'<ul class="ticks" style="{columns}">{items}</ul>'
+    if isinstance(block, Frames):
+        frames = "".join(
+            f'<figure style="margin:0"><div></div><figcaption dir="auto">{_text(c)}</figcaption></figure>'
+            for c in block.captions
+        )
+        return f'<div class="frames">{frames}</div>'
+    if isinstance(block, Picture):
+        return "".join(
+            f'<p><img alt="{_text(block.words)}" src="data:image/png;base64,'
+            f'{base64.b64encode(png(page, dpi=90)).decode()}"></p>'
+            for page in block.pages
+        )
+    assert isinstance(block, NewPage)
+    return ""
+
+
+def html(blocks: Iterable[Block], *, title: str, kind: str) -> str:
+    """Return a document as one HTML page."""
+    return (
+        '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
+        '<meta name="viewport" content="width=device-width,initial-scale=1">'
+        '<meta http-equiv="Content-Security-Policy" content="default-src \'none\'; '
+        "style-src 'unsafe-inline'; img-src data:\">"
+        f"<title>{_text(kind)}: {escape(clean(title)[:200])}</title><style>{_STYLE}</style></head>"
+        f'<body><h1 dir="auto">{_text(kind)}</h1>\n'
+        + "\n".join(filter(None, map(_block, blocks)))
+        + "\n</body></html>\n"
+    )

@@ -1,0 +1,189 @@
+"""The front door to paper: one call writes every page of a job into one folder.
+
+File names are fixed: nothing a user typed becomes part of a path.
+"""
+
+from __future__ import annotations
+
+import io
+import os
+from pathlib import Path
+
+from PIL import Image
+
+from ..base.errors import Fault, SheetkitError, shown
+from ..base.files import write_together
+from ..repair.estimate import Estimate
+from ..sequence.plan import SequencePlan
+from . import blocks, cutting_files, html, spreadsheet
+from .page import PAPERS, pdf, png
+from .quote import amounts_table, quote, terms_table
+from .stitch_map import map_pages
+from .template import SIDES, template_pages
+from .work_sheet import order_table, settings_table, shopping_table, worksheet
+
+WORK, QUOTE = "Work sheet", "Estimate"
+FILES = (
+    "template.pdf",
+    "template_mirrored.pdf",
+    "outlines.svg",
+    "outlines.dxf",
+    "worksheet.pdf",
+    "worksheet.html",
+    "quote.pdf",
+    "quote.html",
+    "tables.xlsx",
+    "settings.csv",
+    "order.csv",
+    "shopping.csv",
+    "quote.csv",
+    "terms.csv",
+)
+
+
+def rendered(
+    result: Estimate,
+    plan: SequencePlan,
+    *,
+    paper_size: str = "a4",
+    display: str | None = None,
+    front: str | None = None,
+) -> dict[str, bytes]:
+    """Return every file's bytes by its name (see `write_sheets`)."""
+    faults = []
+    if paper_size not in PAPERS:
+        faults.append(
+            Fault("paper", shown(paper_size), "must be a4 or letter", "choose the printer's paper")
+        )
+    if front is not None and front not in SIDES:
+        faults.append(
+            Fault("front", shown(front), f"must be one of {', '.join(SIDES)}", "or leave it out")
+        )
+    if faults:
+        raise SheetkitError(faults)
+    display = display or result.job.drawn_in
+    title = result.job.title or "Untitled job"
+    kind = "Fixed price" if result.job.shop.quote == "fixed price" else QUOTE
+    work = list(worksheet(result, plan, paper=paper_size, display=display))
+    offer = list(quote(result, display=display))
+    listed = [
+        settings_table(result, display),
+        order_table(result, plan, display),
+        shopping_table(result, display),
+        amounts_table(result),
+        terms_table(result),
+    ]
+    files = {}
+    for name, mirrored in (("template.pdf", False), ("template_mirrored.pdf", True)):
+        pages = template_pages(
+            result, paper=paper_size, display=display, mirrored=mirrored, front=front
+        )
+        files[name] = pdf(pages, title)
+    files["outlines.svg"] = cutting_files.svg(result).encode()
+    files["outlines.dxf"] = cutting_files.dxf(result).encode()
+    for name, body, head in (("worksheet", work, WORK), ("quote", offer, kind)):
+        files[f"{name}.html"] = html.html(body, title=title, kind=head).encode()
+        flowed = blocks.flowed(body, paper=paper_size, title=title, kind=head)
+        files[f"{name}.pdf"] = pdf(flowed, title)
+    files["tables.xlsx"] = spreadsheet.xlsx(listed)
+    for table in listed:
+        files[f"{table.name}.csv"] = spreadsheet.csv_text(table).encode()
+    return files
+
+
+def write_sheets(
+    result: Estimate,
+    plan: SequencePlan,
+    folder: str | os.PathLike,
+    *,
+    paper: str = "a4",
+    display: str | None = None,
+    front: str | None = None,
+    overwrite: bool = False,
+) -> list[Path]:
+    """Write templates, outlines, work sheet, quote and tables into `folder`; return the files.
+
+    Parameters
+    ----------
+    folder : path
+        Made if it isn't there.
+    paper : {"a4", "letter"}
+    display : {"mm", "in"}, optional
+        Units of the words; default those of the drawing.
+    front : {"left", "right", "top", "bottom"}, optional
+        Where the vehicle's front lies in the drawing; without it there are boxes to tick.
+    overwrite : bool
+        Replace files of the same names; without it any one of them is refused.
+
+    Raises
+    ------
+    SheetkitError
+        A file is there already, or the folder can't be written; a full disk leaves no part.
+    """
+    folder = Path(folder)
+    _refuse_existing(folder, overwrite)
+    try:
+        files = rendered(result, plan, paper_size=paper, display=display, front=front)
+        folder.mkdir(parents=True, exist_ok=True)
+        _refuse_existing(folder, overwrite)
+        write_together({folder / name: files[name] for name in FILES})
+    except OSError as error:
+        raise _unwritable(folder, error.strerror or str(error)) from None
+    return [folder / name for name in FILES]
+
+
+def _unwritable(folder: Path, reason: str) -> SheetkitError:
+    return SheetkitError(
+        Fault(
+            "out",
+            shown(str(folder)),
+            f"can't be written ({reason})",
+            "make room on the disk, or name another folder",
+        )
+    )
+
+
+def _refuse_existing(folder: Path, overwrite: bool) -> None:
+    if "\0" in str(folder):
+        raise _unwritable(folder, "a name can't hold a zero byte")
+    try:
+        if os.path.lexists(folder) and not folder.is_dir():
+            raise _unwritable(folder, "it is not a folder")
+        there = [name for name in FILES if os.path.lexists(folder / name)]
+        folders = [name for name in there if (folder / name).is_dir()]
+    except OSError as error:
+        raise _unwritable(folder, error.strerror or str(error)) from None
+    if folders:
+        raise _unwritable(folder, f"{folders[0]} in it is a folder")
+    if there and not overwrite:
+        raise SheetkitError(
+            Fault(
+                "out",
+                f"{shown(str(folder))} with {', '.join(there[:3])}"
+                + (f" and {len(there) - 3} more" if len(there) > 3 else ""),
+                "existing files are never overwritten unasked",
+                "name another folder, or say --overwrite",
+            )
+        )
+
+
+def preview(
+    result: Estimate, plan: SequencePlan, *, paper: str = "a4", display: str | None = None
+) -> bytes:
+    """Return the first template page beside the last map page, as one PNG."""
+    display = display or result.job.drawn_in
+    first = next(template_pages(result, paper=paper, display=display))
+    last = list(map_pages(result, plan, paper=paper))[-1]
+    pictures = [Image.open(io.BytesIO(png(page, dpi=65))) for page in (first, last)]
+    both = Image.new(
+        "RGB",
+        (sum(p.width for p in pictures) + 12, max(p.height for p in pictures)),
+        (150, 150, 150),
+    )
+    at = 0
+    for picture in pictures:
+        both.paste(picture, (at, 0))
+        at += picture.width + 12
+    stream = io.BytesIO()
+    both.save(stream, "PNG")
+    return stream.getvalue()

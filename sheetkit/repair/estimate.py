@@ -1,0 +1,175 @@
+"""Job -> Estimate: the one place where geometry, welding, time and money are put together."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+
+from shapely import LineString
+
+from ..base.tables import Row, derived
+from ..formulas import explain, ranges
+from ..formulas.chain import evaluate, rests_on, unit_of
+from ..formulas.explain import Explanation
+from ..formulas.lens_shade import lens_shade
+from ..geometry import patch as patching
+from ..geometry import welds
+from ..geometry.welds import Weld
+from ..job.job import Job
+from . import inputs as inputs_of
+from . import patches as cut_patches
+from .cautions import Caution, cautions
+from .chain import formulas
+from .patches import PatchResult
+
+GEOMETRY = "the drawing, by shapely"
+
+
+@dataclass(frozen=True)
+class Range:
+    """A figure's low, likely and high."""
+
+    low: float
+    likely: float
+    high: float
+
+
+@dataclass(frozen=True, eq=False)
+class Estimate:
+    """Everything worked out from one job; frozen.
+
+    `values` holds every input and figure by name (the name ends in its unit);
+    `explain(name)` says how one came about.
+    """
+
+    job: Job
+    patches: tuple[PatchResult, ...]
+    tacks: tuple[Weld, ...]
+    welds: tuple[Weld, ...]
+    inputs: Mapping[str, Row]
+    values: Mapping[str, float]
+    lens_shade_min: int
+    _chain: Mapping[str, Callable] = field(repr=False)
+
+    @cached_property
+    def runs(self) -> tuple[LineString, ...]:
+        """All seam runs, in the order the welds' `run` counts them."""
+        return tuple(run for patch in self.patches for run in patch.seam)
+
+    @cached_property
+    def is_continuous(self) -> bool:
+        """Whether the fill closes the whole seam."""
+        return welds.is_continuous(self.welds, self.runs)
+
+    @cached_property
+    def spans(self) -> dict[str, tuple[float, float]]:
+        """(low, high) of every figure, from the ranges of the inputs."""
+        return ranges.ranges(self._chain, self.inputs)
+
+    def range(self, name: str) -> Range:
+        """Return a figure's range; LookupError if there is no such figure."""
+        low, high = self.spans[name]
+        return Range(max(low, 0.0), float(self.values[name]), high)
+
+    @property
+    def hours(self) -> Range:
+        """Working hours, h."""
+        return self.range("hours_h")
+
+    @property
+    def cost(self) -> Range:
+        """Money, in the job's currency."""
+        return self.range("cost")
+
+    def with_inputs(self, changed: Mapping[str, float]) -> dict[str, float]:
+        """Return every figure when some inputs, by name, have other values."""
+        known = {name: row.value for name, row in self.inputs.items()}
+        return evaluate(self._chain, known | dict(changed))
+
+    @property
+    def chain(self) -> Mapping[str, Callable]:
+        """The formulas, in the order they are computed."""
+        return self._chain
+
+    def explain(self, name: str) -> Explanation:
+        """Return how a figure came about: formula, numbers, inputs, origins, source, range."""
+        told = explain.explain(name, self._chain, self.inputs, self.values, self.spans)
+        if name.endswith("cost"):
+            told = replace(told, unit=self.job.shop.currency)
+        return told
+
+    def rests_on(self, name: str) -> str:
+        """Return the statuses of the inputs a figure rests on, such as "derived, guess"."""
+        return rests_on(name, self._chain, self.inputs)
+
+    def cautions(self, display: str = "mm") -> list[Caution]:
+        """Return what to heed before the first cut, the gravest first; lengths in mm or in."""
+        notes = cautions(
+            self.job,
+            cuts=[patch.cut_line for patch in self.patches],
+            seam=self.runs,
+            values=self.values,
+            continuous=self.is_continuous,
+            lens_shade=self.lens_shade_min,
+            display=display,
+        )
+        left = self.values.get("cylinder_left_l")
+        if left is not None and left < 0:
+            notes.insert(
+                0,
+                Caution(
+                    "gas",
+                    f"the cylinder lacks {-left:.0f} l for this job: have "
+                    "another at hand before you start.",
+                ),
+            )
+        if "cylinder_content_l" not in self.values and "gas_real_l" in self.values:
+            notes.append(
+                Caution(
+                    "gas",
+                    "CO2 is liquid in its cylinder and its gauge does not "
+                    "show what is left: weigh the cylinder (534 l a kg).",
+                )
+            )
+        return notes
+
+
+def estimate(job: Job) -> Estimate:
+    """Work out everything for a job.
+
+    Raises
+    ------
+    JobRefused
+        If the geometry leaves no patch or nothing to weld.
+    OutOfRange
+        If a length is outside what a formula is valid for.
+    """
+    patches = cut_patches.patches(job)
+    inputs = inputs_of.gather(job)
+    tacks, welds = cut_patches.welds(job, patches, inputs)
+    joint, fill, process = job.patch.joint, job.weld.fill, job.weld.process
+    dots = sum(w.dots for w in welds)
+    plugs = sum(w.kind == "plug" for w in welds)
+    blank_area = sum(math.prod(patching.blank_size(patch.blank)) for patch in patches)
+    seam = sum(patch.seam_length_mm for patch in patches)
+    counts = {
+        "seam_length_mm": seam,
+        "welded_length_mm": sum(w.length for w in welds) if joint != "plug" else 0.0,
+        "cut_length_mm": sum(patch.cut_line.length for patch in patches),
+        "blank_mass_g": patching.mass(blank_area, job.sheet.thickness),
+        "patch_count": len(patches),
+        "weld_count": len(welds),
+        "tack_count": len(tacks),
+        "dot_count": dots,
+        "plug_count": plugs,
+        "starts": len(tacks) + (dots if fill == "dots" and joint != "plug" else len(welds)),
+    }
+    inputs |= {
+        name: derived(name, value, unit_of(name), GEOMETRY) for name, value in counts.items()
+    }
+    chain = formulas(joint, fill, process, "flow_l_min" in inputs, "pressure_bar" in inputs)
+    values = evaluate(chain, {name: row.value for name, row in inputs.items()})
+    shade = lens_shade(process, values["current_a"])
+    return Estimate(job, patches, tacks, welds, inputs, values, int(shade.value), chain)

@@ -1,0 +1,97 @@
+"""What a job leaves out, and what the estimate takes for it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..base import amounts
+from ..base.errors import plain
+from ..base.tables import Row, limit
+from ..formulas.settings import gas_group
+from .estimate import Estimate
+
+_WORDS = (
+    "sheet.coating",
+    "sheet.position",
+    "sheet.role",
+    "patch.joint",
+    "patch.shape",
+    "weld.process",
+    "shop.skill",
+)
+
+_QUANTITIES = (
+    ("patch.margin", "length", "margin"),
+    ("patch.corner_radius", "length", "corner_radius"),
+    ("patch.web", "length", "web"),
+    ("weld.interpass_limit", "temperature", "interpass_limit"),
+)
+"""Field, kind of quantity, row of the table "limits"."""
+
+_SETTINGS = (
+    ("weld.wire", "wire", "wire_diameter_mm"),
+    ("weld.current", "current", "current_a"),
+    ("weld.voltage", "voltage", "voltage_v"),
+    ("weld.travel", "speed", "travel_mm_min"),
+    ("weld.flow", "flow", "flow_l_min"),
+    ("weld.pre_flow", "time", "pre_flow_s"),
+    ("weld.post_flow", "time", "post_flow_s"),
+)
+"""Field, kind of quantity, input of the estimate."""
+
+
+def assumed(result: Estimate, *, display: str = "mm") -> list[tuple[str, str, str]]:
+    """Return a row for every setting of sheet, patch, weld and shop that the job leaves out.
+
+    Prices are not among them: those taken from the tables stand in the quote and the shopping list.
+
+    Parameters
+    ----------
+    result : Estimate
+    display : "mm" or "in"
+
+    Returns
+    -------
+    list of (field, value with its unit, status)
+        The field as the job file names it, such as ``patch.margin``.
+    """
+    return [row for row in _rows(result, display) if not result.job.given(row[0])]
+
+
+def _rows(result: Estimate, display: str) -> Iterator[tuple[str, str, str]]:
+    job, inputs = result.job, result.inputs
+
+    def show(field: str, kind: str, row: Row) -> tuple[str, str, str]:
+        return field, amounts.show(row.value, kind, units=display), row.status
+
+    for field in _WORDS:
+        part, name = field.split(".")
+        yield field, str(getattr(getattr(job, part), name)), "guess"
+    yield "sheet.back_access", "yes" if job.sheet.back_access else "no", "guess"
+    for field, kind, name in _QUANTITIES:
+        yield show(field, kind, limit(name))
+    if job.patch.joint == "butt":
+        yield show("patch.gap", "thickness", inputs["gap_mm"])
+    else:
+        yield show("patch.overlap", "length", limit("overlap"))
+    if job.patch.joint == "plug":
+        yield show("weld.plug_hole", "length", inputs["hole_diameter_mm"])
+        yield show("weld.plug_pitch", "length", inputs["plug_pitch_mm"])
+    else:
+        yield "weld.fill", job.weld.fill, "guess"
+        yield show("weld.tack", "length", limit("tack_last"))
+        if job.weld.fill == "stitch":
+            yield show("weld.stitch", "length", limit("stitch"))
+    group = gas_group(job.weld.process, None)
+    if group != "none":
+        yield "weld.gas", f"{group} (ISO 14175)", "common practice"
+    for field, kind, name in _SETTINGS:
+        if name in inputs:
+            yield show(field, kind, inputs[name])
+    rate = inputs["labour_rate_per_h"]
+    yield "shop.labour_rate", f"{rate.value:g} {plain(job.shop.currency)}/h", rate.status
+    yield "shop.tax", f"{job.shop.tax:g} %", inputs["tax_share"].status
+    if "pressure_bar" in inputs:
+        pressure = amounts.show(inputs["pressure_bar"].value, "pressure", units=display)
+        water = inputs["water_volume_l"].value
+        yield "shop.cylinder", f"{water:g} l at {pressure}", inputs["pressure_bar"].status

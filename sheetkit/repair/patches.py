@@ -1,0 +1,132 @@
+"""Job -> its cuts, patches, seams, tacks and fill: the geometry of an estimate."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from shapely import LineString, Polygon
+
+from ..base import tables
+from ..base.errors import Fault, JobRefused
+from ..base.tables import Row
+from ..geometry import patch as patching
+from ..geometry import stitches as stitching
+from ..geometry.cut_line import covers, cut_lines
+from ..geometry.fold import Fold, developed
+from ..geometry.seam import seam_runs
+from ..geometry.tacks import tacks as tacks_along
+from ..geometry.welds import Weld
+from ..job.job import Job
+
+
+@dataclass(frozen=True)
+class PatchResult:
+    """One cut and the patch for it.  Shapes in mm; `blank` is flat, before folding."""
+
+    cut_line: Polygon
+    outline: Polygon
+    blank: Polygon
+    bends: tuple[LineString, ...]
+    seam: tuple[LineString, ...]
+    covers_rust: bool
+
+    @property
+    def seam_length_mm(self) -> float:
+        """Length of the seam, mm: all its runs."""
+        return sum(run.length for run in self.seam)
+
+
+def patches(job: Job) -> tuple[PatchResult, ...]:
+    """Return every cut of a job with its patch, blank, bends and seam.
+
+    Raises
+    ------
+    JobRefused
+        A cut leaves no patch, several pieces, or nothing to weld.
+    """
+    choice, panel = job.patch, job.panel_shape
+    cuts = cut_lines(
+        job.rust_shape,
+        margin=choice.margin,
+        shape=choice.shape,
+        corner_radius=choice.corner_radius,
+        web=choice.web,
+        panel=panel,
+    )
+    folds = [Fold((fold.line[0], fold.line[-1]), fold.angle, fold.radius) for fold in choice.folds]
+    joint = {"joint": choice.joint, "gap": job.gap, "overlap": choice.overlap, "panel": panel}
+    results = []
+    for index, cut in enumerate(cuts):
+        pieces = patching.patches(cut, **joint)
+        seam = seam_runs(cut, **joint)
+        if len(pieces) > 1:
+            raise JobRefused(
+                Fault(
+                    "patch.gap" if not panel or not panel.interiors else "panel.holes",
+                    f"cut {index + 1} leaves {len(pieces)} pieces of patch",
+                    "a patch must be one piece",
+                    "widen the neck between them (margin, corner_radius), close the gap, or draw "
+                    "the rust on each side of the hole as its own ring",
+                )
+            )
+        if not pieces or not seam:
+            raise JobRefused(
+                Fault(
+                    "patch.gap" if choice.joint == "butt" else "patch.margin",
+                    f"cut {index + 1} leaves {'no patch' if not pieces else 'no seam to weld'}",
+                    "the patch must be larger than the gap and meet the panel's metal",
+                    "widen the margin, close the gap, or redraw the panel's outline",
+                )
+            )
+        mine = [fold for fold in folds if LineString(fold.line).intersects(pieces[0])]
+        blank, bends = developed(pieces[0], mine, job.sheet.thickness) if mine else (pieces[0], [])
+        results.append(
+            PatchResult(
+                cut,
+                pieces[0],
+                blank,
+                tuple(bends),
+                tuple(seam),
+                covers(cut, job.rust_shape, choice.margin, panel),
+            )
+        )
+    return tuple(results)
+
+
+def welds(job: Job, patches: tuple[PatchResult, ...], inputs: Mapping[str, Row]):
+    """Return tacks and fill over all runs; `Weld.run` counts through all patches."""
+    tacks: list[Weld] = []
+    welds: list[Weld] = []
+    run_index = 0
+    for number, patch in enumerate(patches):
+        for run in patch.seam:
+            where = {"patch": number, "index": run_index}
+            if job.patch.joint == "plug":
+                welds += stitching.plugs(
+                    run,
+                    hole=inputs["hole_diameter_mm"].value,
+                    pitch=inputs["plug_pitch_mm"].value,
+                    **where,
+                )
+            else:
+                tacks += tacks_along(
+                    run,
+                    first=tables.row("limits", "tack_first", "value").value,
+                    last=job.weld.tack,
+                    **where,
+                )
+                if job.weld.fill == "dots":
+                    welds += stitching.dot_groups(
+                        run,
+                        group=job.weld.stitch,
+                        diameter=tables.row("limits", "dot_diameter", "value").value,
+                        overlap=tables.row("limits", "dot_overlap", "value").value,
+                        **where,
+                    )
+                else:
+                    welds += stitching.stitches(
+                        run, length=job.weld.stitch, spacing=job.weld.spacing, **where
+                    )
+            run_index += 1
+    return tuple(tacks), tuple(welds)

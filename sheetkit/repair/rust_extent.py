@@ -1,0 +1,141 @@
+"""How far the rust really goes: the extent as a range, and totals over it.
+
+The margin and the hidden extent move the cut line outward.  The geometry is
+worked out at a few extents; between them lengths and counts are taken as
+linear, so that ten thousand draws cost five drawings.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from math import pi
+
+import numpy as np
+
+from ..base import tables
+from ..base.tables import Row, renamed
+from ..formulas import montecarlo
+from ..formulas.chain import evaluate
+from ..formulas.montecarlo import DRAWS, SEED, Driver, Spread
+from .estimate import GEOMETRY, Estimate, estimate
+
+NODES = 5
+"""Extents the geometry is worked out at."""
+WIDEST_MM = 200.0
+
+
+def hidden_extent_mm(hidden_rust_share, seam_length_mm, patch_count):
+    """How far hidden rust moves every cut line outward, mm: share x seam / (2 pi patches).
+
+    A cut grown by e has a seam longer by 2 pi e, so this is the extent at which
+    the seam is longer by the share of work one repair shop found hidden.
+    """
+    return hidden_rust_share * seam_length_mm / (2 * pi * patch_count)
+
+
+def extent_rows(result: Estimate) -> dict[str, Row]:
+    """Return the two inputs that move the cut: `margin_mm` and `hidden_extent_mm`."""
+    job, patches = result.job, len(result.patches)
+    seam = result.values["seam_length_mm"]
+    margin = tables.row("limits", "margin", "value")
+    if job.given("patch.margin"):
+        rows = {"margin_mm": Row(
+            "job", "margin_mm", "margin_mm", None, job.patch.margin, None, "mm", "the job",
+            "given by the user", "",
+        )}  # fmt: skip
+    else:
+        rows = {"margin_mm": renamed(margin, "margin_mm")}
+    share = tables.row("limits", "hidden_rust_share", "value")
+    grown = renamed(share, "hidden_extent_mm", hidden_extent_mm(1.0, seam, patches), unit="mm")
+    return rows | {"hidden_extent_mm": grown}
+
+
+def _node(nodes: np.ndarray, heights: np.ndarray) -> Callable:
+    def along(margin_mm, hidden_extent_mm):
+        return np.interp(margin_mm + hidden_extent_mm, nodes, heights)
+
+    return along
+
+
+@dataclass(frozen=True, eq=False)
+class Extent:
+    """An estimate with its rust's extent as a range.
+
+    `low`, `likely` and `high` are estimates of their own, with their own cut
+    lines: the least margin and nothing hidden; the likely hidden extent; the most.
+    """
+
+    drawn: Estimate
+    low: Estimate
+    likely: Estimate
+    high: Estimate
+    formulas: Mapping[str, Callable]
+    inputs: Mapping[str, Row]
+    draws: int
+    seed: int
+
+    @cached_property
+    def simulated(self) -> dict[str, np.ndarray]:
+        """The draws of every input and figure."""
+        return montecarlo.simulate(self.formulas, self.inputs, draws=self.draws, seed=self.seed)
+
+    @cached_property
+    def likely_values(self) -> dict[str, float]:
+        """Every figure with each input at its likely value, hidden rust too."""
+        values = {name: row.value for name, row in self.inputs.items()}
+        return {k: float(v) for k, v in evaluate(self.formulas, values).items()}
+
+    def spread(self, name: str) -> Spread:
+        """Return a figure's distribution and closed worst case."""
+        return montecarlo.spread(self.formulas, self.inputs, name, drawn=self.simulated)
+
+    def drivers(self, name: str) -> list[Driver]:
+        """Return what drives a figure's range, the strongest first."""
+        return montecarlo.drivers(self.formulas, self.inputs, name)
+
+    def table(self, names: tuple[str, ...] = ("hours_h", "cost", "gas_real_l", "wire_bought_g")):
+        """Return one mapping a total: as drawn, one in ten below, middle, one in ten above, worst."""
+        rows = []
+        for name in names:
+            if name in self.simulated:
+                found = self.spread(name)
+                rows.append({
+                    "total": name,
+                    "as drawn": float(self.drawn.values[name]),
+                    "p10": found.p10,
+                    "p50": found.p50,
+                    "p90": found.p90,
+                    "worst low": found.low,
+                    "worst high": found.high,
+                })  # fmt: skip
+        return rows
+
+
+def with_extent(result: Estimate, *, draws: int = DRAWS, seed: int = SEED) -> Extent:
+    """Return an estimate's ranges, with the rust's own extent among what is uncertain."""
+    job = result.job
+    rows = extent_rows(result)
+    ends = {
+        end: sum(
+            row.value if getattr(row, end) is None else getattr(row, end) for row in rows.values()
+        )
+        for end in ("low", "value", "high")
+    }
+    at = {end: min(max(x, 0.0), WIDEST_MM) for end, x in ends.items()}
+    nodes = np.unique([*np.linspace(at["low"], at["high"], NODES), at["value"]])
+
+    def grown(margin: float) -> Estimate:
+        return estimate(job.changed(patch__margin=f"{margin:.6f} mm"))
+
+    found = {node: grown(node) for node in nodes.tolist()}
+    counted = [name for name, row in result.inputs.items() if row.source == GEOMETRY]
+    heights = {
+        name: np.array([found[node].values[name] for node in nodes.tolist()]) for name in counted
+    }
+    formulas = {name: _node(nodes, heights[name]) for name in counted}
+    formulas |= dict(result.chain)
+    inputs = {name: row for name, row in result.inputs.items() if name not in counted} | rows
+    low, likely, high = (found[at[end]] for end in ("low", "value", "high"))
+    return Extent(result, low, likely, high, formulas, inputs, draws, seed)

@@ -1,0 +1,186 @@
+"""The planner's quick estimate of an order and its annealing, compiled.
+
+Heat flow is linear, so the temperature before a stitch is a sum of what each
+earlier stitch sends there.  Those responses are computed by the solver
+itself, with its kerf, for every pair; an order is then timed by look-up, a
+hundred times faster than by marching the field.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..heat.kernel import compiled
+
+RESOLUTION_S = 0.5
+HORIZON_S = 600.0
+
+
+@compiled
+def rise(weld, at, count, order, ends, base, table, index, share, total):
+    """Estimated highest rise along `weld` from `at` on, K, after `count` stitches of `order`."""
+    a = b = c = 0.0
+    slot = min(int(at / RESOLUTION_S), index.size - 1)
+    n, u = index[slot], share[slot]
+    a = (1.0 - u) * base[n, weld, 0] + u * base[n + 1, weld, 0]
+    b = (1.0 - u) * base[n, weld, 1] + u * base[n + 1, weld, 1]
+    c = (1.0 - u) * base[n, weld, 2] + u * base[n + 1, weld, 2]
+    done = count / total
+    for m in range(count):
+        other = order[m]
+        slot = int((at - ends[m]) / RESOLUTION_S)
+        if slot < index.size:
+            n, u = index[slot], share[slot]
+            row, after = table[weld, other, n], table[weld, other, n + 1]
+            p, q = (1.0 - u) * (1.0 - done), u * (1.0 - done)
+            r, s = (1.0 - u) * done, u * done
+            a += p * row[0] + q * after[0] + r * row[3] + s * after[3]
+            b += p * row[1] + q * after[1] + r * row[4] + s * after[4]
+            c += p * row[2] + q * after[2] + r * row[5] + s * after[5]
+    return max(a, max(b, c))
+
+
+@compiled
+def estimate(order, begin, starts, ends, limits, moves, first_ready, duration, tables, cutoff):
+    """Fill starts and ends of `order` from position `begin` on; return the total time, s.
+
+    Returns inf as soon as it passes `cutoff`.
+    """
+    base, table, index, share = tables
+    count, total = order.size, duration.size
+    rest = 0.0
+    for n in range(begin + 1, count):
+        rest += moves[order[n - 1], order[n]] + duration[order[n]]
+    for n in range(begin, count):
+        weld = order[n]
+        limit = limits[weld]
+        ready = first_ready if n == 0 else ends[n - 1] + moves[order[n - 1], weld]
+        latest = np.inf if n == 0 else cutoff + starts[0] - rest - duration[weld]
+        value = rise(weld, ready, n, order, ends, base, table, index, share, total)
+        low, low_value, wide = ready, value, 5.0
+        while value > limit:
+            if ready > latest or ready - low > 3e4:
+                return np.inf
+            low, low_value = ready, value
+            ready += wide
+            wide *= 1.6
+            value = rise(weld, ready, n, order, ends, base, table, index, share, total)
+        high, high_value = ready, value
+        for _ in range(6):
+            if high - low < 0.2 or limit - high_value < 0.02:
+                break
+            # temperatures fall about as exponentials: straight lines of their logarithms
+            part = np.log(low_value / limit) / np.log(low_value / max(high_value, 1e-3))
+            middle = low + min(max(part, 0.05), 0.95) * (high - low)
+            value = rise(weld, middle, n, order, ends, base, table, index, share, total)
+            if value > limit:
+                low, low_value = middle, value
+                if limit / value > 0.9997:
+                    high = middle
+                    break
+            else:
+                high, high_value = middle, value
+        starts[n] = high
+        ends[n] = high + duration[weld]
+        if high > latest:
+            return np.inf
+        if n + 1 < count:
+            rest -= moves[weld, order[n + 1]] + duration[order[n + 1]]
+    return ends[count - 1] - starts[0]
+
+
+@compiled
+def anneal(order, best_order, best, rules, span, schedule, seed):
+    """Improve `order` by swaps, insertions and reversals; return the best total time so far, s.
+
+    `order` goes on from call to call, `best_order` keeps the best of all;
+    `span` is (first round, last round, rounds of the whole annealing).
+    """
+    limits, moves, first_ready, duration, tables = rules
+    begin, end, rounds = span
+    warm, cold = schedule
+    np.random.seed(seed)
+    count = order.size
+    starts, ends = np.zeros(count), np.zeros(count)
+    now = estimate(order, 0, starts, ends, limits, moves, first_ready, duration, tables, np.inf)
+    trial, trial_starts, trial_ends = order.copy(), starts.copy(), ends.copy()
+    for k in range(begin, end):
+        heat = warm * (cold / warm) ** (k / rounds)
+        i, j = np.random.randint(count), np.random.randint(count)
+        low, high = min(i, j), max(i, j)
+        kind = np.random.randint(4) if low < high else 4
+        for m in range(count):
+            source = m
+            if low <= m <= high:
+                if kind == 0:
+                    source = low + high - m
+                elif kind == 1:
+                    source = high if m == low else m - 1
+                elif kind == 2:
+                    source = low if m == high else m + 1
+                elif kind == 3 and m in (low, high):
+                    source = low + high - m
+            trial[m] = order[source]
+            trial_starts[m], trial_ends[m] = starts[m], ends[m]
+        allowed = now - heat * np.log(1.0 - np.random.random())
+        value = estimate(
+            trial, low, trial_starts, trial_ends, limits, moves, first_ready, duration, tables,
+            allowed,
+        )  # fmt: skip
+        if value <= allowed:
+            now = value
+            for m in range(count):
+                order[m], starts[m], ends[m] = trial[m], trial_starts[m], trial_ends[m]
+                if value < best:
+                    best_order[m] = trial[m]
+            best = min(best, value)
+    return best
+
+
+@compiled
+def every_order(rules, keep):
+    """Return the `keep` best orders by branch and bound over all of them, and their totals, s.
+
+    A branch is left when even without a wait it can't beat the worst kept one.
+    """
+    limits, moves, first_ready, duration, tables = rules
+    count = duration.size
+    found, totals = np.zeros((keep, count), np.int64), np.full(keep, np.inf)
+    order, used = np.zeros(count, np.int64), np.zeros(count, np.int64)
+    starts, ends = np.zeros(count), np.zeros(count)
+    tried = np.full(count, -1)
+    quickest, depth = 1e30, 0
+    for a in range(count):
+        for b in range(count):
+            if a != b:
+                quickest = min(quickest, moves[a, b])
+    while depth >= 0:
+        if tried[depth] >= 0:
+            used[tried[depth]] = 0
+        tried[depth] += 1
+        while tried[depth] < count and used[tried[depth]]:
+            tried[depth] += 1
+        if tried[depth] == count:
+            tried[depth] = -1
+            depth -= 1
+            continue
+        weld = tried[depth]
+        used[weld] = 1
+        order[depth] = weld
+        worst = np.argmax(totals)
+        rest = 0.0
+        for other in range(count):
+            if not used[other]:
+                rest += duration[other] + quickest
+        total = estimate(
+            order[: depth + 1], depth, starts, ends, limits, moves, first_ready, duration, tables,
+            totals[worst] - rest,
+        )  # fmt: skip
+        if total + rest >= totals[worst]:
+            continue
+        if depth == count - 1:
+            totals[worst] = total
+            found[worst] = order
+        else:
+            depth += 1
+    return found, totals

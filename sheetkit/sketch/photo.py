@@ -1,0 +1,167 @@
+"""A photo under the drawing: opened with care, and kept with the job."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import json
+import os
+from pathlib import Path
+
+from ..base import files
+from ..base.errors import JobRefused, unquoted
+from ..job import file
+from .photo_scale import SHOWN_PX, Photo, jpeg, refused
+from .rectify import LEAST_PX, PhotoRefused
+
+LARGEST_BYTES = 40_000_000
+MOST_PIXELS = 64_000_000
+FIRST_WIDTH_MM = 600.0
+FORMAT = "sheetkit-photo/1"
+TOLD = frozenset({"exif", "xmp", "comment", "photoshop"})
+"""What a photo says of its taking: place, time, camera."""
+
+
+def open_photo(source: str | os.PathLike | bytes, *, name: str = "") -> Photo:
+    """Return the photo in a JPEG or PNG file, or in its bytes, turned upright.
+
+    A large one is shrunk to `SHOWN_PX`, and its `note` says so.
+
+    Raises
+    ------
+    PhotoRefused
+        No such file, no JPEG or PNG, corrupt, or over `LARGEST_BYTES` or `MOST_PIXELS`.
+    """
+    content, name = _content(source, name)
+    from PIL import Image, ImageOps
+
+    try:
+        picture = Image.open(io.BytesIO(content), formats=("JPEG", "PNG"))
+        width, height = picture.size
+        if width * height > MOST_PIXELS:
+            raise Image.DecompressionBombError
+        if min(width, height) < LEAST_PX:
+            raise refused(
+                name, f"{width} x {height} px", f"must be at least {LEAST_PX:g} px", "take a photo"
+            )
+        plain = picture.format == "JPEG" and picture.mode == "RGB"
+        told = TOLD & picture.info.keys()  # where and when it was taken stays out of the job
+        picture.draft("RGB", (2 * SHOWN_PX, 2 * SHOWN_PX))
+        picture.load()
+        if max(width, height) > SHOWN_PX or not plain or told:
+            picture = _flat(ImageOps.exif_transpose(picture))
+            picture.thumbnail((SHOWN_PX, SHOWN_PX), Image.Resampling.LANCZOS)
+            content = jpeg(picture)
+    except Image.DecompressionBombError:
+        raise refused(
+            name,
+            "a picture of too many pixels",
+            f"must have at most {MOST_PIXELS / 1e6:g} million pixels",
+            "save it smaller",
+        ) from None
+    except Image.UnidentifiedImageError:
+        raise refused(
+            name, "a file that is no photo", "must be a JPEG or PNG", "save the photo as JPEG"
+        ) from None
+    except (OSError, SyntaxError, ValueError, KeyError, IndexError, EOFError, ArithmeticError) as e:
+        if isinstance(e, PhotoRefused):
+            raise
+        raise refused(
+            name, "a damaged picture", "must be a whole JPEG or PNG", "copy it from the phone again"
+        ) from None
+    size = picture.size
+    small = max(width, height) > SHOWN_PX
+    note = f"Shrunk from {width} x {height} to {size[0]} x {size[1]} px." if small else ""
+    return Photo(name, content, size, content, size, FIRST_WIDTH_MM / size[0], note=note)
+
+
+def _content(source: str | os.PathLike | bytes, name: str) -> tuple[bytes, str]:
+    """Return the file's bytes and its plain name, if it isn't too large."""
+    if isinstance(source, bytes | bytearray | memoryview):
+        name, size = unquoted(name), len(source)
+        content = bytes(source) if size <= LARGEST_BYTES else None
+    else:
+        path = Path(source)
+        name = unquoted(name or path.name)
+        try:
+            size, plain = path.stat().st_size, path.is_file()
+            content = path.read_bytes() if plain and size <= LARGEST_BYTES else None
+        except (OSError, ValueError):
+            raise refused(
+                name, "no such file", "must be a JPEG or PNG file", "check name and folder"
+            ) from None
+        if not plain:
+            raise refused(name, "a folder or device", "must be a file", "name the photo itself")
+    if content is None:
+        raise refused(
+            name,
+            f"{size / 1e6:.0f} MB",
+            f"must be at most {LARGEST_BYTES / 1e6:g} MB",
+            "save it smaller, or as JPEG",
+        )
+    return content, name
+
+
+def _flat(picture):
+    """Return the picture as RGB, transparent parts white."""
+    from PIL import Image
+
+    if picture.mode in ("RGBA", "LA", "PA") or "transparency" in picture.info:
+        picture = picture.convert("RGBA")
+        white = Image.new("RGBA", picture.size, "white")
+        return Image.alpha_composite(white, picture).convert("RGB")
+    return picture.convert("RGB")
+
+
+def keep(photo: Photo | None, job_path: str | os.PathLike) -> None:
+    """Keep the photo beside the job, or take it away (None)."""
+    picture, steps = _places(job_path)
+    if photo is None:
+        steps.unlink(missing_ok=True)
+        picture.unlink(missing_ok=True)
+        return
+    if not picture.exists() or picture.read_bytes() != photo.original:
+        files.write_atomically(picture, photo.original, backup=False)
+    told = {
+        "format": FORMAT,
+        "name": photo.name,
+        "photo": hashlib.sha256(photo.original).hexdigest(),
+        "steps": list(photo.steps),
+    }
+    files.write_text_atomically(steps, json.dumps(told) + "\n", backup=False)
+
+
+def kept(job_path: str | os.PathLike) -> Photo | None:
+    """Return the photo kept beside the job, scaled as it was; None if there is none.
+
+    Steps written for another picture (a crash came between the two) are left out.
+    """
+    picture, steps = _places(job_path)
+    if not steps.exists():
+        return None
+    try:
+        told = file.read(steps)
+        photo = open_photo(picture, name=str(told.get("name", "")))
+        if told.get("photo") not in (None, hashlib.sha256(photo.original).hexdigest()):
+            return photo
+        for step in told.get("steps", ()):
+            arguments = dict(step)
+            if "corners" in arguments:
+                photo = photo.rectified(arguments.pop("corners"), **arguments)
+            else:
+                photo = photo.calibrated(arguments.pop("points"), **arguments)
+        return photo
+    except PhotoRefused:
+        raise
+    except (JobRefused, TypeError, ValueError, KeyError):
+        raise refused(
+            steps.name,
+            "other contents",
+            f"must be a {FORMAT} as the pad writes it",
+            "move it away and set the photo again",
+        ) from None
+
+
+def _places(job_path: str | os.PathLike) -> tuple[Path, Path]:
+    path = Path(job_path)
+    return path.with_name(path.name + ".photo.jpg"), path.with_name(path.name + ".photo.json")

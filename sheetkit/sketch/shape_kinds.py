@@ -1,0 +1,112 @@
+"""What can stand on a drawing: kinds, shapes, points; all in mm."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+
+from ..base.errors import Fault, SheetkitError, shown
+
+LARGEST_MM = 20_000.0
+MOST_POINTS = 20_000
+MOST_SHAPES = 500
+DIGITS = 4
+"""Coordinates are kept to 0.1 um, so that mm and inch files give back the same numbers."""
+
+
+class EditRefused(SheetkitError):
+    """An edit that can't be done; the drawing stays as it was."""
+
+
+@dataclass(frozen=True)
+class Kind:
+    """What a shape stands for: its form on the pad and the values it carries."""
+
+    name: str
+    label: str
+    form: str
+    value: str = ""
+    value_label: str = ""
+    unit: str = ""
+    default: float | None = None
+    low: float = 0.0
+    high: float = 0.0
+    named: bool = False
+
+
+KINDS = {
+    kind.name: kind
+    for kind in (
+        Kind("rust_holed", "Rust, holed", "ring"),
+        Kind("rust_pitted", "Rust, pitted", "ring"),
+        Kind("panel_outline", "Panel outline", "ring"),
+        Kind("panel_hole", "Hole in panel", "ring"),
+        Kind("mounting", "Mounting", "point", "ring", "Ring radius", "mm", 300, 1, 2000, True),
+        Kind("protect_point", "Protect, point", "point", "limit", "Limit", "°C", 80, 25, 400, True),
+        Kind("protect_line", "Protect, line", "line", "limit", "Limit", "°C", 80, 25, 400, True),
+        Kind("fold", "Fold line", "line", "angle", "Bend angle", "°", 90, 1, 170),
+    )
+}
+LEAST_POINTS = {"ring": 3, "line": 2, "point": 1}
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Source:
+    """A shape's entry as the user wrote it in the job file, and how it was read."""
+
+    entry: str
+    read_as: Shape
+
+
+@dataclass(frozen=True)
+class Shape:
+    """One drawn ring, line or point; `value` is the kind's ring radius, limit or angle.
+
+    A ring or line is `done` once its author closed or ended it.
+    """
+
+    id: str
+    kind: str
+    points: tuple[Point, ...]
+    done: bool = True
+    name: str = ""
+    value: float | None = None
+    source: Source | None = field(default=None, compare=False)
+
+    @property
+    def form(self) -> str:
+        """What it is drawn as, by its kind."""
+        return KINDS[self.kind].form
+
+
+def number_mm(value: object, field_: str, *, limit: float = LARGEST_MM) -> float:
+    """Return a finite number of at most `limit` mm, else raise EditRefused."""
+    good = isinstance(value, int | float) and not isinstance(value, bool)
+    if not good or not math.isfinite(value) or abs(value) > limit:
+        raise EditRefused(
+            Fault(
+                field_,
+                shown(value),
+                f"must be a number between {-limit:g} and {limit:g} mm",
+                "draw it nearer to the origin",
+            )
+        )
+    return round(float(value), DIGITS) + 0.0
+
+
+def point(value: object, field_: str = "point") -> Point:
+    """Return `value` as a rounded point in mm; refuse anything else."""
+    if not isinstance(value, list | tuple) or len(value) != 2:
+        raise EditRefused(Fault(field_, shown(value), "must be one point [x, y]", "draw it again"))
+    return number_mm(value[0], field_), number_mm(value[1], field_)
+
+
+def kind_named(name: object) -> Kind:
+    """Return a kind by its name; EditRefused if there is none."""
+    if isinstance(name, str) and name in KINDS:
+        return KINDS[name]
+    raise EditRefused(
+        Fault("kind", shown(name), f"must be one of {', '.join(KINDS)}", "choose one of these")
+    )

@@ -1,0 +1,223 @@
+"""Charts of heat and order: Axes in, Axes out, no pyplot.  Nothing hangs on colour alone."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.patheffects import withStroke
+
+from ..heat.record import HeatRun, simulate
+from ..sequence.plan import SequencePlan
+from .axes import bars, new_axes
+from .heat_frames import COLOUR_MAP, resampled, scene_of
+from .repair_scene import BLACK, BLUE, GREEN, ORANGE, SKY, VERMILION
+from .words import minutes, named
+
+PEAK_LINES_C = (100.0, 200.0, 300.0)
+"""Water boils; polyurethane foam and sealer begin to break down; bare steel blues
+(common practice, no source)."""
+HALO = [withStroke(linewidth=2.5, foreground="white")]
+
+
+def _degrees(celsius, display: str):
+    celsius = np.asarray(celsius, float)
+    return celsius * 1.8 + 32 if display == "in" else celsius
+
+
+def _unit(display: str) -> str:
+    return "°F" if display == "in" else "°C"
+
+
+def _bare(ax: Axes) -> None:
+    ax.spines[["top", "right"]].set_visible(False)
+
+
+def play_through(
+    plan: SequencePlan, *, every_s: float | None = None, frames: bool = False
+) -> HeatRun:
+    """Return the heat run of a plan, tacking included."""
+    return simulate(plan.model, *plan.schedule(), every_s=every_s, frames=frames)
+
+
+def turns(
+    plan: SequencePlan, ax: Axes | None = None, *, display: str = "mm", numbers: bool = True
+) -> Axes:
+    """Draw the stitches, with the turn each is welded in beside it."""
+    ax = new_axes(ax, 6.4, 4.8)
+    scene = scene_of(plan)
+    scale = 1 / 25.4 if display == "in" else 1.0
+    for seam in scene["seams"]:
+        ax.plot(*(np.array(seam) * scale).T, color=BLACK, lw=0.8, ls="--")
+    size = 9 if len(plan.order) <= 30 else 7.5 if len(plan.order) <= 70 else 6.5
+    for turn, mark in enumerate(scene["stitches"], 1):
+        path = np.array(mark["path"]) * scale
+        plug = np.ptp(path, axis=0).max() == 0
+        ax.plot(*path.T, color=BLACK, lw=5, marker="o" if plug else "", solid_capstyle="butt")
+        ax.plot(*path.T, color="white", lw=2.5, solid_capstyle="butt")
+        if numbers:
+            far = 15 if len(plan.order) > 30 and turn % 2 else 10
+            ax.annotate(
+                str(turn), np.array(mark["at"]) * scale, xytext=np.array(mark["away"]) * far,
+                textcoords="offset points", ha="center", va="center", fontsize=size,
+                path_effects=HALO,
+            )  # fmt: skip
+    left, bottom, right, top = (edge * scale for edge in scene["box"])
+    ax.set(xlim=(left, right), ylim=(bottom, top), aspect="equal")
+    ax.set_xlabel(f"across, {display}")
+    ax.set_ylabel(f"up, {display}")
+    return ax
+
+
+def peak_map(
+    plan: SequencePlan, run: HeatRun | None = None, ax: Axes | None = None, *, display: str = "mm"
+) -> Axes:
+    """Draw the highest temperature each place reached, with lines at PEAK_LINES_C.
+
+    The colours end at the highest of these: at the seam the steel melts.
+    """
+    run = play_through(plan) if run is None else run
+    ax = turns(plan, ax, display=display)
+    scene, scale = scene_of(plan), 1 / 25.4 if display == "in" else 1.0
+    left, bottom, right, top = (edge * scale for edge in scene["box"])
+    even = resampled(
+        replace(run, frames_c=run.peak_c[None]), scene["box"], scene["columns"], scene["rows"]
+    )
+    shown = _degrees(even[0], display)
+    colours = ax.imshow(
+        shown, extent=(left, right, bottom, top), cmap=COLOUR_MAP, zorder=0,
+        interpolation="bilinear", vmin=float(_degrees(scene["low_c"], display)),
+        vmax=float(_degrees(PEAK_LINES_C[-1], display)),
+    )  # fmt: skip
+    lines = ax.contour(
+        shown[::-1], extent=(left, right, bottom, top), levels=_degrees(PEAK_LINES_C, display),
+        colors="white", linestyles=[":", "--", "-"], linewidths=1.3, zorder=1,
+    )  # fmt: skip
+    ax.clabel(lines, fmt=lambda value: f"{value:.0f} {_unit(display)}", fontsize=8)
+    bar = ax.figure.colorbar(colours, ax=ax, extend="max", shrink=0.85)
+    bar.set_label(f"highest temperature, {_unit(display)}")
+    return ax
+
+
+def next_start_temperatures(
+    plan: SequencePlan, run: HeatRun | None = None, ax: Axes | None = None, *, display: str = "mm"
+) -> Axes:
+    """Draw how hot the sheet is where the next stitch will start, over the time of the fill.
+
+    A line for the place that is next, a dot at each start (the highest along the
+    stitch until 20 s later, without its own heat), the limit dashed.  The
+    line falls while one waits, and jumps when the next place becomes another.
+    """
+    ax = new_axes(ax, 7.2, 3.4)
+    run = play_through(plan, every_s=2.0) if run is None else run
+    tacks, clock = len(plan.tack_order), run.time_s - plan.tack_s
+    past, top = -np.inf, plan.interpass_limit_c
+    for turn, (stitch, start) in enumerate(zip(plan.order, plan.start_s, strict=True), 1):
+        inside = (clock > max(past, 0.0)) & (clock <= start + 1e-6)
+        there = run.welds_c[inside, tacks + stitch]
+        label = "where the next stitch will be" if turn == 1 else None
+        ax.plot(clock[inside] / 60, _degrees(there, display), color=BLUE, lw=1.3, label=label)
+        top = max(top, there.max(initial=0.0))
+        past = start + plan.model.stitches[stitch].duration_s
+    ax.plot(
+        np.array(plan.start_s) / 60, _degrees(plan.peak_before_start_c, display), "o", ms=5, mfc="white", mec=BLACK,
+        label="a start (highest until 20 s later)",
+    )  # fmt: skip
+    ax.axhline(
+        float(_degrees(plan.interpass_limit_c, display)), color=VERMILION, ls="--",
+        label="interpass limit",
+    )  # fmt: skip
+    low = plan.model.ambient_c - 5
+    high = min(top, 4 * plan.interpass_limit_c) * 1.12
+    ax.set_ylim(float(_degrees(low, display)), float(_degrees(high, display)))
+    ax.set_xlabel("time since the last tack, min")
+    ax.set_ylabel(f"temperature, {_unit(display)}")
+    _bare(ax)
+    ax.legend(frameon=False, loc="lower center", bbox_to_anchor=(0.5, 1.0), ncols=3, fontsize=9)
+    return ax
+
+
+def order_comparison(
+    plan: SequencePlan,
+    ax: Axes | None = None,
+    *,
+    display: str = "mm",
+    most: int = 8,
+    own: SequencePlan | None = None,
+) -> Axes:
+    """Draw the time of the fill by order under the same limit, with the hottest start beside it.
+
+    Shows the `most` quickest, once round, and your `own` order if given.
+    """
+    ax = new_axes(ax, 7.2, 3.8)
+    rows = sorted(plan.alternatives, key=lambda one: one.total_s)
+    rows = rows[:most] + [one for one in rows[most:] if one.method == "loop"]
+    table = [(named(one.method), one.total_s, one.peak_c, one.method) for one in rows]
+    if own is not None:
+        table.append(("your own", own.total_s, max(own.peak_before_start_c), "own"))
+        table.sort(key=lambda row: row[1])
+    total = [seconds / 60 for _, seconds, _, _ in table]
+    kinds = {plan.method: GREEN, "loop": VERMILION, "own": ORANGE}
+    names = [name + (" (chosen)" if kind == plan.method else "") for name, _, _, kind in table]
+    bars(ax, names, total, total, total, [kinds.get(kind, SKY) for *_, kind in table], "")
+    for label, (_, seconds, peak, _) in zip(ax.texts, table, strict=True):
+        label.set_text(f"{minutes(seconds)}, {_degrees(peak, display):.0f} {_unit(display)}")
+    ax.axvline(plan.no_wait_bound_s / 60, color=BLACK, ls="--", lw=1, label="no wait at all")
+    ax.set_xlim(0, max(total) * 1.3)
+    ax.legend(frameon=False, loc="lower right", bbox_to_anchor=(1.0, 1.0), fontsize=9)
+    where = "protected place" if plan.protected_peaks else "start"
+    ax.set_xlabel(f"time for the fill, min; beside it the hottest {where}, {_unit(display)}")
+    return ax
+
+
+def pareto(plan: SequencePlan, ax: Axes | None = None, *, display: str = "mm") -> Axes:
+    """Draw every order tried: total time against heat imbalance.
+
+    Filled marks are on the front: no other order tried is better in both.  The
+    chosen one has a ring and its name.
+    """
+    ax = new_axes(ax, 6.4, 4.2)
+    scale = 1 / 25.4 if display == "in" else 1.0
+
+    def beaten(one) -> bool:
+        return any(
+            other.total_s < one.total_s and other.heat_imbalance_mm < one.heat_imbalance_mm
+            for other in plan.alternatives
+        )
+
+    for on_front, marker, fill, words in (
+        (True, "s", BLUE, "none is better in both"),
+        (False, "o", "white", "another is better in both"),
+    ):
+        mine = [one for one in plan.alternatives if beaten(one) != on_front]
+        ax.plot(
+            [one.total_s / 60 for one in mine], [one.heat_imbalance_mm * scale for one in mine],
+            ls="", marker=marker, ms=6.5, mfc=fill, mec=BLACK, label=words,
+        )  # fmt: skip
+    chosen = (plan.total_s / 60, plan.heat_imbalance_mm * scale)
+    ax.plot(*chosen, "o", ms=14, mfc="none", mec=VERMILION, mew=2, ls="", label="chosen")
+    named_ones = {named(plan.method): chosen}
+    for one in plan.alternatives:
+        if one.method == "loop":
+            named_ones["once round"] = (one.total_s / 60, one.heat_imbalance_mm * scale)
+    best = min(plan.alternatives, key=lambda one: one.heat_imbalance_mm)
+    named_ones.setdefault(named(best.method), (best.total_s / 60, best.heat_imbalance_mm * scale))
+    for name, at in named_ones.items():
+        ax.annotate(name, at, xytext=(9, -12), textcoords="offset points", fontsize=9)
+    ax.set_xscale("log")
+    totals = np.array([one.total_s / 60 for one in plan.alternatives])
+    ax.set_xlim(totals.min() * 0.8, totals.max() * 1.7)
+    marks = [
+        m
+        for m in (1, 2, 3, 5, 10, 20, 30, 60, 120, 240)
+        if totals.min() * 0.8 <= m <= totals.max() * 1.7
+    ]
+    ax.set_xticks(marks, [str(mark) for mark in marks], minor=False)
+    ax.minorticks_off()
+    ax.set_ylim(bottom=0)
+    ax.set_xlabel("time for the fill, min (each step to the right multiplies)")
+    ax.set_ylabel(f"heat off balance, {display}")
+    _bare(ax)
+    ax.legend(frameon=False, loc="lower right", bbox_to_anchor=(1.0, 1.0), ncols=3, fontsize=8.5)
+    return ax

@@ -1,0 +1,106 @@
+"""Estimate and sequence as the command line's JSON objects: keys and units are a contract."""
+
+from __future__ import annotations
+
+import math
+
+from shapely import Polygon
+
+from ..formulas import hours
+from ..geometry.patch import blank_size, mass
+from ..repair.estimate import Estimate, Range
+from ..sequence.plan import SequencePlan
+
+
+def estimate_object(result: Estimate, *, display: str = "mm") -> dict:
+    """Return the estimate as the command line's JSON object (keys and units are a contract)."""
+    job, values = result.job, result.values
+
+    def ring(shape: Polygon) -> list[list[float]]:
+        return [[round(x, 3), round(y, 3)] for x, y in shape.exterior.coords]
+
+    def number(name: str, digits: int = 4) -> float | None:
+        value = values.get(name)
+        return None if value is None else round(float(value), digits)
+
+    plug = job.patch.joint == "plug"
+    return {
+        "title": job.title,
+        "patches": [
+            {
+                "cut_line": ring(patch.cut_line),
+                "outline": ring(patch.outline),
+                "blank_outline": ring(patch.blank),
+                "area_mm2": round(patch.outline.area, 3),
+                "perimeter_mm": round(patch.outline.length, 4),
+                "blank_mm": [round(side, 2) for side in blank_size(patch.blank)],
+                "mass_g": round(mass(patch.blank.area, job.sheet.thickness), 3),
+                "seam_length_mm": round(patch.seam_length_mm, 4),
+                "covers_rust": patch.covers_rust,
+            }
+            for patch in result.patches
+        ],
+        "seam_length_mm": number("seam_length_mm"),
+        "tack_count": len(result.tacks),
+        "stitch_count": len(result.welds),
+        "dot_count": int(values["dot_count"]),
+        "plug_count": int(values["plug_count"]),
+        "arc_energy_kj_per_mm": number("arc_energy_kj_per_mm", 6),
+        "heat_input_kj_per_mm": number("heat_input_kj_per_mm", 6),
+        "deposit_g": number("deposit_g"),
+        "wire_g": number("wire_g"),
+        "wire_m": number("wire_m"),
+        "wire_by_feed_g": number("wire_by_feed_g"),
+        "wire_by_feed_m": number("wire_by_feed_m"),
+        "arc_time_s": number("arc_time_s"),
+        "gas_arc_l": number("gas_arc_l") or 0.0,
+        "gas_real_l": number("gas_real_l") or 0.0,
+        "cylinder_left_l": number("cylinder_left_l"),
+        "hours": _rounded(result.hours),
+        "hours_by_step": {step: _rounded(result.range(step)) for step in hours.STEPS},
+        "arc_on_share": number("arc_on_share"),
+        "cost": _rounded(result.cost) | {"currency": job.shop.currency},
+        "continuous_seam": result.is_continuous and not plug,
+        "cautions": [str(caution) for caution in result.cautions(display)],
+        "lens_shade_min": result.lens_shade_min,
+    }
+
+
+def _rounded(span: Range) -> dict[str, float]:
+    return {key: round(getattr(span, key), 2) for key in ("low", "likely", "high")}
+
+
+def sequence_object(result: Estimate, order: SequencePlan) -> dict:
+    """Return a sequence as the command line's JSON object (keys and units are a contract)."""
+    return {
+        "title": result.job.title,
+        "tack_order": list(order.tack_order),
+        "tack_s": round(order.tack_s, 1),
+        "order": list(order.order),
+        "start_s": [round(s, 1) for s in order.start_s],
+        "wait_s": [round(s, 1) for s in order.wait_s],
+        "total_s": round(order.total_s, 1),
+        "loop_total_s": round(order.loop_total_s, 1),
+        "no_wait_bound_s": round(order.no_wait_bound_s, 1),
+        "peak_before_start_c": [round(c, 2) for c in order.peak_before_start_c],
+        "patch": list(order.patch),
+        "method": order.method,
+        "grid_mm": round(order.grid_mm, 3),
+        "heat_imbalance_mm": round(order.heat_imbalance_mm, 1),
+        "robust_total_s": [None if math.isnan(s) else round(s, 1) for s in order.robustness],
+        "verified_excess_c": round(order.verified_excess_c, 2),
+        "protected_peak_c": {
+            name: {"peak": round(peak, 1), "limit": limit}
+            for name, (peak, limit) in order.protected_peaks.items()
+        },
+        "alternatives": [
+            {
+                "method": one.method,
+                "total_s": round(one.total_s, 1),
+                "heat_imbalance_mm": round(one.heat_imbalance_mm, 1),
+                "peak_c": round(one.peak_c, 1),
+                "on_front": one.on_front,
+            }
+            for one in order.alternatives
+        ],
+    }

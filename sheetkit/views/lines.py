@@ -1,0 +1,90 @@
+"""The estimate and the order as lines of text, for a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from textwrap import fill
+
+from ..base import amounts
+from ..base.errors import plain
+from ..formulas import hours
+from ..repair.estimate import Estimate
+from ..repair.left_out import assumed
+from ..sequence.plan import SequencePlan
+from .summary import ROUTES, summary
+from .words import minutes, named
+
+ORIGINS = {
+    "P": "published",
+    "D": "derived",
+    "C": "common practice",
+    "G": "guess",
+    "U": "given by the user",
+}
+"""The letters that say in print what a figure rests on."""
+
+
+def _letters(origins: str) -> str:
+    """Give "derived, guess" as "DG"."""
+    return "".join(letter for letter, words in ORIGINS.items() if words in origins.split(", "))
+
+
+def _wrapped(text: str) -> str:
+    return fill(text, 98, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False)
+
+
+def estimate_lines(result: Estimate, *, display: str = "mm") -> Iterator[str]:
+    """Yield the estimate as lines of text."""
+    yield plain(result.job.title) or "Untitled job"
+    legend = ", ".join(f"{letter} {words}" for letter, words in ORIGINS.items())
+    yield _wrapped(f"After each line, what it rests on: {legend}.")
+    for name, amount, span, origin in summary(result, display=display):
+        yield f"  {name:<38} {amount:<24} {span:<27} {_letters(origin)}"
+    yield _wrapped(ROUTES)
+    left_out = assumed(result, display=display)
+    if left_out:
+        yield "Taken for what the job leaves out"
+    for name, taken, origin in left_out:
+        yield f"  {name:<38} {taken:<52} {_letters(origin)}"
+    yield "Hours by step"
+    for row in hours.by_step(result.values, result.spans):
+        yield f"  {row['step']:<38} {row['hours']:.2f} h{'':<16} {row['low']:.2f} to {row['high']:.2f} h"
+    yield f"  The arc burns for {100 * result.values['arc_on_share']:.1f} % of the hours."
+    yield "Cautions"
+    for caution in result.cautions(display):
+        yield _wrapped(f"- {plain(str(caution))}")
+
+
+def sequence_lines(result: Estimate, order: SequencePlan, *, display: str = "mm") -> Iterator[str]:
+    """Yield the order of tacks and stitches with their waits as lines of text."""
+
+    def degrees(celsius: float) -> str:
+        return amounts.show(celsius, "temperature", units=display)
+
+    yield plain(result.job.title) or "Untitled job"
+    if order.tack_order:
+        yield (
+            f"  Tacks first, in this order ({minutes(order.tack_s)}): "
+            + " ".join(str(i + 1) for i in order.tack_order)
+        )
+    yield f"  Then the fill, {named(order.method)}: {minutes(order.total_s)} in all"
+    yield (
+        f"  (once round, by the same limit, takes {minutes(order.loop_total_s)}; with no wait "
+        f"at all {minutes(order.no_wait_bound_s)})"
+    )
+    yield "  turn  stitch  patch  wait before it  sheet there before it"
+    turns = zip(order.order, order.wait_s, order.peak_before_start_c, strict=True)
+    for turn, (stitch, wait, before) in enumerate(turns, 1):
+        yield (
+            f"  {turn:>4}  {stitch + 1:>6}  {order.patch[stitch] + 1:>5}  {wait:>12.0f} s  "
+            f"{degrees(before):>21}"
+        )
+    yield _wrapped(
+        f"The waits keep the sheet under {degrees(result.job.weld.interpass_limit)} before each "
+        "start, by a heat-flow model of the sheet. Heat input, sheet and air differ by a fifth or "
+        "more in a shop: touch with a thermometer and wait on what it reads."
+    )
+    yield _wrapped(
+        "A spread order limits heat build-up and burn-through; the weld still shrinks as it "
+        "cools, and no order makes a panel stay flat."
+    )

@@ -1,0 +1,93 @@
+"""The words screens and pages have in common: processes, times, totals, names of figures."""
+
+from __future__ import annotations
+
+from ..base import amounts, units
+from ..base.errors import plain
+from ..repair.estimate import Estimate
+
+_ENDINGS = (
+    ("_hours_per_job", ", h per job"),
+    ("_hours_per_patch", ", h per patch"),
+    ("_hours_per_metre", ", h/m"),
+    ("_rate_per_h", " rate, a h"),
+    ("_ml_per_m", ", ml/m"),
+    ("_price_per_kg", " price, a kg"),
+    ("_price_per_ml", " price, a ml"),
+    ("_per_m3", ", a m³"),
+    ("_per_m", ", a metre"),
+    ("_l_min", ", l/min"),
+    ("_mm_min", ", mm/min"),
+    ("_mm", ", mm"),
+    ("_s", ", s"),
+    ("_l", ", l"),
+    ("_g", ", g"),
+    ("_h", ", h"),
+    ("_a", ", A"),
+    ("_v", ", V"),
+)
+_WORDS = {
+    "hidden_extent_mm": "hidden rust, mm",
+    "margin_mm": "margin, mm",
+    "hours_h": "hours, h",
+    "gas_real_l": "gas, l",
+    "wire_bought_g": "wire, g",
+}
+
+
+PROCESSES = {
+    "135": "135 MIG/MAG, solid wire",
+    "136": "136 MIG/MAG, flux-cored",
+    "114": "114 flux-cored, gasless",
+    "141": "141 TIG",
+}
+"""What the process numbers of ISO 4063 are called on screens and pages."""
+
+
+def words(name: str) -> str:
+    """Give an input's or figure's name in words, with its unit."""
+    if name in _WORDS:
+        return _WORDS[name]
+    for ending, unit in _ENDINGS:
+        if name.endswith(ending):
+            return name.removesuffix(ending).replace("_", " ") + unit
+    return name.replace("_", " ")
+
+
+def named(method: str) -> str:
+    """Return what a planner's method is called on screen."""
+    plain = {"loop": "once round", "van der Corput": "halving", "branch and bound": "best of all"}
+    return plain.get(method, method.replace("annealed", "searched"))
+
+
+def minutes(seconds: float) -> str:
+    """Give a time as "45 s", "2 min 13 s", "12 min" or "1 h 05 min"."""
+    if seconds < 90:
+        return f"{seconds:.0f} s"
+    if seconds < 599.5:
+        return f"{round(seconds) // 60} min {round(seconds) % 60:02d} s"
+    total = round(seconds / 60)
+    return f"{total} min" if total < 60 else f"{total // 60} h {total % 60:02d} min"
+
+
+def thickness(result: Estimate, display: str) -> str:
+    """Give the sheet's thickness with its unit, and the gauge if that was given."""
+    given = result.job.data["sheet"]["thickness"]
+    shown = amounts.show(result.job.sheet.thickness, "thickness", units=display)
+    gauge = units.gauge(given) if isinstance(given, str) else None
+    return f"{shown} ({gauge} gauge, Manufacturers' Standard)" if gauge else shown
+
+
+def totals(result: Estimate) -> list[tuple[str, str, str, str]]:
+    """Return (words, figure, amount with unit, how far it can differ) for hours and cost."""
+    kinds = (("Hours", "hours_h", 1, "h"), ("Cost", "cost", 0, plain(result.job.shop.currency)))
+    return [
+        (
+            words,
+            figure,
+            f"{span.likely:.{digits}f} {unit}",
+            f"{span.low:.{digits}f} to {span.high:.{digits}f} {unit}",
+        )
+        for words, figure, digits, unit in kinds
+        for span in (result.range(figure),)
+    ]

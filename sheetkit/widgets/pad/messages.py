@@ -1,0 +1,94 @@
+"""What goes between the page and the pad: the page's code, and texts typed there."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from pathlib import Path
+
+from ...base import units as unit_text
+from ...sketch.drawing import Drawing
+from ...sketch.photo_scale import CLICK_PX, Photo
+from ...sketch.shape_kinds import KINDS
+from ...sketch.store import Fitted, Store
+
+FOLDER = Path(__file__).parent
+MODULES = ("geometry", "draw", "panels", "photo", "channel", "input")
+_DIMENSIONS = {"mm": "length", "°C": "temperature", "°": "angle"}
+
+
+def code() -> str:
+    """Return pad.js with the modules it imports as one text, which is what anywidget takes."""
+    parts = []
+    for name in (*(f"{module}.js" for module in MODULES), "pad.js"):
+        text = (FOLDER / name).read_text(encoding="utf-8")
+        text = re.sub(r"^import [^;]*;\n", "", text, flags=re.MULTILINE)
+        parts.append(
+            text if name == "pad.js" else re.sub(r"^export ", "", text, flags=re.MULTILINE)
+        )
+    return "\n".join(parts)
+
+
+def typed(edit: Mapping, drawing: Drawing, units: str) -> dict:
+    """Return an edit whose typed value ("12 in") is a number.
+
+    Raises SheetkitError if the text is no quantity of the right kind.
+    """
+    if edit.get("op") != "describe" or not isinstance(edit.get("value"), str):
+        return dict(edit)
+    kind = KINDS[drawing[edit.get("id")].kind]
+    dimension = _DIMENSIONS.get(kind.unit, "length")
+    bare = units if dimension == "length" else None
+    value = unit_text.parse(edit["value"], dimension, field=kind.value_label, bare=bare)
+    return {**edit, "value": value}
+
+
+def told_faults(fitted: Fitted) -> dict:
+    """Return the faults of each shape that stays out of the job, as the page shows them."""
+    return {
+        id_: [{"value": f.value, "text": f"{f.value}: {f.limit}; {f.remedy}"} for f in faults]
+        for id_, faults in fitted.reasons.items()
+    }
+
+
+def kept_word(store: Store | None, fitted: Fitted) -> str:
+    """Say in words where the drawing is kept."""
+    if not store:
+        return "Not kept in a file."
+    name, unfit = store.path.name, len(fitted.reasons)
+    if store.like:
+        return f"From {store.like.name}; kept in {name} from the first change on."
+    if fitted.job is None:
+        why = "" if unfit else f": {fitted.faults[0].remedy}"
+        return f"Kept as a draft; {name} waits for a sound rust ring{why}."
+    return f"Saved in {name}." + (f" {unfit} kept as a draft beside it." if unfit else "")
+
+
+def photo_place(photo: Photo | None) -> dict:
+    """Return where the photo lies and what is told of its scale; nothing without one."""
+    if not photo:
+        return {}
+    return {
+        "size_px": list(photo.size_px),
+        "mm_per_px": photo.mm_per_px,
+        "origin_mm": list(photo.origin_mm),
+        "word": f"{photo.note} {photo.word}".strip(),
+        "scaled": photo.relative_error is not None,
+    }
+
+
+def measured(content: Mapping, photo: Photo, units: str) -> Photo:
+    """Return the photo scaled ("calibrate") or rectified ("rectify") as the page asks.
+
+    Raises SheetkitError; the photo stays as it was.
+    """
+
+    def length(key: str) -> float:
+        return unit_text.parse(content.get(key, ""), "length", field=f"photo {key}", bare=units)
+
+    click = content.get("click_px")
+    click = float(click) if isinstance(click, int | float) and 0 < click < 1e3 else CLICK_PX
+    if content["type"] == "calibrate":
+        return photo.calibrated(content.get("points"), length("distance"), click_px=click)
+    width, height = length("width"), length("height")
+    return photo.rectified(content.get("points"), width, height, click_px=click)

@@ -1,0 +1,151 @@
+// The photo under the drawing: choosing a file, two points or four corners to scale it by.
+
+import { distance, rounded } from "./geometry.js";
+import { htmlNode, row } from "./panels.js";
+
+const MOST_BYTES = 8_000_000;
+const SHRUNK_PX = 2400;
+const CORNERS = ["lower left", "lower right", "upper right", "upper left"];
+
+/** Drawing point (mm) -> photo pixel, and back. */
+export function toPhoto(place, point) {
+  return [
+    (point[0] - place.origin_mm[0]) / place.mm_per_px,
+    place.size_px[1] - (point[1] - place.origin_mm[1]) / place.mm_per_px,
+  ];
+}
+
+export function fromPhoto(place, px) {
+  return [
+    rounded(place.origin_mm[0] + px[0] * place.mm_per_px),
+    rounded(place.origin_mm[1] + (place.size_px[1] - px[1]) * place.mm_per_px),
+  ];
+}
+
+/** Read the trait's bytes into an address the svg can show; frees the one before. */
+export function readPhoto(pad) {
+  if (pad.photoUrl) URL.revokeObjectURL(pad.photoUrl);
+  const bytes = pad.model.get("photo_bytes");
+  pad.photoUrl = bytes?.byteLength ? URL.createObjectURL(new Blob([bytes], { type: "image/jpeg" })) : "";
+}
+
+async function shrunk(file) {
+  const bitmap = await createImageBitmap(file, { imageOrientation: "from-image" });
+  const scale = Math.min(1, SHRUNK_PX / Math.max(bitmap.width, bitmap.height));
+  const canvas = new OffscreenCanvas(Math.round(bitmap.width * scale), Math.round(bitmap.height * scale));
+  canvas.getContext("2d").drawImage(bitmap, 0, 0, canvas.width, canvas.height);
+  return canvas.convertToBlob({ type: "image/jpeg", quality: 0.9 });
+}
+
+async function sendPhoto(pad, file) {
+  if (!file) return;
+  let blob = file;
+  try {
+    if (file.size > MOST_BYTES) {
+      blob = await shrunk(file);
+      pad.say(`The photo was shrunk in the page from ${(file.size / 1e6).toFixed(1)} MB to ${(blob.size / 1e6).toFixed(1)} MB.`);
+    }
+    pad.send({ type: "photo", name: file.name }, [await blob.arrayBuffer()]);
+    pad.fitNext = true;
+  } catch {
+    pad.say(`${file.name} can't be read as a photo. Save it as JPEG, smaller.`, true);
+  }
+}
+
+function marksNeeded(pad) {
+  return pad.tool === "corners" ? 4 : 2;
+}
+
+export function measuring(pad) {
+  return pad.tool === "two_points" || pad.tool === "corners";
+}
+
+/** Put a mark where the user pointed; a mark near it is moved instead. */
+export function putMark(pad, point, reach) {
+  const place = pad.model.get("photo_place");
+  const needed = marksNeeded(pad);
+  const px = toPhoto(place, point);
+  const near = pad.marks.findIndex((mark) => distance(fromPhoto(place, mark), point) < reach);
+  if (near >= 0 && pad.marks.length === needed) pad.marks[near] = px;
+  else if (pad.marks.length < needed) pad.marks.push(px);
+  else {
+    const far = pad.marks.map((mark) => distance(mark, px));
+    pad.marks[far.indexOf(Math.min(...far))] = px;
+  }
+  pad.say(markWord(pad));
+  pad.redraw();
+}
+
+function markWord(pad) {
+  const n = pad.marks.length;
+  if (pad.tool === "corners") {
+    return n < 4 ? `Corner ${n + 1} of 4: mark the ${CORNERS[n]} corner of the rectangle.` : "Four corners. Type the rectangle's width and height, then Apply.";
+  }
+  return n < 2 ? `Point ${n + 1} of 2: mark a point whose distance to the other you know.` : "Two points. Type their distance, then Apply.";
+}
+
+function start(pad, tool) {
+  pad.marks = [];
+  pad.setTool(tool);
+  pad.say(markWord(pad));
+  pad.svg.focus();
+}
+
+/** Draw the photo controls for what can be done now. */
+export function photoPanel(pad) {
+  const place = pad.model.get("photo_place");
+  const has = Boolean(place?.size_px);
+  const box = pad.controls.photo;
+  const key = JSON.stringify([has, place?.word, pad.tool, pad.locked()]);
+  if (box.dataset.key === key) {
+    const apply = box.querySelector("button[type=submit]");
+    if (apply) apply.disabled = !ready(pad); // the boxes stay, so that one being typed in keeps its focus
+    return;
+  }
+  const typed = Object.fromEntries([...box.querySelectorAll("input[name]")].map((i) => [i.name, i.value]));
+  box.dataset.key = key;
+  const off = pad.locked();
+  const file = htmlNode("input", { type: "file", accept: "image/jpeg,image/png", class: "skp-file", "aria-label": "Photo file", disabled: off,
+    onchange: (e) => sendPhoto(pad, e.target.files[0]) });
+  const parts = [htmlNode("label", { class: "skp-button" }, has ? "Other photo…" : "Lay a photo under…", file)];
+  if (has) {
+    const press = (text, tool) => htmlNode("button", { type: "button", disabled: off, "aria-pressed": String(pad.tool === tool), onclick: () => start(pad, tool) }, text);
+    parts.push(
+      htmlNode("button", { type: "button", disabled: off, onclick: () => { pad.marks = []; pad.send({ type: "photo" }); } }, "Take away"),
+      press("Two points", "two_points"), press("Four corners", "corners"),
+      htmlNode("p", { class: place.scaled ? "skp-scale" : "skp-scale skp-fault" }, place.word),
+    );
+  }
+  if (measuring(pad)) parts.push(measureForm(pad, typed));
+  box.replaceChildren(...parts);
+}
+
+/** Whether all points are marked and Python listens. */
+function ready(pad) {
+  return pad.marks.length === marksNeeded(pad) && !pad.locked();
+}
+
+function measureForm(pad, typed) {
+  const fields = pad.tool === "corners" ? [["width", "Width"], ["height", "Height"]] : [["distance", "Distance"]];
+  const form = htmlNode("form", {
+    class: "skp-form",
+    onsubmit: (event) => {
+      event.preventDefault();
+      const values = Object.fromEntries(fields.map(([name]) => [name, form.elements[name].value]));
+      const place = pad.model.get("photo_place");
+      pad.send({
+        type: pad.tool === "corners" ? "rectify" : "calibrate", points: structuredClone(pad.marks),
+        click_px: Math.max(0.5, 1.5 / (place.mm_per_px * pad.view.scale)), ...values,
+      });
+      pad.fitNext = true;
+    },
+  });
+  for (const [name, label] of fields) {
+    form.append(row(label, htmlNode("input", { name, type: "text", inputmode: "decimal", required: true, value: typed[name] ?? "", placeholder: pad.units === "in" ? "8 1/2 in" : "210 mm" })));
+  }
+  form.append(
+    htmlNode("button", { type: "submit", disabled: !ready(pad) }, "Apply"),
+    htmlNode("button", { type: "button", onclick: () => { pad.marks = []; pad.setTool("edit"); } }, "Cancel"),
+  );
+  return form;
+}

@@ -1,0 +1,131 @@
+"""The lesson's widgets: choose an order by clicking stitches and have it judged; questions."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import traitlets
+
+from ...base import amounts
+from ...sequence.orders import loop_order
+from ...sequence.plan import SequencePlan, retimed
+from ...views.heat_frames import colour_table, heat_view, scene_of
+from ...views.words import minutes
+from .sheet_widget import SheetWidget, joined
+
+
+@dataclass(frozen=True)
+class Judged:
+    """An order's figures: time and waits under the limit, and the heat when nobody waits.
+
+    never_wait_c : the highest temperature along a stitch from its start to 20 s
+        later, without its own heat, when each follows the other at once
+    """
+
+    name: str
+    plan: SequencePlan
+    never_wait_c: float
+
+    @property
+    def waiting_s(self) -> float:
+        """Waits of the fill together, s."""
+        return float(sum(self.plan.wait_s[1:]))
+
+
+def judged(plan: SequencePlan, order, name: str) -> Judged:
+    """Return the figures of an order of the fill, timed by the plan's own rules."""
+    timed = retimed(plan, order)
+    model, tacks = plan.model, len(plan.tack_order)
+    state, last = model.cold(), -1
+    if tacks:
+        state = model.time(plan.tack_order, start_s=plan.tack_start_s, look_ahead_s=0.0).state
+        last = plan.tack_order[-1]
+    at_once = model.time([tacks + n for n in timed.order], state=state, after=last)
+    hot = at_once.peak_before_start_c[1:].max(initial=model.ambient_c)
+    return Judged(name, timed, float(hot))
+
+
+class Lesson(SheetWidget):
+    """Stitches to click in an order of your own, judged against once round and the planner's.
+
+    Parameters
+    ----------
+    plan : SequencePlan with its model
+    display : "mm" or "in"; inches go with deg F
+
+    Traits
+    ------
+    order : stitch indices in the order chosen so far; verdict : rows and words once judged
+    """
+
+    _esm = joined("sheet_map.js", "lesson.js")
+    _css = joined("sheet_map.css", "lesson.css")
+
+    stitches = traitlets.Dict().tag(sync=True)
+    order = traitlets.List(traitlets.Int()).tag(sync=True)
+    verdict = traitlets.Dict().tag(sync=True)
+
+    def __init__(self, plan: SequencePlan, *, display: str = "mm"):
+        self.plan, self.display = plan, display
+        self._others = None
+        super().__init__(
+            stitches=scene_of(retimed(plan, loop_order(len(plan.order)))),
+            colours=colour_table(), unit="F" if display == "in" else "C",
+        )  # fmt: skip
+
+    def __repr__(self) -> str:
+        return f"Lesson({len(self.plan.order)} stitches)"
+
+    def _still(self) -> bytes:
+        from ...views.axes import png
+        from ...views.heat_charts import turns
+
+        return png(turns(self.plan, display=self.display, numbers=False).figure)
+
+    def _answer(self, event: dict) -> None:
+        self.judge(event["order"])
+
+    def judge(self, order=None) -> list[Judged]:
+        """Judge an order (default: the one chosen); show the verdict and the heat."""
+        order = list(self.order if order is None else order)
+        if self._others is None:
+            self._others = [
+                judged(self.plan, loop_order(len(self.plan.order)), "once round"),
+                judged(self.plan, self.plan.order, "the planner's"),
+            ]
+        mine = judged(self.plan, order, "yours")
+        shown = heat_view(mine.plan)
+        self.order = order
+        self.view, self.frames = shown.scene, shown.packed
+        first = next((n for n, time in enumerate(shown.scene["times_s"]) if time >= 0), 0)
+        rows = sorted([mine, *self._others], key=lambda one: one.plan.total_s)
+        self.verdict = {
+            "rows": [self._row(one) for one in rows],
+            "words": self._words(mine, *self._others),
+            "frame": first,
+        }
+        return [mine, *self._others]
+
+    def _row(self, one: Judged) -> dict:
+        inch = self.display == "in"
+        off = one.plan.heat_imbalance_mm
+        return {
+            "name": one.name, "mine": one.name == "yours", "total_s": one.plan.total_s,
+            "total": minutes(one.plan.total_s), "waiting": minutes(one.waiting_s),
+            "hottest": amounts.show(one.never_wait_c, "temperature", units=self.display),
+            "balance": f"{off / 25.4:.1f} in" if inch else f"{off:.0f} mm",
+        }  # fmt: skip
+
+    @staticmethod
+    def _words(mine: Judged, loop: Judged, planner: Judged) -> str:
+        """Say how the order did, without promising what no order can do."""
+        own, round_s, best = (one.plan.total_s for one in (mine, loop, planner))
+        if own <= best * 1.001:
+            words = "As quick as the planner's, or quicker. "
+        elif own <= best * 1.25:
+            words = "Close to the planner's. "
+        elif own < round_s * 0.98:
+            words = f"{round_s / own:.1f} times as quick as once round; the planner saves more. "
+        else:
+            words = "No quicker than once round: each stitch waits for the one beside it. "
+        return words + "The weld shrinks alike in all of them, and is planished out."

@@ -1,0 +1,55 @@
+"""What the player and the lesson share with the page."""
+
+from __future__ import annotations
+
+import base64
+from pathlib import Path
+
+import anywidget
+import traitlets
+
+HERE = Path(__file__).parent
+
+
+def joined(*names: str) -> str:
+    """Return files of this folder, one after the other: a page loads a widget as one file."""
+    return "\n".join((HERE / name).read_text(encoding="utf-8") for name in names)
+
+
+class SheetWidget(anywidget.AnyWidget):
+    """What the player and the lesson share with the page.
+
+    view : the scene of `heat_view.HeatView`; frames, colours : its bytes
+    unit : "C" or "F", of temperatures shown
+    event : what the page reports, with a running number n; echo : the last n heard
+    """
+
+    view = traitlets.Dict().tag(sync=True)
+    frames = traitlets.Bytes(b"").tag(sync=True)
+    colours = traitlets.Bytes(b"").tag(sync=True)
+    unit = traitlets.Enum(["C", "F"], "C").tag(sync=True)
+    event = traitlets.Dict().tag(sync=True)
+    echo = traitlets.Int(0).tag(sync=True)
+
+    @traitlets.observe("event")
+    def _hear(self, change) -> None:
+        if not change["new"]:
+            return
+        self.echo = int(change["new"]["n"])  # at once: the page waits for it
+        self._answer(change["new"])
+
+    def _answer(self, event: dict) -> None:
+        raise NotImplementedError
+
+    def _still(self) -> bytes:
+        """Return a picture as PNG for notebooks that aren't trusted."""
+        raise NotImplementedError
+
+    def _repr_mimebundle_(self, **kwargs):
+        bundle = super()._repr_mimebundle_(**kwargs)
+        if not bundle:
+            return bundle
+        data, *rest = bundle if isinstance(bundle, tuple) else (bundle,)
+        data["text/plain"] = repr(self)
+        data["image/png"] = base64.b64encode(self._still()).decode()
+        return (data, *rest) if rest else data

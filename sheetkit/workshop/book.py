@@ -1,0 +1,169 @@
+"""The job book: a folder of job files as one table, its log, and what the log teaches."""
+
+from __future__ import annotations
+
+import math
+import os
+from collections.abc import Callable
+from concurrent.futures import Executor
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+from ..base.errors import Fault, SheetkitError
+from ..formulas.gas import content_l
+from ..formulas.hours import STEPS
+from ..formulas.settings import gas_group
+from ..job.job import Job, load
+from ..repair.estimate import Estimate, estimate
+from . import log, many
+from .log import Entry, Log, SetAside
+from .own_factors import LEARNED, with_own
+
+LOG_NAME = "log.csv"
+ABSURD = 20.0
+"""A figure this many times the book's, or this many times less, is set aside (our own choice)."""
+_WORDS = STEPS | {
+    "wire_bought_g": "wire",
+    "gas_real_l": "gas",
+    "cutting_discs": "cutting discs",
+    "flap_discs": "flap discs",
+}
+
+
+@dataclass(frozen=True)
+class Book:
+    """A folder of job files with its log beside them; made new to see what changed."""
+
+    folder: Path
+
+    @classmethod
+    def open(cls, folder: str | os.PathLike) -> Book:
+        """Return the book in a folder; refuse what is no folder."""
+        path = Path(folder)
+        if not path.is_dir():
+            raise SheetkitError(
+                Fault(
+                    "book", path.name, "must be a folder of job files", "make it, or check the name"
+                )
+            )
+        return cls(path)
+
+    @cached_property
+    def files(self) -> tuple[Path, ...]:
+        """The job files, by name."""
+        return tuple(sorted(self.folder.glob("*.json")))
+
+    def table(
+        self,
+        executor: Executor | None = None,
+        *,
+        progress: Callable[[int, int], None] | bool = False,
+    ):
+        """Return all jobs as one pandas DataFrame (see `many.estimate_many`)."""
+        return many.estimate_many(self.files, executor, progress=progress)
+
+    def add(self, entry: Entry) -> None:
+        """Log what a job took (see `joblog.add`)."""
+        log.add(self.folder / LOG_NAME, entry)
+
+    @cached_property
+    def _read(self) -> Log:
+        return log.read_log(self.folder / LOG_NAME)
+
+    @cached_property
+    def _estimates(self) -> dict[str, Estimate]:
+        """The estimates of the jobs the log names, as far as they can be worked out."""
+        found = {}
+        for name in {entry.job for entry in self._read.entries}:
+            path = self.folder / name
+            if path in self.files:
+                try:
+                    found[name] = estimate(load(path))
+                except SheetkitError:
+                    continue
+        return found
+
+    @cached_property
+    def _judged(self) -> tuple[dict[str, list[float]], tuple[SetAside, ...]]:
+        """Ratios of what jobs took to the book's word; and what was set aside beside the log's own."""
+        ratios: dict[str, list[float]] = {name: [] for name in LEARNED}
+        aside = []
+        for entry in self._read.entries:
+            if entry.job not in self._estimates:
+                fault = Fault("job", f'"{entry.job}"', "must be a sound job file in the book's folder",
+                              "put the file back, or mend it")  # fmt: skip
+                aside.append(SetAside(0, f"entry {entry.entry}, {entry.date}", (fault,)))
+                continue
+            result = self._estimates[entry.job]
+            for name, took in _figures(entry, result.job).items():
+                book = float(result.values.get(name, 0.0))
+                if book <= 0 or took <= 0:
+                    continue
+                ratio = took / book
+                if 1 / ABSURD <= ratio <= ABSURD:
+                    ratios[name].append(ratio)
+                else:
+                    fault = Fault(name, f"{took:.3g}, {ratio:.3g} times the book's {book:.3g}",
+                                  f"must be within {ABSURD:g} times of it", "check the unit and the job")  # fmt: skip
+                    aside.append(SetAside(0, f"entry {entry.entry}, {entry.date}", (fault,)))
+        return ratios, tuple(aside)
+
+    @property
+    def entries(self) -> tuple[Entry, ...]:
+        """The log's sound entries whose jobs are in the book."""
+        return tuple(entry for entry in self._read.entries if entry.job in self._estimates)
+
+    @property
+    def set_aside(self) -> tuple[SetAside, ...]:
+        """Every row or figure of the log that was not used, with its faults."""
+        return self._read.set_aside + self._judged[1]
+
+    @property
+    def ratios(self) -> dict[str, list[float]]:
+        """Figure -> what logged jobs took over what the book said."""
+        return self._judged[0]
+
+    def own(self, result: Estimate) -> Estimate:
+        """Return an estimate by your own factors, learnt from the log."""
+        return with_own(result, self.ratios)
+
+    def factors(self, result: Estimate) -> list[dict]:
+        """Return one mapping a step or consumable: the book's value beside your own for this job."""
+        mine = self.own(result)
+        rows = []
+        for name in LEARNED:
+            if name not in mine.values or not result.values.get(name, 0.0) > 0:
+                continue
+            book, own = result.range(name), mine.range(name)
+            seen = self.ratios[name]
+            rows.append(
+                {
+                    "what": _WORDS[name],
+                    "book": book.likely,
+                    "book low": book.low,
+                    "book high": book.high,
+                    "own": own.likely,
+                    "own low": own.low,
+                    "own high": own.high,
+                    "factor": own.likely / book.likely,
+                    "logged": math.exp(sum(map(math.log, seen)) / len(seen)) if seen else None,
+                    "jobs": len(seen),
+                }
+            )
+        return rows
+
+
+def _figures(entry: Entry, job: Job) -> dict[str, float]:
+    """Return what an entry says of the chain's figures."""
+    found = {name: entry.measured[name] for name in STEPS if name in entry.measured}
+    for name, figure in (("wire_g", "wire_bought_g"), ("cutting_discs",) * 2, ("flap_discs",) * 2):
+        if name in entry.measured:
+            found[figure] = entry.measured[name]
+    before, after = (entry.measured.get(f"pressure_{end}_bar") for end in ("before", "after"))
+    group = gas_group(job.weld.process, job.weld.gas)
+    if None not in (before, after) and group in ("I1", "M20", "M21"):
+        volume = job.shop.cylinder.water_volume
+        ends = [content_l(volume, min(p, 298.0), gas=group) for p in (before, after)]
+        found["gas_real_l"] = ends[0] - ends[1]
+    return found

@@ -1,0 +1,200 @@
+"""Many jobs at once, here or on any executor; one bad job does not stop the rest."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from concurrent.futures import Executor, Future, as_completed
+from typing import Any
+
+import numpy as np
+
+from ..base.errors import SheetkitError
+from ..formulas.chain import evaluate
+from ..job.job import Job, load
+from ..repair.estimate import Estimate, estimate
+
+BATCH = 100
+"""Jobs worked out together: enough that arrays pay, few enough that progress moves."""
+_RANGED = {"hours_h": "hours", "cost": "cost", "gas_real_l": "gas_l", "wire_bought_g": "wire_g"}
+COLUMNS = (
+    "job", "title", "joint", "process", "patches", "seam_m", "tacks", "welds", "arc_min",
+    "hours_low", "hours", "hours_high", "cost_low", "cost", "cost_high", "currency",
+    "gas_l_low", "gas_l", "gas_l_high", "wire_g_low", "wire_g", "wire_g_high", "fault",
+)  # fmt: skip
+"""The table's columns; `fault` is empty unless the job could not be worked out."""
+
+Work = Job | Mapping | str | os.PathLike
+
+
+def _job(work: Work) -> Job:
+    if isinstance(work, Job):
+        return work
+    return Job.from_data(work) if isinstance(work, Mapping) else load(work)
+
+
+def _called(work: Work) -> str:
+    if isinstance(work, Job):
+        return work.title
+    if isinstance(work, Mapping):
+        return str(work.get("title", ""))[:200]
+    return os.path.basename(os.fspath(work))
+
+
+def spans(results: Sequence[Estimate], names: Iterable[str]) -> dict[str, np.ndarray]:
+    """Return figure -> (low, likely, high) for each of many estimates of one chain.
+
+    The same numbers as `Estimate.range` gives, worked out for all jobs together.
+    """
+    keys = list(results[0].inputs)
+    rows = [[result.inputs[key] for key in keys] for result in results]
+    middle = np.array([[row.value for row in line] for line in rows], float).T
+    ends = np.array(
+        [
+            [
+                (row.low, row.high) if None not in (row.low, row.high) else (row.value,) * 2
+                for row in line
+            ]
+            for line in rows
+        ],
+        float,
+    ).transpose(1, 2, 0)
+    moved = np.flatnonzero((ends[:, 0] < ends[:, 1]).any(axis=1))
+    columns = {}
+    for k, key in enumerate(keys):
+        columns[key] = middle[k][None, :]
+    for place, k in enumerate(moved):
+        column = np.repeat(middle[k][None, :], 1 + 2 * len(moved), axis=0)
+        column[1 + 2 * place : 3 + 2 * place] = ends[k]
+        columns[keys[k]] = column
+    found = evaluate(results[0].chain, columns)
+    shape = (1 + 2 * len(moved), len(results))
+    result = {}
+    for name in names:
+        if name in found:
+            column = np.broadcast_to(np.asarray(found[name], float), shape)
+            pairs = (column[1:] - column[0]).reshape(len(moved), 2, len(results))
+            down = np.minimum(pairs.min(axis=1, initial=0.0), 0.0)
+            up = np.maximum(pairs.max(axis=1, initial=0.0), 0.0)
+            low = column[0] - np.sqrt((down**2).sum(axis=0))
+            high = column[0] + np.sqrt((up**2).sum(axis=0))
+            result[name] = np.stack([np.maximum(low, 0.0), column[0], high])
+    return result
+
+
+def _row(called: str, result: Estimate) -> dict[str, Any]:
+    values, job = result.values, result.job
+    return {
+        "job": called,
+        "title": job.title,
+        "joint": job.patch.joint,
+        "process": job.weld.process,
+        "patches": len(result.patches),
+        "seam_m": float(values["metres_m"]),
+        "tacks": len(result.tacks),
+        "welds": len(result.welds),
+        "arc_min": float(values["arc_time_s"] / 60),
+        "currency": job.shop.currency,
+        "fault": "",
+    }
+
+
+def _fault(error: Exception) -> str:
+    if isinstance(error, SheetkitError):
+        return "; ".join(str(fault) for fault in error.faults)
+    return f"{type(error).__name__}: {error}"
+
+
+def rows(works: Sequence[Work]) -> list[dict[str, Any]]:
+    """Return one mapping a job, in order; a job that fails has its reason under "fault"."""
+    found: list[dict[str, Any]] = []
+    kinds: dict[tuple, list[tuple[int, Estimate]]] = {}
+    for number, work in enumerate(works):
+        called = "?"
+        try:
+            called = _called(work)
+            result = estimate(_job(work))
+            found.append(_row(called, result))
+            kinds.setdefault((tuple(result.chain.values()), tuple(result.inputs)), []).append(
+                (number, result)
+            )
+        except Exception as error:  # the reason goes into the table, the rest goes on
+            found.append({"job": called, "fault": _fault(error) or "unknown"})
+    for members in kinds.values():
+        for name, ranges in spans([r for _, r in members], _RANGED).items():
+            short = _RANGED[name]
+            for (number, _), (low, likely, high) in zip(members, ranges.T.tolist(), strict=True):
+                found[number] |= {f"{short}_low": low, short: likely, f"{short}_high": high}
+    return found
+
+
+def text_bar(done: int, total: int) -> None:
+    """Write a progress bar on the error stream."""
+    filled = round(30 * done / max(total, 1))
+    end = "\n" if done == total else ""
+    print(f"\r[{'#' * filled:<30}] {done} of {total} jobs", end=end, file=sys.stderr, flush=True)
+
+
+def estimate_many(
+    jobs: Iterable[Work],
+    executor: Executor | None = None,
+    *,
+    batch: int = BATCH,
+    progress: Callable[[int, int], None] | bool = False,
+):
+    """Return one table of many jobs: a pandas DataFrame, a row a job, in their order.
+
+    Parameters
+    ----------
+    jobs : iterable of Job, mapping or path
+        A path is loaded where the work is done.
+    executor : concurrent.futures.Executor, optional
+        Threads, processes, or a cluster's (`dask.distributed.Client.get_executor()`).
+        Default: here, one after the other.
+    batch : int
+        Jobs handed over together, at least 1.
+    progress : callable(done, total) or bool
+        True writes a bar on the error stream.
+
+    Returns
+    -------
+    pandas.DataFrame
+        Columns `COLUMNS`.  A job that can't be worked out has its faults under
+        `fault` and nothing else; the rest goes on.  Batches whose worker died
+        are worked out here.
+    """
+    import pandas as pd
+
+    works = list(jobs)
+    tell = text_bar if progress is True else progress or (lambda done, total: None)
+    chunks = [works[i : i + batch] for i in range(0, len(works), max(batch, 1))]
+    found: list[list[dict] | None] = [None] * len(chunks)
+    done = 0
+
+    def take(number: int, result: list[dict]) -> None:
+        nonlocal done
+        found[number] = result
+        done += len(result)
+        tell(done, len(works))
+
+    if executor is not None:
+        waiting: dict[Future, int] = {}
+        try:
+            for number, chunk in enumerate(chunks):
+                try:
+                    waiting[executor.submit(rows, chunk)] = number
+                except (RuntimeError, OSError):
+                    break  # the pool is broken: what was not handed over is done below
+            for future in as_completed(waiting):
+                if future.cancelled() or future.exception() is not None:
+                    continue  # its worker died: done below
+                take(waiting[future], future.result())
+        except BaseException:
+            for future in waiting:
+                future.cancel()
+            raise
+    for number, chunk in enumerate(chunks):
+        if found[number] is None:
+            take(number, rows(chunk))
+    return pd.DataFrame([row for chunk in found for row in chunk or ()], columns=list(COLUMNS))

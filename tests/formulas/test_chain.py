@@ -1,0 +1,204 @@
+"""The chain of formulas: what is shown is what is computed; ranges by hand."""
+
+import json
+import math
+from dataclasses import replace
+
+import pytest
+
+import sheetkit
+from sheetkit import SheetkitError
+from sheetkit.base import tables
+from sheetkit.base.tables import Row
+from sheetkit.formulas import chain, explain, ranges
+from sheetkit.views import lines as lines_
+from sheetkit.views import summary
+
+JOBS = {
+    "butt": {},
+    "lap": {"patch": {"joint": "lap"}},
+    "plug": {"patch": {"joint": "plug"}},
+    "dots": {"weld": {"fill": "dots"}},
+    "co2": {"weld": {"gas": "C1"}},
+    "136": {"weld": {"process": "136"}},
+    "gasless": {"weld": {"process": "114"}},
+    "tig": {"weld": {"process": "141"}, "patch": {"gap": 0.2}},
+    "tig plug": {"weld": {"process": "141"}, "patch": {"joint": "plug"}},
+}
+
+
+def evaluated(text, **names):
+    """Work out a shown expression, independently of the formula it came from."""
+    for shown, python in (("²", "**2"), ("⁴", "**4"), ("×", "*")):
+        text = text.replace(shown, python)
+    return eval(text, {"__builtins__": {}}, {"pi": math.pi, "max": max} | names)
+
+
+@pytest.fixture(scope="module", params=JOBS)
+def result(request, job):
+    return sheetkit.estimate(job(**JOBS[request.param]))
+
+
+def test_shown_numbers_give_the_value(result):
+    checked = 0
+    for name in result.values:
+        told = result.explain(name)
+        assert told.value == pytest.approx(result.values[name])
+        if told.formula:
+            expected = evaluated(told.numbers)
+            size = max(abs(row.value) for row in told.inputs) if told.inputs else 1
+            assert expected == pytest.approx(told.value, rel=2e-5, abs=2e-5 * size), name
+            checked += 1
+    assert checked > 20
+
+
+def test_shown_formula_gives_the_value(result):
+    for name in result.values:
+        told = result.explain(name)
+        if told.formula:
+            inputs = {row.quantity: row.value for row in told.inputs}
+            assert evaluated(told.formula, **inputs) == pytest.approx(told.value, rel=1e-9), name
+
+
+def test_every_figure_says_where_it_comes_from(result):
+    for name in result.values:
+        told = result.explain(name)
+        assert told.title
+        for row in told.inputs:
+            assert row.source and row.status, (name, row)
+        assert told.low <= told.value <= told.high, name
+        assert name in str(told)
+        assert told.unit in str(told) or told.unit == "1"
+
+
+def test_ranges_enclose_every_figure(result):
+    assert set(result.spans) == set(result.values)
+    for name, (low, high) in result.spans.items():
+        assert low <= result.values[name] <= high, name
+
+
+def test_unknown_figure_names_the_nearest(result):
+    with pytest.raises(SheetkitError, match=r'explain: got "wire_gg".*try .*wire_g'):
+        result.explain("wire_gg")
+
+
+def product(length_mm, factor):
+    """A product.
+
+    Source: a textbook, page 1.
+    """
+    return length_mm * factor
+
+
+def sum_l(product, extra_l):
+    """A sum."""
+    return product + extra_l
+
+
+def row(name, low, value, high, unit="1"):
+    return Row("t", name, name, low, value, high, unit, "s", "guess", "")
+
+
+INPUTS = {
+    "length_mm": row("length_mm", 8, 10, 14, "mm"),
+    "factor": row("factor", 1, 2, 3),
+    "extra_l": row("extra_l", None, 5, None, "l"),
+}
+CHAIN = {"product": product, "sum_l": sum_l}
+
+
+def test_a_figure_rests_on_all_inputs_below_it():
+    inputs = INPUTS | {"extra_l": replace(INPUTS["extra_l"], status="derived")}
+    assert chain.rests_on("extra_l", CHAIN, inputs) == "derived"
+    assert chain.rests_on("product", CHAIN, inputs) == "guess"
+    assert chain.rests_on("sum_l", CHAIN, inputs) == "derived, guess"
+
+
+def test_every_row_of_the_summary_says_what_it_rests_on(result):
+    assert all(len(row) == len(summary.SUMMARY) and row[-1] for row in summary.summary(result))
+
+
+def test_printed_lines_fit_a_terminal(result):
+    for line in "\n".join(lines_.estimate_lines(result)).splitlines():
+        assert len(line) <= 100
+
+
+def test_chain_and_ranges_by_hand():
+    """10 x 2 = 20; alone: 16 to 28 and 10 to 30; down sqrt(4² + 10²), up sqrt(8² + 10²)."""
+    values = chain.evaluate(CHAIN, {name: one.value for name, one in INPUTS.items()})
+    assert values["product"] == 20 and values["sum_l"] == 25
+    spans = ranges.ranges(CHAIN, INPUTS)
+    down, up = math.hypot(4, 10), math.hypot(8, 10)
+    assert spans["product"] == pytest.approx((20 - down, 20 + up))
+    assert spans["sum_l"] == pytest.approx((25 - down, 25 + up))
+    assert spans["length_mm"] == (8, 14)
+    assert spans["extra_l"] == (5, 5)
+
+
+def test_explanation_by_hand():
+    values = chain.evaluate(CHAIN, {name: one.value for name, one in INPUTS.items()})
+    told = explain.explain("product", CHAIN, INPUTS, values)
+    assert (told.title, told.source) == ("A product.", "a textbook, page 1.")
+    assert (told.formula, told.numbers) == ("length_mm × factor", "10 × 2")
+    assert [one.quantity for one in told.inputs] == ["length_mm", "factor"]
+
+
+@pytest.mark.parametrize(
+    ("name", "unit"),
+    [
+        ("wire_g", "g"),
+        ("wire_g_per_m", "g/m"),
+        ("arc_energy_kj_per_mm", "kJ/mm"),
+        ("flow_l_min", "l/min"),
+        ("travel_mm_min", "mm/min"),
+        ("wire_feed_m_min", "m/min"),
+        ("section_mm2", "mm²"),
+        ("plug_volume_mm3", "mm³"),
+        ("gap_mm", "mm"),
+        ("hours_h", "h"),
+        ("current_a", "A"),
+        ("voltage_v", "V"),
+        ("starts", "1"),
+    ],
+)
+def test_unit_of_a_name(name, unit):
+    assert chain.unit_of(name) == unit
+
+
+@pytest.mark.parametrize(
+    "name", ["wire_price_per_kg", "sealer_ml", "cost", "making_hours_per_metre"]
+)
+def test_units_that_a_reader_sees(job, name):
+    """No figure with a unit is shown as a plain number."""
+    assert sheetkit.estimate(job()).explain(name).unit != "1"
+
+
+def test_a_figure_is_explained_on_the_command_line(cli):
+    done = cli("estimate", "data/trunk_floor.json", "--explain", "wire_g")
+    assert done.returncode == 0
+    assert "= deposit_g / deposition_efficiency" in done.stdout
+    told = json.loads(
+        cli("estimate", "data/trunk_floor.json", "--explain", "wire_g", "--json").stdout
+    )
+    whole = json.loads(cli("estimate", "data/trunk_floor.json", "--json").stdout)
+    assert told["unit"] == "g" and told["value"] == pytest.approx(whole["wire_g"], abs=1e-4)
+
+
+def test_an_unknown_figure_is_refused_with_its_neighbours(cli):
+    done = cli("estimate", "data/trunk_floor.json", "--explain", "wire")
+    assert cli("estimate", "data/trunk_floor.json", "--explain", "").returncode == 1
+    assert done.returncode == 1 and not done.stdout
+    assert "try wire_m, wire_g" in done.stderr and "Traceback" not in done.stderr
+
+
+def test_every_status_has_its_letter():
+    assert set(lines_.ORIGINS.values()) == {*tables.STATUSES, tables.GIVEN}
+
+
+def test_print_names_origins_by_letters_of_its_own_legend(result):
+    lines = "\n".join(lines_.estimate_lines(result)).splitlines()
+    rows = summary.summary(result)
+    for name, *_, origin in rows:
+        line = next(line for line in lines if line[2:].startswith(f"{name} "))
+        letters = line.split()[-1]
+        assert {lines_.ORIGINS[letter] for letter in letters} == set(origin.split(", "))

@@ -1,0 +1,80 @@
+"""Welding arithmetic: limits, arrays and hand numbers (published values: tests/published)."""
+
+import inspect
+import math
+
+import numpy as np
+import pytest
+
+from sheetkit.formulas import arc, filler, gas
+
+NOT_ARITHMETIC = {
+    "content_l",
+    "usable_l",
+    "_is_gas",
+    "_grid",
+    "_weights",
+    "_isotherm",
+    "compressibility",
+}
+FORMULAS = [
+    f
+    for module in (arc, filler, gas)
+    for _, f in inspect.getmembers(module, inspect.isfunction)
+    if f.__module__ == module.__name__ and f.__name__ not in NOT_ARITHMETIC
+]
+
+
+@pytest.mark.parametrize("formula", FORMULAS, ids=lambda f: f.__name__)
+def test_arrays_give_what_numbers_give(formula):
+    chance = np.random.default_rng(3)
+    columns = chance.uniform(0.5, 3, (len(inspect.signature(formula).parameters), 4))
+    together = np.broadcast_to(formula(*columns), 4)
+    assert together == pytest.approx([formula(*row) for row in columns.T.tolist()], rel=1e-12)
+
+
+@pytest.mark.parametrize("formula", FORMULAS, ids=lambda f: f.__name__)
+def test_nan_in_nan_out(formula):
+    count = len(inspect.signature(formula).parameters)
+    for position in range(count):
+        arguments = [1.5] * count
+        arguments[position] = math.nan
+        assert math.isnan(formula(*arguments)), position
+
+
+@pytest.mark.parametrize("formula", FORMULAS, ids=lambda f: f.__name__)
+def test_docstring_and_single_return(formula):
+    """What `explain` shows is the one return expression."""
+    assert inspect.getdoc(formula)
+    assert inspect.getsource(formula).count("    return ") == 1
+
+
+def test_gas_with_its_losses_by_hand():
+    """30 l of arc, 40 starts at 10 l/min with 0.5 + 1 s and 0.05 l: 30 + 40 x 0.3 = 42 l."""
+    assert gas.gas_real_l(30, 40, 10, 0.5, 1.0, 0.05) == pytest.approx(42)
+
+
+def test_no_start_no_loss_and_what_is_missing():
+    assert gas.gas_real_l(12.5, 0, 10, 0.5, 1, 0.05) == 12.5
+    assert gas.cylinder_left_l(100, 130) == -30
+
+
+def test_arc_times_by_hand():
+    """500 mm at 400 mm/min 75 s, 20 tacks of 0.75 s 15 s; 334 dots of 0.5 s 167 s; plugs 2 s."""
+    assert arc.arc_time_s(arc.stitch_time_s(500, 400), 20, 0.75) == pytest.approx(90)
+    assert arc.dots_time_s(334, 0.5) == pytest.approx(167)
+    assert arc.plugs_time_s(28, 2) == 56
+    assert arc.rod_plug_time_s(10, 8, 115) == pytest.approx(10 * math.pi * 8 / 115 * 60)
+
+
+def test_plug_with_a_crown():
+    """8 mm in 1 mm sheet with a cap of 0.5: pi/4 64 x 1.25."""
+    assert filler.plug_volume_mm3(8, 1, 0.5) == pytest.approx(math.pi * 16 * 1.25)
+
+
+def test_both_wire_routes():
+    """3 m/min for 90 s is 4.5 m; 20 g of weld metal at 0.95 takes 21.05 g, 5.34 m of 0.8 mm."""
+    assert filler.wire_by_feed_m(3, 90) == pytest.approx(4.5)
+    assert filler.wire_by_feed_g(4.5, 3.946) == pytest.approx(17.757)
+    assert filler.wire_g(20, 0.95) == pytest.approx(21.0526, abs=1e-4)
+    assert filler.wire_m(21.0526, 3.9458) == pytest.approx(5.3355, abs=1e-3)

@@ -1,0 +1,142 @@
+"""Monte Carlo against closed forms, the worst case against every corner, drivers by hand."""
+
+from itertools import product
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from sheetkit.base.errors import OutOfRange
+from sheetkit.base.tables import Row
+from sheetkit.formulas import hours, montecarlo
+
+
+def row(name, low, value, high):
+    return Row("t", name, name, low, value, high, "h", "test", "guess", "")
+
+
+TRIANGLES = [(0, 1, 2), (0.5, 0.5, 3), (1, 4, 4), (2, 2.1, 9), (-3.2, -1, -0.4), (0.01, 0.02, 0.1)]
+
+
+def total(a, b, c, d, e, f):
+    return a + b + c + d + e + f
+
+
+CHAIN = {"total": total}
+INPUTS = {n: row(n, *t) for n, t in zip("abcdef", TRIANGLES, strict=True)}
+
+
+def moments(triangles):
+    """Mean and variance of a sum of triangulars, by scipy's own distribution."""
+    parts = [stats.triang((m - a) / (b - a), a, b - a) for a, m, b in triangles]
+    return sum(p.mean() for p in parts), sum(p.var() for p in parts)
+
+
+@pytest.mark.parametrize("seed", [1, 20, 333])
+def test_a_sum_of_triangulars_has_its_mean_and_variance(seed):
+    drawn = montecarlo.simulate(CHAIN, INPUTS, seed=seed)["total"]
+    mean, variance = moments(TRIANGLES)
+    assert drawn.mean() == pytest.approx(mean, rel=0.01)
+    assert drawn.var() == pytest.approx(variance, rel=0.01)
+
+
+def test_a_weighted_sum_has_its_mean_and_variance():
+    weights = {"a": 3.0, "b": -1.0, "c": 0.5}
+
+    def weighted(a, b, c):
+        return 3 * a - b + 0.5 * c
+
+    drawn = montecarlo.simulate({"weighted": weighted}, {n: INPUTS[n] for n in weights})["weighted"]
+    parts = [moments([t]) for t in TRIANGLES[:3]]
+    mean = sum(w * m for w, (m, _) in zip(weights.values(), parts, strict=True))
+    variance = sum(w * w * v for w, (_, v) in zip(weights.values(), parts, strict=True))
+    assert drawn.mean() == pytest.approx(mean, rel=0.01)
+    assert drawn.var() == pytest.approx(variance, rel=0.01)
+
+
+def test_thirty_inputs_are_uncorrelated_and_keep_the_variance_of_their_sum():
+    names = [f"x{i}" for i in range(30)]
+    inputs = {n: row(n, 0, 0.3, 1) for n in names}
+    drawn = montecarlo.draw(inputs)
+    table = np.array([drawn[n] for n in names])
+    _, variance = moments([(0, 0.3, 1)] * 30)
+    assert table.sum(axis=0).var() == pytest.approx(variance, rel=0.01)
+    off = np.corrcoef(table) - np.eye(30)
+    assert np.abs(off).max() < 0.01
+
+
+def test_hours_of_labour_agree_with_their_closed_form():
+    """With the factors still, hours are a weighted sum of triangular inputs."""
+    still = {
+        "metres_m": 1.2, "cut_length_mm": 1300, "patch_count": 2, "tack_count": 50, "tack_time_s": 0.75,
+        "fill_time_s": 170, "starts": 95, "weld_count": 45, "arc_time_s": 210,
+    }  # fmt: skip
+    inputs = dict(
+        hours.inputs(joint="butt", role="floor", fill="stitch", position="flat", back_access=True,
+                      skill="trade", gas_group="M21")
+    )  # fmt: skip
+    inputs |= {n: row(n, None, v, None) for n, v in still.items()}
+    chain = {formula.__name__: formula for formula in hours.CHAIN}
+    drawn = montecarlo.simulate(chain, inputs)["hours_h"]
+    weight = {
+        "access_hours_per_job": 1, "stripping_hours_per_job": 1, "stripping_hours_per_metre": 1.2,
+        "cutting_hours_per_metre": 1.3, "making_hours_per_patch": 2, "making_hours_per_metre": 1.3,
+        "fitting_hours_per_metre": 1.2, "tack_handling_s": 50 / 3600, "setting_up_hours_per_job": 1,
+        "start_handling_s": 45 / 3600, "cooling_wait_s": 45 / 3600, "dressing_hours_per_metre": 1.2,
+        "sealing_hours_per_metre": 1.2, "paint_ready_hours_per_metre": 1.2,
+    }  # fmt: skip
+    parts = {n: moments([(inputs[n].low, inputs[n].value, inputs[n].high)]) for n in weight}
+    fixed = (50 * 0.75 + 170) / 3600
+    assert drawn.mean() == pytest.approx(
+        fixed + sum(w * parts[n][0] for n, w in weight.items()), rel=0.01
+    )
+    assert drawn.var() == pytest.approx(
+        sum(w * w * parts[n][1] for n, w in weight.items()), rel=0.01
+    )
+
+
+def test_the_quantile_is_scipys():
+    for a, m, b in TRIANGLES:
+        u = np.linspace(0, 1, 101)
+        wanted = stats.triang((m - a) / (b - a), a, b - a).ppf(u)
+        assert montecarlo.triangular(u, a, m, b) == pytest.approx(wanted, abs=1e-9)
+        assert montecarlo.triangular_mean(a, m, b) == pytest.approx(moments([(a, m, b)])[0])
+        assert montecarlo.triangular_variance(a, m, b) == pytest.approx(moments([(a, m, b)])[1])
+
+
+def test_the_same_seed_gives_the_same_draws_and_another_other_ones():
+    first, again = (montecarlo.simulate(CHAIN, INPUTS, seed=5)["total"] for _ in range(2))
+    assert np.array_equal(first, again)
+    assert not np.array_equal(first, montecarlo.simulate(CHAIN, INPUTS, seed=6)["total"])
+
+
+def test_the_worst_case_is_the_worst_corner_and_holds_every_draw():
+    def figure(a, b, c, d):
+        return a * b / (c + 1) - d * a
+
+    inputs = {n: row(n, *t) for n, t in zip("abcd", [(1, 2, 3), (4, 5, 9), (0, 1, 2), (0.1, 0.2, 0.4)], strict=True)}  # fmt: skip
+    corners = [figure(*at) for at in product(*[(r.low, r.high) for r in inputs.values()])]
+    low, high = montecarlo.worst_case({"figure": figure}, inputs, "figure")
+    assert (low, high) == (pytest.approx(min(corners)), pytest.approx(max(corners)))
+    drawn = montecarlo.simulate({"figure": figure}, inputs)["figure"]
+    assert low <= drawn.min() and drawn.max() <= high
+
+
+def test_drivers_are_the_swings_by_hand_strongest_first():
+    found = montecarlo.drivers(CHAIN, INPUTS, "total")
+    assert [d.name for d in found] == ["d", "c", "e", "b", "a", "f"]
+    assert found[0].swing == pytest.approx(7)
+    middle = sum(t[1] for t in TRIANGLES)
+    assert found[0].at_low == pytest.approx(middle - 0.1)
+
+
+def test_nothing_uncertain_is_one_number():
+    inputs = {n: row(n, None, 1.0, None) for n in "abcdef"}
+    found = montecarlo.spread(CHAIN, inputs, "total")
+    assert (found.p10, found.p90, found.low, found.high) == (6, 6, 6, 6)
+    assert montecarlo.drivers(CHAIN, inputs, "total") == []
+
+
+def test_too_few_draws_are_refused():
+    with pytest.raises(OutOfRange, match="draws"):
+        montecarlo.draw(INPUTS, draws=1)

@@ -1,0 +1,21 @@
+"""A seam and welds along it, for the tests of heat and sequence."""
+
+import numpy as np
+import shapely
+from shapely import LineString
+
+from sheetkit.heat.weld_source import WeldRun
+
+SQUARE = LineString([(0, 0), (100, 0), (100, 80), (0, 80), (0, 0)])
+
+
+def runs_on(line, count, length=None, *, joule_mm=100.0, patch=0):
+    """Return `count` welds spread evenly along a line; by default they tile it."""
+    pitch = line.length / count
+    each = length or pitch
+    result = []
+    for n in range(count):
+        at = n * pitch + (pitch - each) / 2 + np.linspace(0, each, 9)
+        points = shapely.get_coordinates(shapely.line_interpolate_point(line, at % line.length))
+        result.append(WeldRun(points, joule_mm * each, each / 6.667, patch))
+    return result

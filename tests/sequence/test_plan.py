@@ -1,0 +1,250 @@
+import itertools
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given
+from hypothesis import strategies as st
+from seams import SQUARE, runs_on
+from shapely import LineString, Point
+
+from sheetkit.base.errors import OutOfRange
+from sheetkit.heat.sheet_model import SheetModel
+from sheetkit.heat.weld_source import WeldRun
+from sheetkit.sequence import orders
+from sheetkit.sequence.plan import Protected, plan_sequence
+
+BIG = LineString([(0, 0), (300, 0), (300, 200), (0, 200), (0, 0)])
+
+
+@given(st.integers(1, 70), st.integers(1, 40))
+def test_every_order_welds_each_stitch_once(count, step):
+    for order in (
+        orders.loop_order(count),
+        orders.skip_order(count, step),
+        orders.skip_round_order(count, step),
+        orders.van_der_corput_order(count),
+        orders.opposite_order(count, step),
+        orders.back_step_order(count, step),
+    ):
+        assert sorted(order) == list(range(count))
+
+
+def test_orders_by_hand():
+    assert orders.skip_order(7, 3) == [0, 3, 6, 1, 4, 2, 5]
+    assert orders.skip_round_order(7, 3) == [0, 3, 6, 2, 5, 1, 4]
+    assert orders.skip_round_order(6, 2) == [0, 2, 4, 1, 3, 5]
+    assert orders.van_der_corput_order(8) == [0, 4, 2, 6, 1, 5, 3, 7]
+    assert orders.opposite_order(6) == [0, 3, 1, 4, 2, 5]
+    assert orders.back_step_order(7, 3) == [2, 1, 0, 5, 4, 3, 6]
+
+
+def test_tack_rounds_halve_the_distance():
+    tacks = runs_on(LineString([(0, 0), (800, 0)]), 9, 5)
+    assert orders.tack_rounds(tacks) == [[0, 8], [4], [2, 6], [1, 3, 5, 7]] or (
+        [sorted(r) for r in orders.tack_rounds(tacks)] == [[0], [8], [4], [2, 6], [1, 3, 5, 7]]
+    )
+    assert orders.tack_rounds([]) == []
+
+
+def test_balance_of_heat():
+    ring = np.array([(1, 0), (0, 1), (-1, 0), (0, -1)]) * 100.0
+    ends = np.arange(4) * 10.0
+    once = orders.heat_imbalance_mm(ring, np.ones(4), ends, loss_per_s=0.0)
+    across = orders.heat_imbalance_mm(ring[[0, 2, 1, 3]], np.ones(4), ends, loss_per_s=0.0)
+    assert across == pytest.approx((100 + 0 + 100 / 3 + 0) / 4)
+    assert once > across
+    assert orders.heat_imbalance_mm(ring[:1], [5.0], [0.0], loss_per_s=0.1) == 0
+
+
+@pytest.fixture(scope="module")
+def plan():
+    return plan_sequence(
+        runs_on(SQUARE, 14, 5), runs_on(SQUARE, 18), seams=[SQUARE], thickness_mm=1.0,
+        effort=0.3,
+    )  # fmt: skip
+
+
+def test_plan_is_whole_and_its_sums_agree(plan):
+    assert sorted(plan.order) == list(range(18)) and sorted(plan.tack_order) == list(range(14))
+    runs = plan.model.stitches
+    start = np.array(plan.start_s)
+    end = start + [runs[n].duration_s for n in plan.order]
+    assert plan.total_s == pytest.approx(end[-1] - start[0])
+    moves = [
+        3 + np.hypot(*(runs[b].path[0] - runs[a].path[-1])) / 100
+        for a, b in itertools.pairwise(plan.order)
+    ]
+    assert start[1:] - end[:-1] - moves == pytest.approx(plan.wait_s[1:], abs=1e-6)
+    arcs = sum(run.duration_s for run in runs)
+    assert plan.no_wait_bound_s == pytest.approx(arcs + sum(moves))
+    assert plan.total_s <= plan.loop_total_s and plan.gain > 2
+    assert plan.patch == (0,) * 18 and plan.grid_mm == 4
+    low, high = plan.robustness
+    assert low < plan.total_s < high
+    assert plan.alternatives[0].total_s == pytest.approx(plan.total_s)
+    assert any(one.on_front for one in plan.alternatives)
+
+
+def test_every_start_is_allowed_on_a_finer_grid(plan):
+    """An own run of the schedule, without each stitch's own heat, on half the cell."""
+    model = SheetModel(
+        None, [SQUARE], thickness_mm=1.0, tacks=plan.model.tacks, stitches=plan.model.stitches,
+        cell_mm=2,
+    )  # fmt: skip
+    order, starts = plan.schedule()
+    tacks = len(plan.tack_order)
+    peaks = []
+    for n in range(tacks, len(order)):
+        before = model.time(order[:n], start_s=starts[:n], look_ahead_s=0.0).state
+        model.cool(before, starts[n] - before.clock)
+        highest = model.read(before)[order[n]]
+        for _ in range(20):
+            model.cool(before, 1.0)
+            highest = max(highest, model.read(before)[order[n]])
+        peaks.append(highest)
+    assert max(peaks) <= 60 + 3
+    assert max(peaks) - 60 == pytest.approx(plan.verified_excess_c, abs=0.3) or (
+        plan.verified_excess_c == 0 and max(peaks) <= 60.3
+    )
+    assert np.array(plan.peak_before_start_c) == pytest.approx(peaks, abs=3)
+    assert max(plan.peak_before_start_c) <= 60.05
+    waited = np.array(plan.wait_s)[1:] > 2
+    assert np.array(plan.peak_before_start_c)[1:][waited] == pytest.approx(60, abs=0.5)
+
+
+def test_waiting_a_little_less_is_not_allowed(plan):
+    """Starts are as early as the rule allows: 3 s sooner the sheet is over the limit."""
+    order, starts = plan.schedule()
+    tacks = len(plan.tack_order)
+    for n in range(tacks + 1, len(order)):
+        if plan.wait_s[n - tacks] > 4:
+            sooner = [*starts[:n], starts[n] - 3]
+            timing = plan.model.time(order[: n + 1], start_s=sooner)
+            assert timing.peak_before_start_c[-1] > 60
+            return
+    pytest.fail("no stitch waits: the case is too easy")
+
+
+def test_no_skip_order_is_quicker(plan):
+    model, tacks = plan.model, len(plan.tack_order)
+    tacked = model.time(plan.tack_order, limit_c=60).state
+    for step in range(2, 10):
+        for order in (orders.skip_order(18, step), orders.skip_round_order(18, step)):
+            timing = model.time(
+                tacks + np.array(order), limit_c=60, state=tacked, after=plan.tack_order[-1]
+            )
+            assert timing.end_s - timing.start_s[0] >= plan.total_s - 1e-6
+
+
+def test_six_stitches_are_within_a_twentieth_of_the_best_of_all_orders():
+    stitches, tacks = runs_on(SQUARE, 6), runs_on(SQUARE, 8, 5)
+    plan = plan_sequence(tacks, stitches, seams=[SQUARE], thickness_mm=1.0, grid_mm=6)
+    model = plan.model
+    tacked = model.time(plan.tack_order, limit_c=60).state
+    totals = []
+    for order in itertools.permutations(range(6)):
+        timing = model.time(
+            8 + np.array(order), limit_c=60, state=tacked, after=plan.tack_order[-1]
+        )
+        totals.append(timing.end_s - timing.start_s[0])
+    assert plan.total_s <= 1.05 * min(totals)
+
+
+def test_same_input_same_plan_and_progress_is_told(plan):
+    told = []
+    again = plan_sequence(
+        plan.model.tacks, plan.model.stitches, seams=[SQUARE], thickness_mm=1.0,
+        effort=0.3, progress=lambda what, done, total: told.append((what, done, total)),
+    )  # fmt: skip
+    assert again == plan
+    assert {"heat responses", "better orders"} <= {what for what, _, _ in told}
+    assert all(0 <= done <= total for _, done, total in told)
+
+
+@pytest.mark.parametrize("after", [0, 5, 25])
+def test_stopping_keeps_the_best_so_far(after):
+    calls = iter(range(10_000))
+    plan = plan_sequence(
+        runs_on(SQUARE, 8, 5), runs_on(SQUARE, 18), seams=[SQUARE], thickness_mm=1.0,
+        stop=lambda: next(calls) >= after,
+    )  # fmt: skip
+    assert plan.stopped and sorted(plan.order) == list(range(18))
+    assert plan.total_s <= plan.loop_total_s and np.isnan(plan.robustness[0])
+    assert plan.verified_excess_c <= 3
+
+
+def test_protected_place_is_waited_for():
+    spot = Protected("fuel line", Point(150, -60), 35.0)
+    given = {"seams": [BIG], "thickness_mm": 1.0, "effort": 0.1}
+    tacks, stitches = runs_on(BIG, 12, 5), runs_on(BIG, 20, 20)
+    free = plan_sequence(
+        tacks, stitches, protect=[Protected("fuel line", spot.place, 300)], **given
+    )
+    held = plan_sequence(tacks, stitches, protect=[spot], **given)
+    peak, limit = held.protected_peaks["fuel line"]
+    assert limit == 35 and free.protected_peaks["fuel line"][0] > 38
+    assert peak <= 35.5
+
+
+def test_several_patches_share_a_panel():
+    first = LineString(shapely.box(60, 60, 160, 140).exterior.coords)
+    second = LineString(shapely.box(190, 70, 270, 140).exterior.coords)
+    stitches = runs_on(first, 8) + runs_on(second, 6, patch=1)
+    plan = plan_sequence([], stitches, seams=[first, second], thickness_mm=1.0,
+                         panel=shapely.box(0, 0, 330, 200), effort=0.1)  # fmt: skip
+    assert plan.patch == (0,) * 8 + (1,) * 6
+    assert sorted(plan.order) == list(range(14)) and plan.tack_s == 0
+    assert plan.verified_excess_c <= 3
+
+
+@pytest.mark.parametrize(
+    ("seam", "panel", "count"),
+    [
+        (LineString([(80, 0), (80, 90), (190, 90), (190, 0)]), shapely.box(0, 0, 300, 200), 12),
+        (LineString(shapely.box(0, 0, 40, 40).exterior.coords), None, 8),
+        (LineString(shapely.box(0, 0, 1200, 150).exterior.coords),
+         shapely.box(-60, -60, 1260, 210), 54),
+        (LineString(Point(0, 0).buffer(60).exterior.coords), None, 3),
+        (LineString(shapely.box(0, 0, 40, 40).exterior.coords), None, 1),
+    ],
+)  # fmt: skip
+def test_patches_of_every_kind(seam, panel, count):
+    plan = plan_sequence(
+        runs_on(seam, count, 5), runs_on(seam, count, 15 if count > 50 else None), seams=[seam],
+        thickness_mm=1.0, panel=panel, stop=lambda: count > 50, effort=0.1,
+    )  # fmt: skip
+    assert sorted(plan.order) == list(range(count))
+    assert plan.total_s <= plan.loop_total_s + 1e-9
+    assert plan.verified_excess_c <= 3
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"stitches": []}, ["stitches", "0"]),
+        ({"interpass_limit_c": 22}, ["interpass_limit_c", "22", "25"]),
+        ({"move_mm_s": 0}, ["move_mm_s", "0"]),
+        ({"look_ahead_s": float("nan")}, ["look_ahead_s", "nan"]),
+    ],
+)
+def test_refusals(change, words):
+    given = {"stitches": runs_on(SQUARE, 4), "seams": [SQUARE], "thickness_mm": 1.0} | change
+    with pytest.raises(OutOfRange) as refused:
+        plan_sequence([], given.pop("stitches"), **given)
+    for word in words:
+        assert word in str(refused.value)
+
+
+def test_a_sheet_that_never_cools_is_refused():
+    small = LineString(shapely.box(10, 10, 50, 50).exterior.coords)
+    heavy = [WeldRun(w.path, 3 * w.energy_j, w.duration_s) for w in runs_on(small, 6)]
+    with pytest.raises(OutOfRange, match="interpass_limit_c"):
+        plan_sequence([], heavy, seams=[small], thickness_mm=1.0, h_top=0, h_bottom=0,
+                      panel=shapely.box(0, 0, 60, 60))  # fmt: skip
+
+
+def test_printed_order_keeps_to_the_units_asked_for(cli):
+    done = cli("sequence", "data/wheel_arch.json", "--units", "in")
+    assert done.returncode == 0
+    assert "under 140 °F" in done.stdout and "°C" not in done.stdout

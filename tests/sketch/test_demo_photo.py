@@ -1,0 +1,64 @@
+"""The demo photo: the script draws it again, and what is measured in it is what was drawn."""
+
+from __future__ import annotations
+
+import io
+import runpy
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+from PIL import Image
+
+from sheetkit.job.job import load
+from sheetkit.sketch import photo as photos
+
+DEMO = Path(__file__).parents[2] / "data" / "photo"
+
+
+@pytest.fixture(scope="module")
+def script():
+    return runpy.run_path(str(DEMO / "make_photo.py"))
+
+
+@pytest.fixture(scope="module")
+def rectified():
+    photo = photos.kept(DEMO / "floor.json")
+    picture = np.asarray(Image.open(io.BytesIO(photo.shown)).convert("L"), float)
+    rows, columns = np.indices(picture.shape)
+    mm = photo.to_mm(np.column_stack([columns.ravel() + 0.5, rows.ravel() + 0.5]))
+    return photo, picture, mm.reshape(*picture.shape, 2)
+
+
+def test_the_script_draws_the_files_beside_it(script, tmp_path):
+    script["write"](tmp_path)
+    for name in ("floor.json", "floor.json.photo.json"):
+        assert (tmp_path / name).read_text() == (DEMO / name).read_text()
+    # another JPEG encoder rounds another way, so pictures are compared as seen
+    pictures = [
+        np.asarray(Image.open(folder / "floor.json.photo.jpg"), float)
+        for folder in (tmp_path, DEMO)
+    ]
+    assert np.abs(pictures[0] - pictures[1]).mean() < 1.5
+
+
+def test_holes_measured_in_the_rectified_photo_are_those_drawn(script, rectified):
+    photo, picture, mm = rectified
+    # half way between the hole's dark and the grey of the rust or paint round it
+    for hole, half in [*((hole, 33) for hole in script["HOLES"]), (script["DRAIN"], 70)]:
+        dark = picture < half
+        near = shapely.contains_xy(hole.buffer(6), mm[..., 0], mm[..., 1])
+        area = (dark & near).sum() * photo.mm_per_px**2
+        assert area == pytest.approx(hole.area, rel=0.03)
+        middle = mm[dark & near].mean(axis=0)
+        # the corners are whole pixels, and the holes lie beyond the paper
+        off = np.hypot(*(middle - hole.centroid.coords[0]))
+        assert off < photo.relative_error * np.hypot(*middle)
+
+
+def test_the_traced_rust_covers_the_holes(script):
+    job = load(DEMO / "floor.json")
+    for hole in script["HOLES"]:
+        assert job.rust_shape.contains(hole)
+    assert job.panel_shape.contains(job.rust_shape)

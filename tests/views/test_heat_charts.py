@@ -1,0 +1,45 @@
+"""Charts of heat: Axes in, Axes out, units on the axes, told apart by more than colour."""
+
+import pytest
+from matplotlib.axes import Axes
+
+from sheetkit.sequence.orders import loop_order
+from sheetkit.sequence.plan import retimed
+from sheetkit.views import axes, heat_charts
+
+CHARTS = (
+    heat_charts.turns,
+    heat_charts.peak_map,
+    heat_charts.next_start_temperatures,
+    heat_charts.order_comparison,
+    heat_charts.pareto,
+)
+
+
+@pytest.mark.parametrize("chart", CHARTS)
+@pytest.mark.parametrize("display", ["mm", "in"])
+def test_axes_in_axes_out_with_units(small_plan, chart, display):
+    ax = axes.figure().add_subplot()
+    assert chart(small_plan, ax=ax, display=display) is ax
+    words = " ".join([ax.get_xlabel(), ax.get_ylabel()])
+    assert any(unit in words for unit in (" mm", " in", " min", "°C", "°F"))
+    if display == "in":
+        assert "°C" not in words and " mm" not in words
+    assert isinstance(chart(small_plan), Axes)
+    assert axes.png(ax.figure).startswith(b"\x89PNG")
+
+
+def test_starts_are_drawn_in_welding_order_under_the_limit(small_plan):
+    ax = heat_charts.next_start_temperatures(small_plan)
+    dots = next(line for line in ax.lines if line.get_marker() == "o")
+    assert dots.get_xdata() == pytest.approx([start / 60 for start in small_plan.start_s])
+    assert dots.get_ydata().max() < small_plan.interpass_limit_c + 1
+
+
+def test_own_order_joins_the_comparison(small_plan):
+    own = retimed(small_plan, loop_order(len(small_plan.order)))
+    ax = heat_charts.order_comparison(small_plan, own=own)
+    names = [label.get_text() for label in ax.get_yticklabels()]
+    assert "your own" in names and "once round" in names
+    assert any("(chosen)" in name for name in names)
+    assert all("°C" in label.get_text() for label in ax.texts)

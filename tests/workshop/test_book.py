@@ -1,0 +1,104 @@
+"""The job book: a folder as a table, its log, its factors."""
+
+import shutil
+from math import exp, log
+from pathlib import Path
+
+import pytest
+
+import sheetkit as sk
+from sheetkit.base.errors import SheetkitError
+from sheetkit.workshop.book import Book
+from sheetkit.workshop.log import Entry
+
+DEMO = Path(__file__).parents[2] / "data" / "job_book"
+
+
+@pytest.fixture
+def folder(tmp_path):
+    shutil.copytree(DEMO, tmp_path / "book")
+    return tmp_path / "book"
+
+
+@pytest.fixture(scope="module")
+def demo():
+    return Book.open(DEMO)
+
+
+def test_the_folder_is_one_table(demo):
+    table = demo.table()
+    assert list(table["job"]) == sorted(p.name for p in DEMO.glob("*.json"))
+    alone = sk.estimate(sk.load(DEMO / "03_wing.json"))
+    row = table.set_index("job").loc["03_wing.json"]
+    assert row["hours"] == pytest.approx(alone.hours.likely)
+    assert row["cost_high"] == pytest.approx(alone.cost.high)
+
+
+def test_a_broken_file_is_named_in_the_table(folder):
+    (folder / "00_broken.json").write_text("{")
+    table = Book.open(folder).table()
+    assert "must be JSON" in table.loc[0, "fault"] and (table["fault"][1:] == "").all()
+
+
+def test_what_was_set_aside_is_named(demo):
+    text = "\n".join(map(str, demo.set_aside))
+    for words in ("an entry twice", "welding_h: got -1 h", "dressing_h: got 250 h", "job: got nothing", '"17.6."', "08_sold.json"):  # fmt: skip
+        assert words in text
+    rows = (DEMO / "log.csv").read_text().count("\n") - 1
+    unused = {str(a) for a in demo.set_aside}
+    assert len(demo.entries) + len(unused) == rows
+
+
+def test_ratios_are_took_over_book(demo):
+    entry = demo.entries[0]
+    book = sk.estimate(sk.load(DEMO / entry.job)).values["dressing_h"]
+    assert demo.ratios["dressing_h"][0] == pytest.approx(entry.measured["dressing_h"] / book)
+    assert len(demo.ratios["paint_ready_h"]) == 5  # one job was never finished
+
+
+def test_gas_is_what_the_gauge_says(demo):
+    """By the ideal gas, 10 l x the drop in bar, within a fifth of the real one."""
+    entry = demo.entries[0]
+    took = (
+        demo.ratios["gas_real_l"][0] * sk.estimate(sk.load(DEMO / entry.job)).values["gas_real_l"]
+    )
+    drop = entry.measured["pressure_before_bar"] - entry.measured["pressure_after_bar"]
+    assert took == pytest.approx(10 * drop, rel=0.2)
+
+
+def test_factors_stand_beside_the_book_with_their_jobs(demo):
+    result = sk.estimate(sk.load(DEMO / "07_next.json"))
+    rows = {row["what"]: row for row in demo.factors(result)}
+    dressing = rows["dressing"]
+    assert dressing["jobs"] == 6
+    seen = demo.ratios["dressing_h"]
+    assert dressing["logged"] == pytest.approx(exp(sum(map(log, seen)) / 6))
+    assert min(1, dressing["logged"]) < dressing["factor"] < max(1, dressing["logged"])
+    mine = demo.own(result)
+    assert mine.hours.likely == pytest.approx(sum(rows[s]["own"] for s in list(rows)[:9]))
+    assert mine.hours.high - mine.hours.low < result.hours.high - result.hours.low
+
+
+def test_an_absurd_figure_is_set_aside_by_name_and_the_rest_of_its_row_used(folder):
+    book = Book.open(folder)
+    book.add(Entry("07_next.json", "2024-07-01", {"welding_h": 90.0, "cutting_h": 0.3}))
+    book = Book.open(folder)
+    assert any(
+        f.field == "welding_h" and "times the book's" in f.value
+        for a in book.set_aside
+        for f in a.faults
+    )
+    assert (len(book.ratios["welding_h"]), len(book.ratios["cutting_h"])) == (6, 7)
+
+
+def test_logging_teaches(folder):
+    result = sk.estimate(sk.load(folder / "07_next.json"))
+    before = Book.open(folder).own(result).hours.likely
+    for day in range(1, 9):
+        Book.open(folder).add(Entry("07_next.json", f"2024-08-0{day}", {"access_h": 12.0}))
+    assert Book.open(folder).own(result).hours.likely > before + 2
+
+
+def test_no_folder_is_refused(tmp_path):
+    with pytest.raises(SheetkitError, match="folder"):
+        Book.open(tmp_path / "nowhere")

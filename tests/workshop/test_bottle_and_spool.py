@@ -1,0 +1,68 @@
+"""The cylinder and spool adviser."""
+
+import pytest
+
+from sheetkit.base import tables
+from sheetkit.base.errors import OutOfRange
+from sheetkit.formulas import gas
+from sheetkit.workshop import bottle_and_spool
+
+JOB = {"need_l": 100.0, "need_high_l": 200.0, "arc_l": 50.0, "seam_m": 2.0, "flow_l_min": 10.0}
+
+
+def test_minutes_and_metres_are_the_rule_of_three():
+    found = bottle_and_spool.advise_gas(water_volume_l=10, pressure_bar=100, **JOB)
+    assert found.usable == pytest.approx(gas.content_l(10, 100) - gas.content_l(10, 3))
+    assert found.minutes_arc == pytest.approx(found.usable / 10)
+    assert found.metres_arc == pytest.approx(found.usable / 25)
+    assert found.metres_real == pytest.approx(found.usable / 50)
+    assert found.left == pytest.approx(found.usable - 100)
+    assert (found.lasts, found.exchanges) == ("yes", (0, 0))
+
+
+@pytest.mark.parametrize(
+    ("pressure", "lasts", "exchanges"), [(40, "yes", (0, 0)), (16, "probably, not surely", (0, 1)), (6, "no", (1, 1)), (0, "no", (1, 1))]
+)  # fmt: skip
+def test_will_it_last(pressure, lasts, exchanges):
+    found = bottle_and_spool.advise_gas(water_volume_l=10, pressure_bar=pressure, **JOB)
+    assert (found.lasts, found.exchanges) == (lasts, exchanges)
+
+
+def test_exchanges_of_a_small_cylinder_by_hand():
+    full = gas.usable_l(1, 110)
+    found = bottle_and_spool.advise_gas(
+        water_volume_l=1, pressure_bar=50, full_bar=110, **JOB | {"need_l": 400, "need_high_l": 900}
+    )
+    missing = [400 - found.usable, 900 - found.usable]
+    assert found.exchanges == tuple(int(m // full) + 1 for m in missing)
+
+
+def test_the_residual_pressure_stays_in():
+    assert gas.usable_l(10, 3) == 0 and gas.usable_l(10, 1) == 0
+
+
+def test_cold_gauge_holds_more_at_the_same_reading():
+    assert gas.content_l(10, 100, -5) > gas.content_l(10, 100, 15) > gas.content_l(10, 100, 35)
+
+
+def test_co2_and_nonsense_are_refused():
+    with pytest.raises(OutOfRange, match="liquid"):
+        gas.content_l(10, 50, gas="C1")
+    for bad in ({"pressure_bar": 400}, {"pressure_bar": float("nan")}, {"temperature_c": 90}):
+        with pytest.raises(OutOfRange):
+            gas.content_l(**{"water_volume_l": 10, "pressure_bar": 100} | bad)
+
+
+def test_spool():
+    found = bottle_and_spool.advise_wire(
+        spool_g=100, need_g=80, need_high_g=150, arc_g=40, seam_m=2
+    )
+    assert (found.lasts, found.left, found.exchanges) == ("probably, not surely", 20, (0, 1))
+    assert (found.metres_arc, found.metres_real) == (5, 2.5)
+
+
+def test_every_size_is_advised():
+    rows = bottle_and_spool.sizes(need_l=60, need_high_l=130)
+    assert [row["cylinder"] for row in rows] == list(tables.names("cylinders"))
+    assert all(0 <= row["jobs_at_least"] <= row["jobs"] for row in rows)
+    assert all(row["usable_l"] < row["content_l"] for row in rows)

@@ -1,0 +1,168 @@
+"""The log: what it refuses, sets aside, and never loses."""
+
+import multiprocessing
+import os
+import signal
+import time
+
+import pytest
+
+from sheetkit.base.errors import SheetkitError
+from sheetkit.workshop import log as job_log
+from sheetkit.workshop.log import Entry
+
+HEAD = ",".join(job_log.COLUMNS)
+
+
+def line(**cells):
+    return ",".join(str(cells.get(name, "")) for name in job_log.COLUMNS)
+
+
+GOOD = {"entry": "a1", "date": "2024-05-01", "job": "floor.json", "welding_h": 1.5, "wire_g": 20}
+
+
+def test_round_trip(tmp_path):
+    path = tmp_path / "log.csv"
+    first = Entry(
+        "floor.json", "2024-05-01", {"welding_h": 1.5, "wire_g": 20.0}, 'said "ok", twice\nor so'
+    )
+    job_log.add(path, first)
+    job_log.add(path, Entry("wing.json", "2024-05-02", {"dressing_h": 0.0}))
+    log = job_log.read_log(path)
+    assert log.entries[0] == first and log.entries[1].measured == {"dressing_h": 0.0}
+    assert log.set_aside == ()
+
+
+def test_an_absent_log_is_empty(tmp_path):
+    assert job_log.read_log(tmp_path / "log.csv").entries == ()
+
+
+BAD = {
+    "job": (line(**GOOD | {"job": ""}), "job"),
+    "date missing": (line(**GOOD | {"date": ""}), "date"),
+    "date wrong": (line(**GOOD | {"date": "1.5.24"}), "date"),
+    "nothing measured": (line(entry="x", date="2024-05-01", job="floor.json"), "entry"),
+    "negative": (line(**GOOD | {"welding_h": -1}), "welding_h"),
+    "absurd": (line(**GOOD | {"wire_g": 1e6}), "wire_g"),
+    "not a number": (line(**GOOD | {"welding_h": "1 1/2"}), "welding_h"),
+    "nan": (line(**GOOD | {"welding_h": "nan"}), "welding_h"),
+    "infinite": (line(**GOOD | {"welding_h": "inf"}), "welding_h"),
+    "gauge rose": (line(**GOOD | {"pressure_before_bar": 50, "pressure_after_bar": 90}), "pressure_after_bar"),
+    "too many cells": (line(**GOOD) + ",1,2", "row"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("kind", BAD)
+def test_a_bad_row_is_named_set_aside_and_stays_in_the_file(tmp_path, kind):
+    row, field = BAD[kind]
+    path = tmp_path / "log.csv"
+    path.write_text(f"{HEAD}\n{row}\n{line(**GOOD | {'entry': 'a2'})}\n")
+    log = job_log.read_log(path)
+    assert [e.entry for e in log.entries] == ["a2"]
+    (aside,) = log.set_aside
+    assert aside.line == 2 and aside.faults[0].field == field and aside.text in row
+    job_log.add(path, Entry("wing.json", "2024-06-01", {"cutting_h": 1}))
+    assert row in path.read_text()
+
+
+def test_every_fault_of_a_row_is_named(tmp_path):
+    path = tmp_path / "log.csv"
+    path.write_text(f"{HEAD}\n{line(entry='x', date='?', welding_h=-2, wire_g='much')}\n")
+    fields = {f.field for f in job_log.read_log(path).set_aside[0].faults}
+    assert fields == {"job", "date", "welding_h", "wire_g"}
+
+
+@pytest.mark.parametrize("again", [GOOD, GOOD | {"entry": "other"}, GOOD | {"welding_h": 2}])
+def test_a_duplicate_is_set_aside_and_says_of_what(tmp_path, again):
+    """The same entry twice: by its key, or by what it holds."""
+    path = tmp_path / "log.csv"
+    path.write_text(f"{HEAD}\n{line(**GOOD)}\n{line(**again)}\n")
+    log = job_log.read_log(path)
+    assert len(log.entries) == 1
+    assert "already at line 2" in str(log.set_aside[0])
+
+
+def test_two_like_jobs_on_other_days_are_no_duplicates(tmp_path):
+    path = tmp_path / "log.csv"
+    path.write_text(
+        f"{HEAD}\n{line(**GOOD)}\n{line(**GOOD | {'entry': 'b', 'date': '2024-05-02'})}\n"
+    )
+    assert len(job_log.read_log(path).entries) == 2
+
+
+def test_adding_refuses_with_every_fault_and_writes_nothing(tmp_path):
+    path = tmp_path / "log.csv"
+    with pytest.raises(SheetkitError) as caught:
+        job_log.add(path, Entry("", "today", {"welding_h": -1, "polishing_h": 2}))
+    assert {f.field for f in caught.value.faults} == {"job", "date", "welding_h", "polishing_h"}
+    assert not path.exists()
+
+
+def test_a_file_of_another_kind_is_left_alone(tmp_path):
+    path = tmp_path / "log.csv"
+    path.write_text("name,price\nwire,15\n")
+    with pytest.raises(SheetkitError, match="unknown column"):
+        job_log.add(path, Entry("floor.json", "2024-05-01", {"welding_h": 1}))
+    assert path.read_text() == "name,price\nwire,15\n"
+
+
+def _write(path, writer, count, gate):
+    gate.wait()
+    for i in range(count):
+        job_log.add(path, Entry(f"{writer}_{i}.json", "2024-05-01", {"welding_h": 1 + i / 100}))
+
+
+def test_two_writers_lose_no_row(tmp_path):
+    path, context = tmp_path / "log.csv", multiprocessing.get_context("spawn")
+    gate = context.Event()
+    writers = [context.Process(target=_write, args=(path, name, 40, gate)) for name in "ab"]
+    for writer in writers:
+        writer.start()
+    gate.set()
+    for writer in writers:
+        writer.join(60)
+        assert writer.exitcode == 0
+    log = job_log.read_log(path)
+    assert {e.job for e in log.entries} == {f"{w}_{i}.json" for w in "ab" for i in range(40)}
+    assert log.set_aside == ()
+
+
+def _write_for_ever(path):
+    for i in range(100_000):
+        job_log.add(path, Entry(f"{i}.json", "2024-05-01", {"welding_h": 1}))
+
+
+@pytest.mark.skipif(os.name == "nt", reason="there is no SIGKILL there")
+def test_a_killed_writer_leaves_a_whole_log_and_no_lock(tmp_path):
+    path, context = tmp_path / "log.csv", multiprocessing.get_context("spawn")
+    job_log.add(path, Entry("first.json", "2024-04-01", {"welding_h": 1}))
+    writer = context.Process(target=_write_for_ever, args=(path,))
+    writer.start()
+    end = time.monotonic() + 30
+    while len(job_log.read_log(path).entries) < 4 and time.monotonic() < end:
+        time.sleep(0.01)  # readers see whole files all the while
+    os.kill(writer.pid, signal.SIGKILL)
+    writer.join(10)
+    log = job_log.read_log(path)
+    assert log.set_aside == () and len(log.entries) >= 4
+    assert [e.job for e in log.entries] == [
+        "first.json",
+        *(f"{i}.json" for i in range(len(log.entries) - 1)),
+    ]
+    job_log.add(path, Entry("last.json", "2024-06-01", {"welding_h": 1}))
+    assert job_log.read_log(path).entries[-1].job == "last.json"
+
+
+def test_a_write_that_fails_leaves_the_old_log(tmp_path, monkeypatch):
+    path = tmp_path / "log.csv"
+    job_log.add(path, Entry("floor.json", "2024-05-01", {"welding_h": 1}))
+    old = path.read_bytes()
+
+    def full(*_):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "replace", full)
+    with pytest.raises(OSError, match="No space"):
+        job_log.add(path, Entry("wing.json", "2024-05-02", {"welding_h": 1}))
+    assert path.read_bytes() == old
+    assert not list(tmp_path.glob("*.part"))

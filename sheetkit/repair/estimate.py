@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from shapely import LineString
 
+from ..base.errors import unquoted
+from ..base.showing import Range, Shown, counted
 from ..base.tables import Row, derived
 from ..formulas import explain, ranges
 from ..formulas.chain import evaluate, rests_on, unit_of
@@ -27,17 +29,8 @@ from .patches import PatchResult
 GEOMETRY = "the drawing, by shapely"
 
 
-@dataclass(frozen=True)
-class Range:
-    """A figure's low, likely and high."""
-
-    low: float
-    likely: float
-    high: float
-
-
 @dataclass(frozen=True, eq=False)
-class Estimate:
+class Estimate(Shown):
     """Everything worked out from one job; frozen.
 
     `values` holds every input and figure by name (the name ends in its unit);
@@ -51,7 +44,16 @@ class Estimate:
     inputs: Mapping[str, Row]
     values: Mapping[str, float]
     lens_shade_min: int
-    _chain: Mapping[str, Callable] = field(repr=False)
+    _chain: Mapping[str, Callable]
+
+    def __repr__(self) -> str:
+        values = self.values
+        return (
+            f"<estimate of {unquoted(self.job.title) or 'an untitled job'}: "
+            f"{counted(len(self.patches), 'patch', 'patches')}, "
+            f"seam {values['seam_length_mm']:.0f} mm, {counted(len(self.tacks), 'tack')}, "
+            f"{counted(len(self.welds), 'weld')}, {self.hours:.1f}, {self.cost:.0f}>"
+        )
 
     @cached_property
     def runs(self) -> tuple[LineString, ...]:
@@ -71,7 +73,8 @@ class Estimate:
     def range(self, name: str) -> Range:
         """Return a figure's range; LookupError if there is no such figure."""
         low, high = self.spans[name]
-        return Range(max(low, 0.0), float(self.values[name]), high)
+        unit = self.job.shop.currency if name.endswith("cost") else unit_of(name).replace("1", "")
+        return Range(max(float(low), 0.0), float(self.values[name]), float(high), unit)
 
     @property
     def hours(self) -> Range:

@@ -6,9 +6,10 @@ import math
 
 from shapely import Polygon
 
+from ..base.showing import Range
 from ..formulas import hours
 from ..geometry.patch import blank_size, mass
-from ..repair.estimate import Estimate, Range
+from ..repair.estimate import Estimate
 from ..sequence.plan import SequencePlan
 
 

@@ -7,8 +7,14 @@
     print(result.explain("wire_g"))
     order = sk.plan(result)
 
+Every room can be reached from here and is opened when asked for: ``sk.workshop.shopping``,
+``sk.views.range_charts``, ``sk.widgets.Bench``; tab completion shows what there is.
 Importing sheetkit loads neither Jupyter nor a plotting module nor numba nor pandas.
 """
+
+from importlib import import_module as _import_module
+from pkgutil import iter_modules as _iter_modules
+from types import ModuleType as _Module
 
 from .base.errors import Fault, JobRefused, OutOfRange, SheetkitError
 from .job.job import Job, load, save
@@ -32,3 +38,37 @@ __all__ = [
     "save",
 ]
 __version__ = "0.1.0"
+
+_ROOMS = (
+    "base", "formulas", "geometry", "heat", "job", "paper", "repair", "sequence", "sketch",
+    "views", "workshop",
+)  # fmt: skip
+
+
+def _files(package: _Module) -> list[str]:
+    return [found.name for found in _iter_modules(package.__path__)]
+
+
+def _open(room: _Module) -> None:
+    """Let an empty room give its files when they are asked for, and name them to tab completion."""
+
+    def give(name: str) -> _Module:
+        if name in _files(room):
+            return _import_module(f"{room.__name__}.{name}")
+        raise AttributeError(f"module {room.__name__!r} has no attribute {name!r}")
+
+    room.__dict__.update(__getattr__=give, __dir__=lambda: _files(room))
+
+
+for _room in _ROOMS:  # empty files all of them: nothing is loaded yet
+    _open(_import_module(f".{_room}", __name__))
+
+
+def __getattr__(name: str) -> _Module:
+    if name == "widgets":  # loads Jupyter's widgets
+        return _import_module(".widgets", __name__)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return sorted([*__all__, "__version__", *_ROOMS, "widgets"])

@@ -12,7 +12,7 @@ from pathlib import Path
 from PIL import Image
 
 from ..base.errors import Fault, SheetkitError, shown
-from ..base.files import write_together
+from ..base.folder import check_folder, unwritable, write_into
 from ..repair.estimate import Estimate
 from ..sequence.plan import SequencePlan
 from . import blocks, cutting_files, html, spreadsheet
@@ -120,51 +120,12 @@ def write_sheets(
     SheetkitError
         A file is there already, or the folder can't be written; a full disk leaves no part.
     """
-    folder = Path(folder)
-    _refuse_existing(folder, overwrite)
+    check_folder(folder, FILES, overwrite=overwrite)
     try:
         files = rendered(result, plan, paper_size=paper, display=display, front=front)
-        folder.mkdir(parents=True, exist_ok=True)
-        _refuse_existing(folder, overwrite)
-        write_together({folder / name: files[name] for name in FILES})
-    except OSError as error:
-        raise _unwritable(folder, error.strerror or str(error)) from None
-    return [folder / name for name in FILES]
-
-
-def _unwritable(folder: Path, reason: str) -> SheetkitError:
-    return SheetkitError(
-        Fault(
-            "out",
-            shown(str(folder)),
-            f"can't be written ({reason})",
-            "make room on the disk, or name another folder",
-        )
-    )
-
-
-def _refuse_existing(folder: Path, overwrite: bool) -> None:
-    if "\0" in str(folder):
-        raise _unwritable(folder, "a name can't hold a zero byte")
-    try:
-        if os.path.lexists(folder) and not folder.is_dir():
-            raise _unwritable(folder, "it is not a folder")
-        there = [name for name in FILES if os.path.lexists(folder / name)]
-        folders = [name for name in there if (folder / name).is_dir()]
-    except OSError as error:
-        raise _unwritable(folder, error.strerror or str(error)) from None
-    if folders:
-        raise _unwritable(folder, f"{folders[0]} in it is a folder")
-    if there and not overwrite:
-        raise SheetkitError(
-            Fault(
-                "out",
-                f"{shown(str(folder))} with {', '.join(there[:3])}"
-                + (f" and {len(there) - 3} more" if len(there) > 3 else ""),
-                "existing files are never overwritten unasked",
-                "name another folder, or say --overwrite",
-            )
-        )
+    except OSError as error:  # a spreadsheet's parts go through files of their own
+        raise unwritable(os.fspath(folder), error.strerror or str(error)) from None
+    return write_into(folder, {name: files[name] for name in FILES}, overwrite=overwrite)
 
 
 def preview(

@@ -17,6 +17,7 @@ from pkgutil import iter_modules as _iter_modules
 from types import ModuleType as _Module
 
 from .base.errors import Fault, JobRefused, OutOfRange, SheetkitError
+from .base.showing import Shown
 from .job.job import Job, load, save
 from .repair.estimate import Estimate, estimate
 from .repair.plan import plan
@@ -72,3 +73,11 @@ def __getattr__(name: str) -> _Module:
 
 def __dir__() -> list[str]:
     return sorted([*__all__, "__version__", *_ROOMS, "widgets"])
+
+def _views():
+    from .views import results
+
+    return results
+
+
+Shown.views = staticmethod(_views)

@@ -7,11 +7,10 @@ listing and its chart in `sheetkit.views.results`, under the class's name.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from html import escape
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, ClassVar
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -24,9 +23,13 @@ NOTHING = "–"
 class Shown:
     """A result with an HTML view, a table and a chart of its own."""
 
+    views: ClassVar[Callable[[], Any]]
+    """Gives the module that knows how each class looks; the front door sets it.  So the rooms keep
+    their floors, and matplotlib and pandas load for those alone who look at something."""
+
     def listing(self, *, display: str = "mm") -> Listing:
         """Return the result's rows, which know their units and digits; display is "mm" or "in"."""
-        return _views().view_of(self).listing(self, display)
+        return Shown.views().view_of(self).listing(self, display)
 
     def table(self, *, display: str = "mm") -> pd.DataFrame:
         """Return the result as a pandas DataFrame, units in the columns' names."""
@@ -34,16 +37,10 @@ class Shown:
 
     def plot(self, ax: Axes | None = None, **options: Any) -> Axes:
         """Draw the result on `ax`, or on a new figure; options are those of its chart."""
-        return _views().view_of(self).plot(self, ax, **options)
+        return Shown.views().view_of(self).plot(self, ax, **options)
 
     def _repr_html_(self) -> str:
-        return _views().page_of(self)
-
-
-def _views() -> Any:
-    # Looked up when something is shown, not imported above: the rooms keep their floors, and
-    # matplotlib and pandas are loaded for those alone who look at something.
-    return import_module("sheetkit.views.results")
+        return Shown.views().page_of(self)
 
 
 def counted(number: int, one: str, several: str = "") -> str:

@@ -17,7 +17,7 @@ from pkgutil import iter_modules as _iter_modules
 from types import ModuleType as _Module
 
 from .base.errors import Fault, JobRefused, OutOfRange, SheetkitError
-from .base.showing import Shown
+from .base.showing import Shown as _Shown
 from .job.job import Job, load, save
 from .repair.estimate import Estimate, estimate
 from .repair.plan import plan
@@ -80,4 +80,4 @@ def _views():
     return results
 
 
-Shown.views = staticmethod(_views)
+_Shown.views = staticmethod(_views)

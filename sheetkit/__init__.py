@@ -74,6 +74,7 @@ def __getattr__(name: str) -> _Module:
 def __dir__() -> list[str]:
     return sorted([*__all__, "__version__", *_ROOMS, "widgets"])
 
+
 def _views():
     from .views import results
 

@@ -17,6 +17,7 @@ _INCH_SHOWN = {
     "temperature": ("degF", 0),
     "pressure": ("psi", 0),
     "wire_length": ("ft", 1),
+    "energy": ("kJ/in", 3),
 }
 _METRIC_SHOWN = {
     "length": ("mm", 0),
@@ -31,7 +32,11 @@ _METRIC_SHOWN = {
     "temperature": ("degC", 0),
     "pressure": ("bar", 0),
     "wire_length": ("m", 1),
+    "energy": ("kJ/mm", 3),
 }
+_MEASURED_IN = {
+    "thickness": "mm", "wire": "mm", "wire_length": "mm", "energy": "kJ/mm",
+}  # fmt: skip
 _SHOWN_AS = {
     "in**2": "in²",
     "cm**2": "cm²",
@@ -53,21 +58,32 @@ _WIRE_SOLD_IN = {
 """The inch size a metric wire or rod is sold as (AWS A5.02; value from memory)."""
 
 
-def show(value: float | None, kind: str, *, units: str = "mm", digits: int | None = None) -> str:
-    """Give an internal number as text with its unit, metric or inch.
+def converted(value: float, kind: str, *, units: str = "mm") -> tuple[float, str, int]:
+    """Return an internal number in the unit it is shown in, that unit, and the usual digits.
 
     `kind` is a dimension, or "thickness", "wire" or "wire_length", which are lengths
-    shown with other digits; `units` is "mm" or "in".  A metric wire is shown in
-    inches by the size it is sold as (0.8 mm: 0.030 in).  None is shown as a dash.
+    shown with other digits, or "energy", an arc energy by the length of seam; `units`
+    is "mm" or "in".  A metric wire is given in inches by the size it is sold as
+    (0.8 mm: 0.030 in).
+    """
+    table = _INCH_SHOWN if units == "in" else _METRIC_SHOWN
+    internal = _MEASURED_IN.get(kind) or INTERNAL[kind]
+    unit, digits = table.get(kind, (internal, 1))
+    conversion = _conversion(internal, unit) if unit != internal else (1.0, 0.0)
+    if conversion is None:
+        raise KeyError(kind)
+    factor, offset = conversion
+    sold = _WIRE_SOLD_IN.get(round(value, 3)) if kind == "wire" and units == "in" else None
+    number = value * factor + offset if sold is None else sold
+    return number, _SHOWN_AS.get(unit, unit), digits
+
+
+def show(value: float | None, kind: str, *, units: str = "mm", digits: int | None = None) -> str:
+    """Give an internal number as text with its unit, metric or inch; see `converted`.
+
+    None is shown as a dash.
     """
     if value is None:
         return "–"
-    table = _INCH_SHOWN if units == "in" else _METRIC_SHOWN
-    dimension = {"thickness": "length", "wire": "length", "wire_length": "length"}.get(kind, kind)
-    internal = INTERNAL[dimension]
-    unit, usual = table.get(kind, (internal, 1))
-    factor, offset = (1.0, 0.0) if unit == internal else _conversion(internal, unit)
-    if kind == "wire" and units == "in" and round(value, 3) in _WIRE_SOLD_IN:
-        value = _WIRE_SOLD_IN[round(value, 3)] * 25.4
-    text = f"{value * factor + offset:.{usual if digits is None else digits}f}"
-    return f"{text} {_SHOWN_AS.get(unit, unit)}"
+    number, unit, usual = converted(value, kind, units=units)
+    return f"{number:.{usual if digits is None else digits}f} {unit}"

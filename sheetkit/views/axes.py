@@ -1,10 +1,12 @@
-"""What every chart shares: figures without pyplot, Axes in mm or inches, bars, PNG bytes."""
+"""What every chart shares: axes that show themselves, without pyplot; mm or inches; bars; PNG."""
 
 from __future__ import annotations
 
+import base64
 import io
 import textwrap
 from collections.abc import Sequence
+from html import escape
 
 import numpy as np
 import shapely
@@ -14,10 +16,36 @@ from matplotlib.figure import Figure
 from matplotlib.path import Path
 from shapely.geometry.base import BaseGeometry
 
-from .repair_scene import BLACK
+from .palette import BLACK
 
 LEGEND_LETTERS = 20
 """Longer names take a second line, so that the drawing keeps its place beside them."""
+MM_PER_INCH = 25.4
+
+
+class ShownAxes(Axes):
+    """Axes that show their figure at the end of a notebook cell, with words for those who don't see it."""
+
+    def _repr_html_(self) -> str:
+        return picture(self)
+
+    def __repr__(self) -> str:
+        return f"<picture: {words_of(self)}>"
+
+
+def words_of(ax: Axes) -> str:
+    """Return what a chart shows: the words it was given, else its title and what its axes say."""
+    given = str(ax.get_label())
+    said = [given] if given else [ax.get_title(), ax.get_ylabel(), ax.get_xlabel()]
+    return " ".join(": ".join(part for part in said if part).split()) or "chart"
+
+
+def picture(ax: Axes) -> str:
+    """Return a chart as an HTML picture with its words."""
+    drawn = ax.get_figure(root=True)
+    assert drawn is not None  # an Axes that was taken off its figure shows nothing
+    data = base64.b64encode(png(drawn, dpi=110)).decode()
+    return f'<img alt="{escape(words_of(ax))}" src="data:image/png;base64,{data}">'
 
 
 def figure(width: float = 7.2, height: float = 5.0) -> Figure:
@@ -34,60 +62,49 @@ def png(drawn: Figure, *, dpi: int = 100) -> bytes:
     return buffer.getvalue()
 
 
-def new_axes(ax: Axes | None, width: float = 7.2, height: float = 5.0) -> Axes:
-    """Return `ax`, or the Axes of a new figure of width x height inches."""
-    return figure(width, height).add_subplot() if ax is None else ax
+def new_axes(ax: Axes | None, width: float = 7.2, height: float = 5.0, words: str = "") -> Axes:
+    """Return `ax`, or the Axes of a new figure of width x height inches; `words` say what it shows."""
+    if ax is None:
+        ax = figure(width, height).add_subplot(axes_class=ShownAxes)
+    if words:
+        ax.set_label(words)
+    return ax
 
 
-def _path(shape: BaseGeometry) -> Path:
-    """Return polygons (with their holes) or lines as one matplotlib path."""
-    parts = []
-    for part in shapely.get_parts(shape):
-        rings = [part.exterior, *part.interiors] if part.geom_type == "Polygon" else [part]
-        for ring in rings:
-            points = np.asarray(ring.coords)
-            codes = np.full(len(points), Path.LINETO)
-            codes[0] = Path.MOVETO
-            parts.append((points, codes))
-    return Path(
-        np.concatenate([points for points, _ in parts]),
-        np.concatenate([codes for _, codes in parts]),
-    )
+def bare(ax: Axes) -> None:
+    """Take the frame off above and to the right."""
+    ax.spines[["top", "right"]].set_visible(False)
 
 
-def shape_path(shape: BaseGeometry, scale: float = 1.0, shift_mm: float = 0.0) -> Path:
-    """Return a shape as a matplotlib path, moved across by `shift_mm`, then scaled."""
-    moved = shapely.transform(shape, lambda xy: np.add(xy, (shift_mm, 0.0)) * scale)
-    return _path(moved)
+def scale_of(display: str) -> float:
+    """Return what a length in mm is multiplied by to be shown in "mm" or "in"."""
+    return 1 / MM_PER_INCH if display == "in" else 1.0
 
 
-def _scale(display: str) -> float:
-    return 1 / 25.4 if display == "in" else 1.0
-
-
-def _scaled(shape: BaseGeometry, display: str) -> BaseGeometry:
-    return shape if display == "mm" else shapely.transform(shape, lambda xy: xy * _scale(display))
-
-
-def _label_axes(ax: Axes, display: str) -> None:
+def drawn_to_scale(ax: Axes, display: str) -> None:
+    """Give both axes one scale and their words."""
     ax.set_xlabel(f"across, {display}")
     ax.set_ylabel(f"up, {display}")
     ax.set_aspect("equal")
 
 
-def _sized(box: tuple[float, float, float, float]) -> Axes:
-    """Return new Axes whose figure suits a picture with this window and a legend beside it."""
+def axes_for(ax: Axes | None, box: tuple[float, float, float, float], words: str = "") -> Axes:
+    """Return `ax`, or new Axes that suit a picture with this window and a legend beside it."""
     left, bottom, right, top = box
-    return figure(
-        7.6, min(max(5.0 * (top - bottom) / (right - left), 2.2), 6.5) + 0.6
-    ).add_subplot()
+    height = min(max(5.0 * (top - bottom) / (right - left), 2.2), 6.5) + 0.6
+    return new_axes(ax, 7.6, height, words)
 
 
-def _show(ax: Axes, box: tuple[float, float, float, float], display: str) -> None:
-    left, bottom, right, top = (edge * _scale(display) for edge in box)
+def look_at(ax: Axes, box: tuple[float, float, float, float], display: str) -> None:
+    """Show the window `box`, mm."""
+    left, bottom, right, top = (edge * scale_of(display) for edge in box)
     ax.set_xlim(left, right)
     ax.set_ylim(bottom, top)
-    _label_axes(ax, display)
+    drawn_to_scale(ax, display)
+
+
+def legend_beside(ax: Axes) -> None:
+    """Put the legend to the right of the drawing."""
     handles, labels = ax.get_legend_handles_labels()
     words = [textwrap.fill(label, LEGEND_LETTERS) for label in labels]
     ax.legend(
@@ -95,8 +112,26 @@ def _show(ax: Axes, box: tuple[float, float, float, float], display: str) -> Non
     )
 
 
-def bars(ax: Axes, names: Sequence[str], likely, low, high, colours, unit: str) -> None:
-    """Draw horizontal bars with their ranges and the likely amount written beside them."""
+def shape_path(shape: BaseGeometry, scale: float = 1.0, shift_mm: float = 0.0) -> Path:
+    """Return polygons (with their holes) or lines as one matplotlib path.
+
+    Moved across by `shift_mm`, then scaled.
+    """
+    parts = []
+    for part in shapely.get_parts(shape):
+        rings = [part.exterior, *part.interiors] if part.geom_type == "Polygon" else [part]
+        for ring in rings:
+            codes = np.full(len(ring.coords), Path.LINETO)
+            codes[0] = Path.MOVETO
+            parts.append((np.add(ring.coords, (shift_mm, 0.0)) * scale, codes))
+    return Path(
+        np.concatenate([points for points, _ in parts]),
+        np.concatenate([codes for _, codes in parts]),
+    )
+
+
+def bars(ax: Axes, names: Sequence[str], likely, low, high, colours, labels: Sequence[str]) -> None:
+    """Draw horizontal bars with their ranges, the first on top, each label beside its bar."""
     y = np.arange(len(names))[::-1]
     likely, low, high = (np.asarray(v, float) for v in (likely, low, high))
     ax.barh(y, likely, color=colours, height=0.55, edgecolor=BLACK, lw=0.6)
@@ -110,16 +145,8 @@ def bars(ax: Axes, names: Sequence[str], likely, low, high, colours, unit: str) 
         lw=1,
     )
     top = max(high.max(), likely.max()) or 1.0
-    for at, value, end in zip(y, likely, high, strict=True):
-        ax.text(max(value, end) + 0.02 * top, at, f"{value:.3g} {unit}", va="center", fontsize=9)
+    for at, end, label in zip(y, np.maximum(likely, high), labels, strict=True):
+        ax.text(end + 0.02 * top, at, label, va="center", fontsize=9)
     ax.set_yticks(y, names)
     ax.set_xlim(0, top * 1.25)
-    ax.spines[["top", "right"]].set_visible(False)
-
-
-def _axes(ax: Axes | None, width: float, height: float) -> Axes:
-    return figure(width, height).add_subplot() if ax is None else ax
-
-
-def _plain(ax: Axes) -> None:
-    ax.spines[["top", "right"]].set_visible(False)
+    bare(ax)

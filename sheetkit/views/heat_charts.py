@@ -10,9 +10,9 @@ from matplotlib.patheffects import withStroke
 
 from ..heat.record import HeatRun, simulate
 from ..sequence.plan import SequencePlan
-from .axes import bars, new_axes
+from .axes import bare, bars, new_axes, scale_of
 from .heat_frames import COLOUR_MAP, resampled, scene_of
-from .repair_scene import BLACK, BLUE, GREEN, ORANGE, SKY, VERMILION
+from .palette import BLACK, BLUE, GREEN, ORANGE, SKY, VERMILION
 from .words import minutes, named
 
 PEAK_LINES_C = (100.0, 200.0, 300.0)
@@ -45,9 +45,9 @@ def turns(
     plan: SequencePlan, ax: Axes | None = None, *, display: str = "mm", numbers: bool = True
 ) -> Axes:
     """Draw the stitches, with the turn each is welded in beside it."""
-    ax = new_axes(ax, 6.4, 4.8)
+    ax = new_axes(ax, 6.4, 4.8, "the stitches with the turn each is welded in, to scale")
     scene = scene_of(plan)
-    scale = 1 / 25.4 if display == "in" else 1.0
+    scale = scale_of(display)
     for seam in scene["seams"]:
         ax.plot(*(np.array(seam) * scale).T, color=BLACK, lw=0.8, ls="--")
     size = 9 if len(plan.order) <= 30 else 7.5 if len(plan.order) <= 70 else 6.5
@@ -79,7 +79,8 @@ def peak_map(
     """
     run = play_through(plan) if run is None else run
     ax = turns(plan, ax, display=display)
-    scene, scale = scene_of(plan), 1 / 25.4 if display == "in" else 1.0
+    ax.set_label("map of the highest temperature at each place, with the turns of the stitches")
+    scene, scale = scene_of(plan), scale_of(display)
     left, bottom, right, top = (edge * scale for edge in scene["box"])
     even = resampled(
         replace(run, frames_c=run.peak_c[None]), scene["box"], scene["columns"], scene["rows"]
@@ -109,7 +110,12 @@ def next_start_temperatures(
     stitch until 20 s later, without its own heat), the limit dashed.  The
     line falls while one waits, and jumps when the next place becomes another.
     """
-    ax = new_axes(ax, 7.2, 3.4)
+    ax = new_axes(
+        ax,
+        7.2,
+        3.4,
+        "how warm the sheet is where the next stitch will be, over time, with the limit",
+    )
     run = play_through(plan, every_s=2.0) if run is None else run
     tacks, clock = len(plan.tack_order), run.time_s - plan.tack_s
     past, top = -np.inf, plan.interpass_limit_c
@@ -133,7 +139,7 @@ def next_start_temperatures(
     ax.set_ylim(float(_degrees(low, display)), float(_degrees(high, display)))
     ax.set_xlabel("time since the last tack, min")
     ax.set_ylabel(f"temperature, {_unit(display)}")
-    _bare(ax)
+    bare(ax)
     ax.legend(frameon=False, loc="lower center", bbox_to_anchor=(0.5, 1.0), ncols=3, fontsize=9)
     return ax
 
@@ -150,7 +156,9 @@ def order_comparison(
 
     Shows the `most` quickest, once round, and your `own` order if given.
     """
-    ax = new_axes(ax, 7.2, 3.8)
+    ax = new_axes(
+        ax, 7.2, 3.8, "bars of the time of the fill by each order, with the hottest start of each"
+    )
     rows = sorted(plan.alternatives, key=lambda one: one.total_s)
     rows = rows[:most] + [one for one in rows[most:] if one.method == "loop"]
     table = [(named(one.method), one.total_s, one.peak_c, one.method) for one in rows]
@@ -160,9 +168,12 @@ def order_comparison(
     total = [seconds / 60 for _, seconds, _, _ in table]
     kinds = {plan.method: GREEN, "loop": VERMILION, "own": ORANGE}
     names = [name + (" (chosen)" if kind == plan.method else "") for name, _, _, kind in table]
-    bars(ax, names, total, total, total, [kinds.get(kind, SKY) for *_, kind in table], "")
-    for label, (_, seconds, peak, _) in zip(ax.texts, table, strict=True):
-        label.set_text(f"{minutes(seconds)}, {_degrees(peak, display):.0f} {_unit(display)}")
+    colours = [kinds.get(kind, SKY) for *_, kind in table]
+    labels = [
+        f"{minutes(seconds)}, {_degrees(peak, display):.0f} {_unit(display)}"
+        for _, seconds, peak, _ in table
+    ]
+    bars(ax, names, total, total, total, colours, labels)
     ax.axvline(plan.no_wait_bound_s / 60, color=BLACK, ls="--", lw=1, label="no wait at all")
     ax.set_xlim(0, max(total) * 1.3)
     ax.legend(frameon=False, loc="lower right", bbox_to_anchor=(1.0, 1.0), fontsize=9)
@@ -177,8 +188,8 @@ def pareto(plan: SequencePlan, ax: Axes | None = None, *, display: str = "mm") -
     Filled marks are on the front: no other order tried is better in both.  The
     chosen one has a ring and its name.
     """
-    ax = new_axes(ax, 6.4, 4.2)
-    scale = 1 / 25.4 if display == "in" else 1.0
+    ax = new_axes(ax, 6.4, 4.2, "the orders tried: time for the fill against heat off balance")
+    scale = scale_of(display)
 
     def beaten(one) -> bool:
         return any(
@@ -218,6 +229,6 @@ def pareto(plan: SequencePlan, ax: Axes | None = None, *, display: str = "mm") -
     ax.set_ylim(bottom=0)
     ax.set_xlabel("time for the fill, min (each step to the right multiplies)")
     ax.set_ylabel(f"heat off balance, {display}")
-    _bare(ax)
+    bare(ax)
     ax.legend(frameon=False, loc="lower right", bbox_to_anchor=(1.0, 1.0), ncols=3, fontsize=8.5)
     return ax

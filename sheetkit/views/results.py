@@ -15,7 +15,7 @@ from matplotlib.axes import Axes
 from ..base.showing import Listing
 from ..repair.estimate import Estimate
 from . import repair_charts
-from .notebook import Picture
+from .axes import picture
 from .summary import SUMMARY, summary
 
 
@@ -25,12 +25,10 @@ class View:
 
     listing : called with (result, display); display is "mm" or "in"
     plot : called with (result, ax, options of its own)
-    words : what the chart shows, for those who don't see it
     """
 
     listing: Callable[[Any, str], Listing]
     plot: Callable[..., Axes]
-    words: str = ""
 
 
 def estimate_listing(result: Estimate, display: str = "mm") -> Listing:
@@ -42,7 +40,6 @@ VIEWS: dict[str, View] = {
     "Estimate": View(
         estimate_listing,
         repair_charts.patch_plan,
-        "the panel, the rust, the cut line, the patch and the seam, to scale",
     ),
 }
 """Class name -> how it is shown."""
@@ -65,5 +62,5 @@ def view_of(result: object) -> View:
 def page_of(result: Any) -> str:
     """Return a result as HTML: its short name, its chart and its listing."""
     view = view_of(result)
-    picture = Picture(view.plot(result), view.words)
-    return f"<p><b>{escape(repr(result))}</b></p>{picture._repr_html_()}{result.listing()._repr_html_()}"
+    chart, rows = picture(view.plot(result)), result.listing()._repr_html_()
+    return f"<p><b>{escape(repr(result).strip('<>'))}</b></p>{chart}{rows}"

@@ -11,7 +11,7 @@ from ..base.amounts import show as show_amount
 from ..base.errors import SheetkitError
 from ..geometry.patch import blank_size
 from ..repair.estimate import Estimate
-from ..views import repair_scene
+from ..views import palette
 from ..views.words import minutes, thickness, totals
 
 
@@ -44,7 +44,7 @@ def amounts(result: Estimate, *, display: str = "mm") -> str:
             (("By the joint's volume", "wire_g"), ("By wire feed × arc time", "wire_by_feed_g")),
             1 / 453.59237 if inch else 1.0,
             "lb" if inch else "g",
-            repair_scene.SKY,
+            palette.SKY,
         ),
         (
             "Gas",
@@ -54,7 +54,7 @@ def amounts(result: Estimate, *, display: str = "mm") -> str:
             ),
             1 / 28.316846592 if inch else 1.0,
             "ft³" if inch else "l",
-            repair_scene.ORANGE,
+            palette.ORANGE,
         ),
     ):
         known = [(label, name) for label, name in entries if name in result.values]

@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 
 from ..base import amounts
 from ..repair.estimate import Estimate
-from ..views import repair_scene
+from ..views import palette, repair_scene
 
 WIDTH_PX = 620
 
@@ -94,7 +94,7 @@ def plan_svg(result: Estimate, *, display: str = "mm", close: bool = False) -> s
     left, bottom, right, top = box
     px = (right - left) / WIDTH_PX
     marks = repair_scene.repair(result, display=display)
-    rust = repair_scene.STYLES["rust"]
+    rust = palette.STYLES["rust"]
     hatch = (
         '<pattern id="{name}" width="{w}" height="{w}" patternUnits="userSpaceOnUse" '
         'patternTransform="rotate(45)"><rect width="{w}" height="{w}" fill="' + rust.fill + '"/>'

@@ -190,8 +190,3 @@ def renamed(row: Row, name: str, scale: float = 1.0, unit: str | None = None) ->
 def limit(name: str) -> Row:
     """Return a row of the table "limits"."""
     return row("limits", name, "value")
-
-
-def limit_value(name: str) -> float:
-    """Return a value of the table "limits", in its unit."""
-    return row("limits", name, "value").value

@@ -21,11 +21,25 @@ from .offset import polygons
 
 @dataclass(frozen=True)
 class Fold:
-    """A bend in the patch: where, how far it turns, and its inside radius."""
+    """A fold as drawn, through the whole patch: how far it turns, and its inside radius.
+
+    `toward` is the face the sheet is turned to; None where the job doesn't say.
+    """
 
     line: tuple[tuple[float, float], tuple[float, float]]
     angle_deg: float
     radius_mm: float
+    toward: str | None = None
+
+
+@dataclass(frozen=True)
+class Bend:
+    """A line of the flat blank that is bent, with what its fold says of it."""
+
+    line: LineString
+    angle_deg: float
+    radius_mm: float
+    toward: str | None = None
 
 
 def bend_shortening(angle_deg: float, radius: float, thickness: float) -> float:
@@ -98,8 +112,8 @@ def carried(points: np.ndarray, folds: Sequence[Fold], thickness: float) -> np.n
 
 def developed(
     patch: Polygon, folds: Sequence[Fold], thickness: float
-) -> tuple[Polygon, list[LineString]]:
-    """Return the flat blank of a patch drawn with sharp folds, and its bend lines.
+) -> tuple[Polygon, list[Bend]]:
+    """Return the flat blank of a patch drawn with sharp folds, and its bends.
 
     The patch is drawn laid flat with its outside leg lengths; at each fold a
     strip as wide as the bend shortens the sheet is taken out, half on each side.
@@ -107,39 +121,31 @@ def developed(
     Returns
     -------
     blank : Polygon, mm
-    bends : list of LineString
-        The bend lines on the blank, across it.
+    bends : list of Bend
+        The bend lines on the blank, across it, in the order of their folds.
     """
     blank: BaseGeometry = patch
     lines = [LineString(fold.line) for fold in folds]
     for start, along, across, take in _strips(lines, folds, thickness):
         reach = 4 * max(blank.length, 1.0)
-
-        def side(sign, start=start, along=along, across=across, reach=reach, take=take):
-            base = start + sign * across * take / 2
-            return Polygon(
-                [
-                    base - reach * along,
-                    base + reach * along,
-                    base + reach * along + sign * reach * across,
-                    base - reach * along + sign * reach * across,
-                ]
-            )
-
-        shift = [tuple(-sign * across * take / 2) for sign in (1, -1)]
-        halves = [
-            translate(blank.intersection(side(sign)), *move)
-            for sign, move in zip((1, -1), shift, strict=True)
-        ]
+        halves = []
+        for side in (across, -across):
+            edge = start + side * take / 2
+            ends = edge - reach * along, edge + reach * along
+            half = Polygon([*ends, ends[1] + reach * side, ends[0] + reach * side])
+            halves.append(translate(blank.intersection(half), *(-side * take / 2)))
         blank = shapely.union_all(halves, grid_size=1e-6)
     whole = polygons(blank)[0] if polygons(blank) else patch
-    bends = []
-    for line in lines:
-        start, end = np.asarray(line.coords)
-        along = (end - start) / np.hypot(*(end - start)) * 4 * whole.length
-        bends += [
-            p
-            for p in shapely.get_parts(LineString([start - along, end + along]).intersection(whole))
-            if p.length > 0
-        ]
-    return whole, bends
+    return whole, [
+        Bend(part, fold.angle_deg, fold.radius_mm, fold.toward)
+        for line, fold in zip(lines, folds, strict=True)
+        for part in _across(line, whole)
+    ]
+
+
+def _across(line: LineString, blank: Polygon) -> list[LineString]:
+    """Return what of a line, made long enough, lies on the blank."""
+    start, end = np.asarray(line.coords)
+    along = (end - start) / np.hypot(*(end - start)) * 4 * blank.length
+    crossing = LineString([start - along, end + along]).intersection(blank)
+    return [part for part in shapely.get_parts(crossing) if part.length > 0]

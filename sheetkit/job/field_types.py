@@ -7,134 +7,158 @@ otherwise; a text carries its unit.
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field
-from pydantic_core import PydanticCustomError
+import numpy as np
+from pydantic import BeforeValidator, Field, GetCoreSchemaHandler, PlainValidator, ValidationInfo
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from ..base import tables, units
 from ..base.errors import Fault, SheetkitError, shown
-from ..geometry.ring import ring_faults
+from ..geometry import ring
 
 SMALLEST_SHEET_MM, LARGEST_SHEET_MM = 0.4, 4.0
 """Sheet a small wire-feed machine welds, with room for doubled floors (guess)."""
+MOST_TOLD = 20
+"""Points of one ring or line whose faults are told."""
+
+Points = tuple[tuple[float, float], ...]
 
 
-def refusal(faults: list[Fault]) -> PydanticCustomError:
+def refusal(*faults: Fault) -> PydanticCustomError:
     """Return the error by which pydantic hands faults on."""
     return PydanticCustomError(
         "fault", "{text}", {"text": "; ".join(map(str, faults)), "faults": faults}
     )
 
 
-def quantity(dimension: str, low: float, high: float, *, example: str = ""):
-    """Return the field type of a quantity between `low` and `high` internal units."""
-    internal = units.INTERNAL[dimension]
+def _drawn_in(info: ValidationInfo) -> str:
+    return (info.context or {}).get("drawn_in", "mm")
 
-    def read(value: Any, info) -> float:
-        drawn_in = (info.context or {}).get("drawn_in", "mm")
+
+@dataclass(frozen=True)
+class Quantity:
+    """The mark of a quantity's field: its dimension, and its limits in internal units."""
+
+    dimension: str
+    low: float
+    high: float
+    example: str = ""
+
+    def __get_pydantic_core_schema__(
+        self, source: Any, handler: GetCoreSchemaHandler
+    ) -> CoreSchema:
+        return core_schema.with_info_before_validator_function(self.read, handler(source))
+
+    def read(self, value: Any, info: ValidationInfo) -> float:
+        """Return the quantity in its internal unit; refuse what is none or outside the limits."""
+        length, drawn_in = self.dimension == "length", _drawn_in(info)
         try:
-            number = units.parse(
-                value, dimension, field="", bare=drawn_in if dimension == "length" else None
-            )
+            number = units.parse(value, self.dimension, field="", bare=drawn_in if length else None)
         except SheetkitError as error:
-            raise refusal(list(error.faults)) from None
-        if not low <= number <= high:
-            given = shown(value) if isinstance(value, str) else f"{value:.6g}"
-            scale = 25.4 if dimension == "length" and drawn_in == "in" else 1.0
-            unit = "in" if scale != 1.0 else internal
-            raise refusal(
-                [
-                    Fault(
-                        "",
-                        f"{given}{'' if isinstance(value, str) else ' ' + unit}",
-                        f"must be {low / scale:.4g} to {high / scale:.4g} {unit}",
-                        f"write it as {example or units.EXAMPLE[dimension]}",
-                    )
-                ]
-            )
-        return number
-
-    return Annotated[float, BeforeValidator(read)]
-
-
-def _read_thickness(value: Any, info) -> float:
-    number = units.gauge(value) if isinstance(value, str) else None
-    if number is None:
-        return _plain_thickness_reader(value, info)
-    try:
-        return tables.row("sheet_gauges", number, "thickness").value
-    except LookupError:
+            raise refusal(*error.faults) from None
+        if self.low <= number <= self.high:
+            return number
+        scale = 25.4 if length and drawn_in == "in" else 1.0
+        unit = "in" if scale != 1.0 else units.INTERNAL[self.dimension]
         raise refusal(
-            [
+            Fault(
+                "",
+                shown(value) if isinstance(value, str) else f"{value:.6g} {unit}",
+                f"must be {self.low / scale:.4g} to {self.high / scale:.4g} {unit}",
+                f"write it as {self.example or units.EXAMPLE[self.dimension]}",
+            )
+        )
+
+
+@dataclass(frozen=True)
+class _Thickness(Quantity):
+    """A sheet's thickness: a length, or a gauge of the Manufacturers' Standard table."""
+
+    def read(self, value: Any, info: ValidationInfo) -> float:
+        number = units.gauge(value) if isinstance(value, str) else None
+        if number is None:
+            return super().read(value, info)
+        try:
+            return tables.row("sheet_gauges", number, "thickness").value
+        except LookupError:
+            raise refusal(
                 Fault(
                     "",
                     shown(value),
                     "must be a gauge of the Manufacturers' Standard table, 10 to 28",
                     'write the thickness itself, such as "1.2 mm"',
                 )
-            ]
-        ) from None
+            ) from None
 
 
-_Thickness = quantity(
-    "length", SMALLEST_SHEET_MM, LARGEST_SHEET_MM, example='0.9, "0.9 mm" or "20 gauge"'
-)
-_plain_thickness_reader = _Thickness.__metadata__[0].func
+def _plain_points(value: list | tuple, scale: float) -> Points | None:
+    """Return points that are pairs of plain numbers, quickly; None if any is something else."""
+    if not all(type(point) in (list, tuple) and len(point) == 2 for point in value):
+        return None
+    if not {type(number) for point in value for number in point} <= {int, float}:
+        return None
+    try:
+        at = np.asarray(value, float).reshape(-1, 2) * scale
+    except OverflowError:
+        return None
+    return tuple(map(tuple, at.tolist())) if np.isfinite(at).all() else None
 
 
-def _read_points(value: Any, info) -> tuple[tuple[float, float], ...]:
-    drawn_in = (info.context or {}).get("drawn_in", "mm")
-    scale = 25.4 if drawn_in == "in" else 1.0
+def _read_points(value: Any, info: ValidationInfo) -> Points:
+    drawn_in = _drawn_in(info)
     if not isinstance(value, list | tuple):
-        raise refusal([Fault("", shown(value), "must be a list of points [x, y]", "draw it again")])
-    points, faults = [], []
+        raise refusal(Fault("", shown(value), "must be a list of points [x, y]", "draw it again"))
+    plain = _plain_points(value, 25.4 if drawn_in == "in" else 1.0)
+    if plain is not None:
+        return plain
+    points: list[tuple[float, float]] = []
+    faults: list[Fault] = []
     for index, point in enumerate(value):
-        if not isinstance(point, list | tuple) or len(point) != 2:
-            faults.append(
-                Fault(f"[{index}]", shown(point), "must be one point [x, y]", "give two numbers")
-            )
-            continue
         try:
-            points.append(
-                tuple(
-                    c * scale
-                    if type(c) in (int, float) and abs(c) < 1e9
-                    else units.parse(c, "length", field=f"[{index}]", bare=drawn_in)
-                    for c in point
-                )
-            )
+            points.append(_read_one_point(point, f"[{index}]", drawn_in))
         except SheetkitError as error:
             faults += error.faults
+        if len(faults) >= MOST_TOLD:
+            break
     if faults:
-        raise refusal(faults[:20])
+        raise refusal(*faults[:MOST_TOLD])
     return tuple(points)
 
 
-def _read_ring(value: Any, info) -> tuple[tuple[float, float], ...]:
+def _read_one_point(point: Any, field: str, drawn_in: str) -> tuple[float, float]:
+    if not isinstance(point, list | tuple) or len(point) != 2:
+        raise SheetkitError(
+            Fault(field, shown(point), "must be one point [x, y]", "give two numbers")
+        )
+    x, y = (units.parse(number, "length", field=field, bare=drawn_in) for number in point)
+    return x, y
+
+
+def _read_ring(value: Any, info: ValidationInfo) -> ring.Ring:
     points = _read_points(value, info)
-    faults = ring_faults(points, "")
-    if faults:
-        raise refusal(faults)
-    return points[:-1] if points[0] == points[-1] else points
+    try:
+        return ring.Ring.drawn(points, field="")
+    except SheetkitError as error:
+        raise refusal(*error.faults) from None
 
 
-def _read_point(value: Any, info) -> tuple[float, float]:
+def _read_point(value: Any, info: ValidationInfo) -> tuple[float, float]:
     return _read_points([value], info)[0]
 
 
-def _read_line(value: Any, info) -> tuple[tuple[float, float], ...]:
+def _read_line(value: Any, info: ValidationInfo) -> Points:
     points = _read_points(value, info)
-    if len(points) < 2 or len(set(points)) < 2:
+    different = len(set(points))
+    if different < 2:
         raise refusal(
-            [
-                Fault(
-                    "",
-                    f"{len(set(points))} different points",
-                    "must have at least 2 different points",
-                    "draw the line again",
-                )
-            ]
+            Fault(
+                "",
+                f"{different} different points",
+                "must have at least 2 different points",
+                "draw the line again",
+            )
         )
     return points
 
@@ -143,27 +167,23 @@ def _read_process(value: Any) -> Any:
     text = str(value) if isinstance(value, int) and not isinstance(value, bool) else value
     if text == "111":
         raise refusal(
-            [
-                Fault(
-                    "",
-                    '"111"',
-                    "covered electrodes are not for thin sheet: their lowest steady current "
-                    "burns through below about 2 mm",
-                    'choose "135", "136", "114" or "141"',
-                )
-            ]
+            Fault(
+                "",
+                '"111"',
+                "covered electrodes are not for thin sheet: their lowest steady current "
+                "burns through below about 2 mm",
+                'choose "135", "136", "114" or "141"',
+            )
         )
     if text not in ("135", "136", "114", "141"):
         raise refusal(
-            [
-                Fault(
-                    "",
-                    shown(value),
-                    "must be a process number of ISO 4063",
-                    'choose "135" (MIG/MAG, solid wire), "136" (MIG/MAG, flux-cored), '
-                    '"114" (flux-cored, gasless) or "141" (TIG)',
-                )
-            ]
+            Fault(
+                "",
+                shown(value),
+                "must be a process number of ISO 4063",
+                'choose "135" (MIG/MAG, solid wire), "136" (MIG/MAG, flux-cored), '
+                '"114" (flux-cored, gasless) or "141" (TIG)',
+            )
         )
     return text
 
@@ -175,20 +195,21 @@ def _read_gas(value: Any) -> str:
     if isinstance(value, str) and _GAS.fullmatch(value):
         return value
     raise refusal(
-        [
-            Fault(
-                "",
-                shown(value),
-                "must be an ISO 14175 designation of group I1, M20, M21 or C1",
-                'write it as "M21" or "M21-ArC-18"',
-            )
-        ]
+        Fault(
+            "",
+            shown(value),
+            "must be an ISO 14175 designation of group I1, M20, M21 or C1",
+            'write it as "M21" or "M21-ArC-18"',
+        )
     )
 
 
-Thickness = Annotated[float, BeforeValidator(_read_thickness)]
-Ring = Annotated[tuple[tuple[float, float], ...], BeforeValidator(_read_ring)]
-Line = Annotated[tuple[tuple[float, float], ...], BeforeValidator(_read_line)]
+Thickness = Annotated[
+    float,
+    _Thickness("length", SMALLEST_SHEET_MM, LARGEST_SHEET_MM, '0.9, "0.9 mm" or "20 gauge"'),
+]
+Ring = Annotated[ring.Ring, PlainValidator(_read_ring)]
+Line = Annotated[Points, BeforeValidator(_read_line)]
 Point = Annotated[tuple[float, float], BeforeValidator(_read_point)]
 Text = Annotated[str, Field(max_length=20_000)]
 Name = Annotated[str, Field(max_length=200)]

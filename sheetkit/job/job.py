@@ -6,7 +6,6 @@ with units as the user gave them.  Model fields are in internal units.
 
 from __future__ import annotations
 
-import copy
 import json
 import os
 from collections.abc import Mapping
@@ -19,10 +18,10 @@ from shapely import MultiPolygon, Polygon
 
 from ..base import files
 from ..base.errors import Fault, JobRefused, shown
-from ..base.tables import limit_value
-from ..geometry.ring import polygon
+from ..base.tables import limit
 from . import file
-from .faults import cross_faults, faults_of
+from .clashes import Parts, clashes
+from .faults import faults_of
 from .field_types import Text
 from .model import Panel, Part, PatchChoice, Rust, Sheet, Shop, WeldChoice, panel_shape
 
@@ -58,23 +57,33 @@ class Job(Part):
                 Fault("job", shown(data), "must be a mapping of the job's fields", "give an object")
             )
         context = {"drawn_in": "in" if data.get("drawn_in") == "in" else "mm"}
-        faults: list[Fault] = []
-        job = None
         try:
             job = cls.model_validate(data, context=context)
         except ValidationError as error:
-            for item in error.errors():
-                faults += faults_of(item, cls)
-        faults += cross_faults(job, data, context)
-        if faults:
+            faults = [fault for item in error.errors() for fault in faults_of(item, cls)]
+            raise JobRefused(faults + clashes(Parts.of(data, context))) from None
+        parts = Parts(
+            job.sheet, job.panel, tuple(enumerate(job.rust)), job.patch, job.weld, job.shop
+        )
+        if faults := clashes(parts):
             raise JobRefused(faults)
-        job._data = copy.deepcopy(dict(data))
+        job._data = _copied(dict(data))
         return job
+
+    def __repr__(self) -> str:
+        title = f"{shown(self.title)}, " if self.title else ""
+        rings = f"{len(self.rust)} rust ring{'s' if len(self.rust) != 1 else ''}"
+        return (
+            f"Job({title}{self.sheet.thickness:.3g} mm sheet, {rings}, {self.patch.joint} joint, "
+            f"process {self.weld.process})"
+        )
+
+    __str__ = __repr__
 
     @property
     def data(self) -> dict:
         """A copy of the data the job was made from, as the user wrote it."""
-        return copy.deepcopy(self._data)
+        return _copied(self._data)
 
     def changed(self, **changes: Any) -> Job:
         """Return a job with some fields changed, named as ``patch__margin=30``.
@@ -96,7 +105,7 @@ class Job(Part):
     @cached_property
     def rust_shape(self) -> MultiPolygon | Polygon:
         """All rust rings as one shape, mm."""
-        return shapely.union_all([polygon(rust.ring) for rust in self.rust])
+        return shapely.union_all([rust.ring.polygon for rust in self.rust])
 
     @cached_property
     def panel_shape(self) -> Polygon | None:
@@ -107,7 +116,7 @@ class Job(Part):
     def gap(self) -> float:
         """The butt joint's gap, mm: the one given, or the usual one of the process."""
         usual = "gap_butt_141" if self.weld.process == "141" else "gap_butt_135"
-        return limit_value(usual) if self.patch.gap is None else self.patch.gap
+        return limit(usual).value if self.patch.gap is None else self.patch.gap
 
     def given(self, path: str) -> bool:
         """Say whether the user gave a field, such as ``weld.current``."""
@@ -119,8 +128,17 @@ class Job(Part):
         return True
 
 
+def _copied(part: Any) -> Any:
+    """Return JSON-like data copied through and through (rings make `copy.deepcopy` slow)."""
+    if isinstance(part, Mapping):
+        return {key: _copied(value) for key, value in part.items()}
+    if isinstance(part, list | tuple):
+        return [value if type(value) in (float, int, str) else _copied(value) for value in part]
+    return part
+
+
 def load(path: str | os.PathLike) -> Job:
-    """Return the job in a file; refuse with every fault (see `jobfile.read`, `Job.from_data`)."""
+    """Return the job in a file; refuse with every fault (see `file.read`, `Job.from_data`)."""
     return Job.from_data(file.read(path))
 
 

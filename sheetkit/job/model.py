@@ -2,22 +2,29 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 import shapely
 from pydantic import BaseModel, ConfigDict, Field
 from shapely import Polygon
 
-from ..base.tables import limit_value
+from ..base.tables import limit
 from ..geometry.offset import polygons
-from ..geometry.ring import polygon
-from .field_types import Gas, Line, Money, Name, Percent, Point, Process, Ring, Thickness, quantity
+from .field_types import Gas, Line, Money, Name, Percent, Point, Process, Quantity, Ring, Thickness
 
 
 class Part(BaseModel):
     """What every part of a job is: frozen, and strict about its keys."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", validate_default=False)
+
+
+def _usual(name: str) -> Any:
+    """Return a field whose default is a value of the table "limits"."""
+    return Field(default_factory=lambda: limit(name).value)
+
+
+_StockSide = Annotated[float, Quantity("length", 10, 10_000)]
 
 
 class Sheet(Part):
@@ -35,7 +42,7 @@ class Mounting(Part):
 
     name: Name
     at: Point
-    ring: quantity("length", 1, 2000) = Field(default_factory=lambda: limit_value("mounting_ring"))
+    ring: Annotated[float, Quantity("length", 1, 2000)] = _usual("mounting_ring")
 
 
 class Protected(Part):
@@ -44,7 +51,7 @@ class Protected(Part):
     name: Name
     at: Point | None = None
     line: Line | None = None
-    limit: quantity("temperature", 25, 400) = 80.0
+    limit: Annotated[float, Quantity("temperature", 25, 400)] = 80.0
 
 
 class Panel(Part):
@@ -67,22 +74,20 @@ class FoldLine(Part):
     """A line the patch is bent along: mm, angle in degrees, inner radius in mm."""
 
     line: Line
-    angle: quantity("angle", 1, 170)
-    radius: quantity("length", 0.1, 100) = 1.0
+    angle: Annotated[float, Quantity("angle", 1, 170)]
+    radius: Annotated[float, Quantity("length", 0.1, 100)] = 1.0
 
 
 class PatchChoice(Part):
     """How the patch is cut and joined; lengths in mm. A gap of None is suggested."""
 
-    margin: quantity("length", 0, 200) = Field(default_factory=lambda: limit_value("margin"))
+    margin: Annotated[float, Quantity("length", 0, 200)] = _usual("margin")
     shape: Literal["follow", "hull", "box"] = "follow"
-    corner_radius: quantity("length", 0, 200) = Field(
-        default_factory=lambda: limit_value("corner_radius")
-    )
+    corner_radius: Annotated[float, Quantity("length", 0, 200)] = _usual("corner_radius")
     joint: Literal["butt", "lap", "plug"] = "butt"
-    gap: quantity("length", 0, 10) | None = None
-    overlap: quantity("length", 3, 100) = Field(default_factory=lambda: limit_value("overlap"))
-    web: quantity("length", 0, 200) = Field(default_factory=lambda: limit_value("web"))
+    gap: Annotated[float, Quantity("length", 0, 10)] | None = None
+    overlap: Annotated[float, Quantity("length", 3, 100)] = _usual("overlap")
+    web: Annotated[float, Quantity("length", 0, 200)] = _usual("web")
     folds: tuple[FoldLine, ...] = ()
 
 
@@ -90,30 +95,28 @@ class WeldChoice(Part):
     """How it is welded; what is None is suggested from the tables."""
 
     process: Process = "135"
-    wire: quantity("length", 0.5, 3.2) | None = None
+    wire: Annotated[float, Quantity("length", 0.5, 3.2)] | None = None
     gas: Gas | None = None
-    current: quantity("current", 5, 400) | None = None
-    voltage: quantity("voltage", 5, 40) | None = None
-    travel: quantity("speed", 20, 3000) | None = None
-    flow: quantity("flow", 0, 40) | None = None
+    current: Annotated[float, Quantity("current", 5, 400)] | None = None
+    voltage: Annotated[float, Quantity("voltage", 5, 40)] | None = None
+    travel: Annotated[float, Quantity("speed", 20, 3000)] | None = None
+    flow: Annotated[float, Quantity("flow", 0, 40)] | None = None
     fill: Literal["stitch", "dots"] = "stitch"
-    stitch: quantity("length", 3, 500) = Field(default_factory=lambda: limit_value("stitch"))
-    spacing: quantity("length", 0, 500) = 0.0
-    tack: quantity("length", 5, 1000) = Field(default_factory=lambda: limit_value("tack_last"))
-    interpass_limit: quantity("temperature", 30, 300) = Field(
-        default_factory=lambda: limit_value("interpass_limit")
-    )
-    pre_flow: quantity("time", 0, 10) | None = None
-    post_flow: quantity("time", 0, 60) | None = None
-    plug_hole: quantity("length", 3, 25) | None = None
-    plug_pitch: quantity("length", 10, 500) | None = None
+    stitch: Annotated[float, Quantity("length", 3, 500)] = _usual("stitch")
+    spacing: Annotated[float, Quantity("length", 0, 500)] = 0.0
+    tack: Annotated[float, Quantity("length", 5, 1000)] = _usual("tack_last")
+    interpass_limit: Annotated[float, Quantity("temperature", 30, 300)] = _usual("interpass_limit")
+    pre_flow: Annotated[float, Quantity("time", 0, 10)] | None = None
+    post_flow: Annotated[float, Quantity("time", 0, 60)] | None = None
+    plug_hole: Annotated[float, Quantity("length", 3, 25)] | None = None
+    plug_pitch: Annotated[float, Quantity("length", 10, 500)] | None = None
 
 
 class Cylinder(Part):
     """The gas cylinder: water volume in l, gauge pressure in bar."""
 
-    water_volume: quantity("volume", 0.2, 200) = 10.0
-    pressure: quantity("pressure", 0, 300) = 200.0
+    water_volume: Annotated[float, Quantity("volume", 0.2, 200)] = 10.0
+    pressure: Annotated[float, Quantity("pressure", 0, 300)] = 200.0
 
 
 class Shop(Part):
@@ -124,10 +127,8 @@ class Shop(Part):
     skill: Literal["first", "practised", "trade"] = "practised"
     prices: dict[str, Money] = Field(default_factory=dict)
     cylinder: Cylinder = Cylinder()
-    spool: quantity("mass", 50, 50_000) | None = None
-    sheet_stock: tuple[
-        tuple[quantity("length", 10, 10_000), quantity("length", 10, 10_000)], ...
-    ] = ()
+    spool: Annotated[float, Quantity("mass", 50, 50_000)] | None = None
+    sheet_stock: tuple[tuple[_StockSide, _StockSide], ...] = ()
     tolerance: Percent = 10.0
     tax: Percent = 0.0
     name: Name = ""
@@ -142,6 +143,6 @@ def panel_shape(panel: Panel) -> Polygon | None:
     """Return the panel's outline less its holes, mm; None if it wasn't drawn."""
     if panel.outline is None:
         return None
-    outer = polygon(panel.outline)
-    holes = [polygon(ring) for ring in panel.holes]
+    outer = panel.outline.polygon
+    holes = [ring.polygon for ring in panel.holes]
     return polygons(outer.difference(shapely.union_all(holes)))[0] if holes else outer

@@ -36,8 +36,8 @@ def outlines(result: Estimate) -> Iterator[tuple[str, np.ndarray, bool]]:
             yield "blank", np.asarray(piece.outline.exterior.coords)[:-1], True
         for hole in piece.holes:
             yield "holes", np.asarray(hole.exterior.coords)[:-1], True
-        for bend, *_ in piece.bends:
-            yield "bend lines", np.asarray(bend.coords), False
+        for bend in piece.bends:
+            yield "bend lines", np.asarray(bend.line.coords), False
 
 
 def drilled(result: Estimate) -> list[tuple[float, float, float]]:

@@ -171,8 +171,8 @@ def _draw(page: Page, piece: Pattern, plan: Layout, tile: Tile) -> list[BaseGeom
     put(piece.rust, RUST)
     put(piece.cut_line, CUT)
     put(piece.outline, OUTLINE)
-    for bend, *_ in piece.bends:
-        put(bend, BEND)
+    for bend in piece.bends:
+        put(bend.line, BEND)
     for x, y in piece.plugs:
         put(Point(x, y).buffer(piece.plug_hole / 2, quad_segs=16).exterior, PLUG)
         arm = max(piece.plug_hole / 2 + 1, 3.0)
@@ -219,14 +219,14 @@ def _marks(
     page: Page, piece: Pattern, plan: Layout, tile: Tile, display: str, front: str | None
 ) -> None:
     """Write FACE and FRONT into the piece, the bends' angles, the holes' sizes."""
-    for bend, angle, radius in piece.bends:
-        line = plan.to_page(tile, bend, FOOT_MM)
+    for bend in piece.bends:
+        line = plan.to_page(tile, bend.line, FOOT_MM)
         if line.is_empty or line.length < 5:
             continue
         inside = amounts.show(
-            radius, "thickness", units=display, digits=3 if display == "in" else 1
+            bend.radius_mm, "thickness", units=display, digits=3 if display == "in" else 1
         )
-        words = f"BEND {angle:.0f}° from flat, inside radius {inside}"
+        words = f"BEND {bend.angle_deg:.0f}° from flat, inside radius {inside}"
         spots = [
             (p.x + dx, p.y + dy)
             for share in (0.5, 0.35, 0.65, 0.2, 0.8)

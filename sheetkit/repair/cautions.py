@@ -261,7 +261,7 @@ def _place(job, cuts, lines, display):
         )
     if job.panel.outline is not None and job.sheet.role == "skin":
         flat = tables.row("limits", "middle_of_flat", "value").value
-        away = min(shapely.distance(Polygon(job.panel.outline).exterior, cut) for cut in cuts)
+        away = min(shapely.distance(job.panel.outline.polygon.exterior, cut) for cut in cuts)
         if away > flat:
             yield Caution(
                 "middle of a flat area",

@@ -7,13 +7,12 @@ from dataclasses import dataclass
 
 from shapely import LineString, Polygon
 
-from ..base import tables
 from ..base.errors import Fault, JobRefused
-from ..base.tables import Row
+from ..base.tables import Row, limit
 from ..geometry import patch as patching
 from ..geometry import stitches as stitching
 from ..geometry.cut_line import covers, cut_lines
-from ..geometry.fold import Fold, developed
+from ..geometry.fold import Bend, Fold, developed
 from ..geometry.seam import seam_runs
 from ..geometry.tacks import tacks as tacks_along
 from ..geometry.welds import Weld
@@ -22,12 +21,16 @@ from ..job.job import Job
 
 @dataclass(frozen=True)
 class PatchResult:
-    """One cut and the patch for it.  Shapes in mm; `blank` is flat, before folding."""
+    """One cut and the patch for it.  Shapes in mm; `blank` is flat, before folding.
+
+    `folds` are those of the job that cross the patch, `bends` their lines on the blank.
+    """
 
     cut_line: Polygon
     outline: Polygon
     blank: Polygon
-    bends: tuple[LineString, ...]
+    folds: tuple[Fold, ...]
+    bends: tuple[Bend, ...]
     seam: tuple[LineString, ...]
     covers_rust: bool
 
@@ -79,13 +82,14 @@ def patches(job: Job) -> tuple[PatchResult, ...]:
                     "widen the margin, close the gap, or redraw the panel's outline",
                 )
             )
-        mine = [fold for fold in folds if LineString(fold.line).intersects(pieces[0])]
+        mine = tuple(fold for fold in folds if LineString(fold.line).intersects(pieces[0]))
         blank, bends = developed(pieces[0], mine, job.sheet.thickness) if mine else (pieces[0], [])
         results.append(
             PatchResult(
                 cut,
                 pieces[0],
                 blank,
+                mine,
                 tuple(bends),
                 tuple(seam),
                 covers(cut, job.rust_shape, choice.margin, panel),
@@ -112,7 +116,7 @@ def welds(job: Job, patches: tuple[PatchResult, ...], inputs: Mapping[str, Row])
             else:
                 tacks += tacks_along(
                     run,
-                    first=tables.row("limits", "tack_first", "value").value,
+                    first=limit("tack_first").value,
                     last=job.weld.tack,
                     **where,
                 )
@@ -120,8 +124,8 @@ def welds(job: Job, patches: tuple[PatchResult, ...], inputs: Mapping[str, Row])
                     welds += stitching.dot_groups(
                         run,
                         group=job.weld.stitch,
-                        diameter=tables.row("limits", "dot_diameter", "value").value,
-                        overlap=tables.row("limits", "dot_overlap", "value").value,
+                        diameter=limit("dot_diameter").value,
+                        overlap=limit("dot_overlap").value,
                         **where,
                     )
                 else:

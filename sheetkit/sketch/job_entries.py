@@ -29,7 +29,8 @@ def _rounded(points: Iterable) -> tuple[Point, ...]:
 
 def from_job(job: Job) -> Drawing:
     """Return the drawing of a job's rings, lines and points."""
-    data, shapes = job.data, []
+    data: dict[str, Any] = job.data
+    shapes: list[Shape] = []
     panel, folds = data.get("panel", {}), data.get("patch", {}).get("folds", ())
 
     def put(kind: str, points: Iterable, entry: Any, name: str = "", value: float | None = None):
@@ -38,9 +39,9 @@ def from_job(job: Job) -> Drawing:
         shapes.append(replace(plain, source=source))
 
     if job.panel.outline:
-        put("panel_outline", job.panel.outline, panel["outline"])
+        put("panel_outline", job.panel.outline.points, panel["outline"])
     for ring, entry in zip(job.panel.holes, panel.get("holes", ()), strict=True):
-        put("panel_hole", ring, entry)
+        put("panel_hole", ring.points, entry)
     for mount, entry in zip(job.panel.mountings, panel.get("mountings", ()), strict=True):
         put("mounting", [mount.at], entry, mount.name, mount.ring)
     for item, entry in zip(job.panel.protect, panel.get("protect", ()), strict=True):
@@ -49,7 +50,7 @@ def from_job(job: Job) -> Drawing:
         else:
             put("protect_line", item.line, entry, item.name, item.limit)
     for rust, entry in zip(job.rust, data["rust"], strict=True):
-        put(_GRADES[rust.grade], rust.ring, entry)
+        put(_GRADES[rust.grade], rust.ring.points, entry)
     for fold, entry in zip(job.patch.folds, folds, strict=True):
         put("fold", fold.line, entry, value=fold.angle)
     return Drawing(tuple(shapes))
@@ -133,8 +134,9 @@ def into_job_data(base: Mapping, shapes: Iterable[Shape]) -> tuple[dict, dict[st
         entries.append(entry)
     data["rust"] = lists.get("rust", [])
     for part, keys in _GEOMETRY.items():
-        old = data.get(part) if isinstance(data.get(part), dict) else {}
-        new = {key: value for key, value in old.items() if key not in keys}
+        old = data.get(part)
+        kept = old if isinstance(old, dict) else {}
+        new = {key: value for key, value in kept.items() if key not in keys}
         if part == "panel" and outline is not None:
             new["outline"] = outline
         for key in keys:

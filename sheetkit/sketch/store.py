@@ -18,7 +18,7 @@ from typing import Any
 
 from ..base import files
 from ..base.errors import Fault, JobRefused, SheetkitError, shown
-from ..geometry.ring import ring_faults
+from ..geometry.ring import Ring
 from ..job import file
 from ..job.job import Job, dumps
 from .drawing import Drawing
@@ -54,7 +54,11 @@ def shape_faults(shape: Shape) -> list[Fault]:
         count = f"{len(shape.points)} point{'s' if len(shape.points) != 1 else ''} so far"
         return [Fault(label, count, "not finished yet", end)]
     if shape.form == "ring":
-        return ring_faults(shape.points, label)
+        try:
+            Ring.drawn(shape.points, field=label)
+        except SheetkitError as refused:
+            return list(refused.faults)
+        return []
     different = len(set(shape.points))
     if different < least:
         return [

@@ -46,7 +46,7 @@ def repair(result: Estimate, *, display: str = "mm") -> list[Mark]:
     if plug:
         holes = [path[0] for path in welds.paths(result.welds, result.runs)]
         marks.append(Mark("plug", shapely.multipoints(np.array(holes)), "plug weld"))
-    bends = [line for patch in result.patches for line in patch.bends]
+    bends = [bend.line for patch in result.patches for bend in patch.bends]
     if bends:
         marks.append(Mark("bend", _together(bends), "bend line"))
     return [*marks, *near]

@@ -54,7 +54,7 @@ def bare(rust, panel):
 def test_estimate_costs_little_more_than_its_geometry(job):
     """A rust-out of 60 vertices: at most 3 times the bare shapely calls."""
     one = make(job, ring(60, 4.0))
-    rust, panel = shapely.Polygon(one.rust[0].ring), shapely.Polygon(PANEL)
+    rust, panel = one.rust[0].ring.polygon, shapely.Polygon(PANEL)
     ratios = [
         median_s(lambda: sheetkit.estimate(one)) / median_s(lambda: bare(rust, panel))
         for _ in range(5)

@@ -14,7 +14,7 @@ from sheetkit import Job, load
 from sheetkit.base import units
 from sheetkit.base.errors import SheetkitError
 from sheetkit.geometry import offset
-from sheetkit.geometry import ring as rings
+from sheetkit.geometry.ring import SMALLEST_AREA_MM2, Ring
 from sheetkit.job import file
 from sheetkit.workshop import log as job_log
 
@@ -94,17 +94,13 @@ def test_ring_cleaner():
     with watched("none"):
         for _ in range(COUNT):
             points = ring(rng)
-            faults = rings.ring_faults(points, "ring")
-            shape = read(rings.polygon, points)
-            assert (shape is None) == bool(faults)
-            if faults:
-                check_faults(faults)
-            else:
+            made = read(Ring.drawn, points)
+            if made is not None:
                 sound += 1
+                shape = made.polygon
                 assert shape.is_valid and shape.exterior.is_ccw
+                assert shape.area >= SMALLEST_AREA_MM2
                 assert offset.closed(shape, 5).is_valid and offset.opened(shape, 5).is_valid
-            for part in rings.proposed_ring(points):
-                assert part.is_valid and part.area >= rings.SMALLEST_AREA_MM2
     assert 0 < sound < COUNT
 
 
@@ -139,8 +135,7 @@ def test_any_text_as_a_job(words):
 @calm
 @given(st.lists(st.lists(st.floats() | st.integers() | st.none(), max_size=3), max_size=8))
 def test_any_lists_as_a_ring(points):
-    read(rings.polygon, points)
-    rings.proposed_ring(points)
+    read(Ring.drawn, points)
 
 
 UNIT = st.sampled_from(["mm", "in", "ft", "h", "°C", "kg", "23", "3", '"', "cfh"])
@@ -172,14 +167,9 @@ def test_a_power_of_a_power_is_refused_before_it_is_worked_out(unit):
 
 
 @pytest.mark.parametrize("points", [[[10**400, 0], [1, 1], [2, 0]], None, [[1, 2], [3]]])
-def test_what_is_no_ring_has_a_fault_and_no_proposal(points):
-    check_faults(rings.ring_faults(points, "ring"))
-    assert rings.proposed_ring(points) == []
-
-
-def test_points_beyond_any_vehicle_stay_out_of_a_proposal():
-    (part,) = rings.proposed_ring([[0, 0], [50, 0], [1e308, -1e308], [50, 50], [0, 50]])
-    assert part.area == 2500
+def test_what_is_no_ring_is_refused(points):
+    with pytest.raises(SheetkitError, match="list of"):
+        Ring.drawn(points)
 
 
 def test_forty_thousand_keys_are_read_in_one_pass():

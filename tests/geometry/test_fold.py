@@ -27,10 +27,10 @@ def test_legs_of_50_and_30():
     assert size(blank) == pytest.approx((78.08, 40), abs=5e-3)
     assert blank.area == pytest.approx(78.081 * 40, abs=0.05)
     (bend,) = bends
-    assert bend.length == pytest.approx(40, abs=1e-3)
+    assert bend.line.length == pytest.approx(40, abs=1e-3)
     left = blank.bounds[0]
-    assert bend.bounds[0] - left == pytest.approx(50 - SHORT / 2, abs=5e-3)
-    assert blank.bounds[2] - bend.bounds[0] == pytest.approx(30 - SHORT / 2, abs=5e-3)
+    assert bend.line.bounds[0] - left == pytest.approx(50 - SHORT / 2, abs=5e-3)
+    assert blank.bounds[2] - bend.line.bounds[0] == pytest.approx(30 - SHORT / 2, abs=5e-3)
 
 
 def test_channel_of_two_folds():
@@ -38,7 +38,7 @@ def test_channel_of_two_folds():
     blank, bends = developed(box(0, 0, 100, 25), [across(30, 25), across(70, 25)], 1.0)
     assert size(blank) == pytest.approx((100 - 2 * SHORT, 25), abs=5e-3)
     assert len(bends) == 2
-    first, second = sorted(bend.bounds[0] for bend in bends)
+    first, second = sorted(bend.line.bounds[0] for bend in bends)
     assert second - first == pytest.approx(40 - SHORT, abs=5e-3)
     assert first - blank.bounds[0] == pytest.approx(30 - SHORT / 2, abs=5e-3)
 
@@ -54,7 +54,7 @@ def test_oblique_fold_takes_out_its_strip():
     blank, (bend,) = developed(box(0, 0, 60, 60), [Fold(((0, 0), (60, 60)), 90, 1.0)], 1.0)
     strip = 60**2 - 2 * ((60 * math.sqrt(2) / 2 - SHORT / 2) ** 2)
     assert blank.area == pytest.approx(60**2 - strip, abs=0.1)
-    assert bend.length == pytest.approx(2 * (60 * math.sqrt(2) / 2 - SHORT / 2), rel=1e-3)
+    assert bend.line.length == pytest.approx(2 * (60 * math.sqrt(2) / 2 - SHORT / 2), rel=1e-3)
 
 
 def test_obtuse_opening_angle():
@@ -85,6 +85,16 @@ def test_outside_its_range(angle, radius, thickness, word):
         bend_shortening(angle, radius, thickness)
 
 
+def test_each_bend_carries_its_own_fold():
+    """Two parallel folds 1 mm apart, drawn one way and the other: no nearest line tells them apart."""
+    folds = [across(40, 25, 30, 1.0), Fold(((41, 25), (41, 0)), 60, 2.0, "back")]
+    for order in (folds, folds[::-1]):
+        blank, bends = developed(box(0, 0, 100, 25), order, 1.0)
+        assert [(b.angle_deg, b.radius_mm, b.toward) for b in bends] == [
+            (fold.angle_deg, fold.radius_mm, fold.toward) for fold in order
+        ]
+
+
 def test_estimate_develops_the_patch(job):
     """Rust 100 x 60, margin 25, box, gap 1: patch 148 x 108; a right-angle fold along it."""
     result = estimate(
@@ -99,4 +109,6 @@ def test_estimate_develops_the_patch(job):
     (patch,) = result.patches
     assert size(patch.outline) == pytest.approx((148, 108), abs=0.05)
     assert size(patch.blank) == pytest.approx((148, 108 - SHORT), abs=0.05)
-    assert len(patch.bends) == 1
+    (bend,), (fold,) = patch.bends, patch.folds
+    assert (bend.angle_deg, bend.radius_mm, bend.toward) == (90, 1, None)
+    assert fold.line == ((-50, 30), (150, 30))

@@ -1,15 +1,17 @@
 """Drawn rings are judged, never repaired in silence; offsets agree with independent geometry."""
 
 import math
+import pickle
 
 import numpy as np
 import pytest
 import shapely
 from shapely import Polygon
 
+from sheetkit import Job, estimate
 from sheetkit.base.errors import SheetkitError
 from sheetkit.geometry import offset
-from sheetkit.geometry import ring as rings
+from sheetkit.geometry.ring import Ring
 
 SQUARE = [(0, 0), (10, 0), (10, 10), (0, 10)]
 BAD_RINGS = {
@@ -32,38 +34,41 @@ BAD_RINGS = {
 @pytest.mark.parametrize("name", BAD_RINGS)
 def test_bad_ring_is_named(name):
     ring, words = BAD_RINGS[name]
-    faults = rings.ring_faults(ring, "rust[0].ring")
-    assert words in " | ".join(map(str, faults))
-    for fault in faults:
+    with pytest.raises(SheetkitError) as refused:
+        Ring.drawn(ring, field="rust[0].ring")
+    assert words in " | ".join(map(str, refused.value.faults))
+    for fault in refused.value.faults:
         assert fault.field.startswith("rust[0].ring")
         assert fault.value and fault.limit and fault.remedy
-    with pytest.raises(SheetkitError):
-        rings.polygon(ring)
 
 
 def test_every_fault_of_a_ring_is_told():
     ring = [(0, 0), (0, 0), (20, 0), (20, 10), (30, 10), (20, 10), (0, 10)]
-    text = " ".join(map(str, rings.ring_faults(ring, "ring")))
-    assert "twice in a row" in text and "spike" in text
+    with pytest.raises(SheetkitError, match=r"(?s)twice in a row.*spike"):
+        Ring.drawn(ring)
 
 
 @pytest.mark.parametrize("ring", [SQUARE, SQUARE[::-1], [*SQUARE, SQUARE[0]]])
 def test_sound_ring_in_either_direction_closed_or_not(ring):
-    assert rings.ring_faults(ring, "ring") == []
-    shape = rings.polygon(ring)
-    assert shape.area == 100
-    assert shape.exterior.is_ccw
+    made = Ring.drawn(ring)
+    assert list(made.points) == ring[:4]
+    assert made.polygon.area == 100
+    assert made.polygon.exterior.is_ccw
+    assert repr(made) == "Ring(4 points, 100 mm²)"
+    assert made == pickle.loads(pickle.dumps(made))
 
 
-def test_proposed_ring_shows_the_parts_of_a_bow_tie():
-    parts = rings.proposed_ring(BAD_RINGS["bow-tie"][0])
-    assert [part.area for part in parts] == [25, 25]
-    assert rings.proposed_ring([(0, 0), (1, 1)]) == []
-
-
-def test_proposed_ring_drops_a_spike():
-    (part,) = rings.proposed_ring(BAD_RINGS["spike"][0])
-    assert part.area == 200
+def test_a_ring_is_judged_once_from_the_file_to_the_estimate(job_data, monkeypatch):
+    judged = []
+    drawn = Ring.drawn.__func__
+    monkeypatch.setattr(
+        Ring, "drawn", classmethod(lambda cls, *at, **to: judged.append(1) or drawn(cls, *at, **to))
+    )
+    panel = {"outline": [[-200, -200], [400, -200], [400, 400], [-200, 400]], "holes": [SQUARE]}
+    rust = [{"ring": [[50, 50], [90, 50], [90, 90]]}, {"ring": [[150, 50], [190, 50], [190, 90]]}]
+    result = estimate(Job.from_data(job_data(panel=panel, rust=rust)))
+    assert result.patches and result.cautions
+    assert len(judged) == 4
 
 
 # Offsets -----------------------------------------------------------------------------------
@@ -148,7 +153,7 @@ def test_koch_ring_grown(d, offset_by_grid, area_and_length):
         area_and_length, offset_by_grid(ring, d - 0.2, d, d + 0.2, grid=0.5)
     )
     length = (outer[0] - inner[0]) / 0.4
-    grown = offset.grown(rings.polygon(ring), d)
+    grown = offset.grown(Ring.drawn(ring).polygon, d)
     assert grown.area == pytest.approx(area, rel=1e-3)
     assert grown.length == pytest.approx(length, rel=1e-3)
 
@@ -157,7 +162,7 @@ def test_koch_ring_grown(d, offset_by_grid, area_and_length):
 def test_noisy_ring_of_ten_thousand_vertices_grown(d, area_and_length):
     ring = noisy(10_000)
     area, length = area_and_length(radial_offset(ring, d))
-    grown = offset.grown(rings.polygon(ring), d)
+    grown = offset.grown(Ring.drawn(ring).polygon, d)
     assert grown.area == pytest.approx(area, rel=1e-3)
     assert grown.length == pytest.approx(length, rel=1e-3)
 
@@ -166,7 +171,9 @@ def test_noisy_ring_of_ten_thousand_vertices_grown(d, area_and_length):
 @pytest.mark.parametrize("d", [5.0, 25.0])
 def test_thinned_offset_never_falls_short(ring, d):
     """No point of the offset's edge is nearer than d to any vertex."""
-    edge = shapely.get_coordinates(offset.grown(rings.polygon(ring), d).exterior.segmentize(1.0))
+    edge = shapely.get_coordinates(
+        offset.grown(Ring.drawn(ring).polygon, d).exterior.segmentize(1.0)
+    )
     from scipy.spatial import cKDTree
 
     assert cKDTree(ring).query(edge)[0].min() >= d - 1e-6

@@ -90,7 +90,7 @@ def wanted(result):
     return {
         "cut line": [p.cut_line.exterior.coords for p in result.patches],
         "blank": [p.blank.exterior.coords for p in result.patches],
-        "bend lines": [b.coords for p in result.patches for b in p.bends],
+        "bend lines": [b.line.coords for p in result.patches for b in p.bends],
     }
 
 

@@ -328,10 +328,10 @@ def test_margin_round_the_demo_rust_is_cut_out(told, demo, name):
     cuts = shapely.union_all(
         [shapely.Polygon(p["cut_line"]) for p in told("estimate", name)["patches"]]
     )
-    panel = shapely.Polygon(job.panel.outline)
+    panel = job.panel.outline.polygon
     at = 2 * pi * np.arange(72) / 72
     for rust in job.rust:
-        for x, y in rust.ring:
+        for x, y in rust.ring.points:
             points = shapely.points(
                 x + job.patch.margin * np.cos(at), y + job.patch.margin * np.sin(at)
             )

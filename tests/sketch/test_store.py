@@ -49,7 +49,7 @@ def test_new_job_is_made_once_rust_is_sound(path):
     assert not path.exists()
     assert store.draft_path.exists()
     assert store.save(drawn(OPEN, RING)).job is not None
-    assert load(path).rust[0].ring == ((0, 0), (90, 0), (0, 90))
+    assert load(path).rust[0].ring.points == ((0, 0), (90, 0), (0, 90))
     assert store.draft_path.exists()
     store.save(drawn(RING))
     assert not store.draft_path.exists()

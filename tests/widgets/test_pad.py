@@ -47,7 +47,7 @@ def test_an_edit_is_judged_kept_and_echoed(path):
     state = tell(pad, type="edit", edit=RING)
     assert state["shapes"][0]["points"] == [[0, 0], [90, 0], [0, 90]]
     assert state["word"] == "Saved in job.json."
-    assert pad.job.rust[0].ring == ((0, 0), (90, 0), (0, 90))
+    assert pad.job.rust[0].ring.points == ((0, 0), (90, 0), (0, 90))
     assert state["can_undo"] and not state["can_redo"]
     revision = state["revision"]
     assert tell(pad, type="undo")["revision"] > revision

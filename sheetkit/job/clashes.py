@@ -1,0 +1,201 @@
+"""Faults that lie between fields of a job: rust beside its panel, a gas beside its process."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+import shapely
+from pydantic import BaseModel, ValidationError
+
+from ..base import tables
+from ..base.errors import Fault, shown, unquoted
+from .faults import nearest
+from .model import Panel, PatchChoice, Rust, Sheet, Shop, WeldChoice
+
+OVER_EDGE_MM = 5.0
+"""Rust drawn this far over the panel's edge is a slip of the hand and is clipped (guess)."""
+GASES = {
+    "135": ("M20", "M21", "C1"),
+    "136": ("M20", "M21", "C1"),
+    "114": (),
+    "141": ("I1",),
+}
+"""Process -> the groups of shielding gas it takes."""
+
+Model = TypeVar("Model", bound=BaseModel)
+
+
+@dataclass(frozen=True)
+class Parts:
+    """The parts of a job, as far as they are sound: None for one that isn't."""
+
+    sheet: Sheet | None
+    panel: Panel | None
+    rust: Sequence[tuple[int, Rust]]
+    """(its number in the job, rust)"""
+    patch: PatchChoice | None
+    weld: WeldChoice | None
+    shop: Shop | None
+
+    @classmethod
+    def of(cls, data: Mapping, context: dict[str, Any]) -> Parts:
+        """Return the sound parts of a job's data."""
+
+        def part(model: type[Model], raw: object) -> Model | None:
+            try:
+                return model.model_validate(raw, context=context)
+            except ValidationError:
+                return None
+
+        rust = data.get("rust")
+        rings = rust if isinstance(rust, list | tuple) else ()
+        return cls(
+            part(Sheet, data.get("sheet", {})),
+            part(Panel, data.get("panel", {})),
+            [(n, sound) for n, raw in enumerate(rings) if (sound := part(Rust, raw))],
+            part(PatchChoice, data.get("patch", {})),
+            part(WeldChoice, data.get("weld", {})),
+            part(Shop, data.get("shop", {})),
+        )
+
+
+def clashes(parts: Parts) -> list[Fault]:
+    """Return the faults that lie between fields, as far as their parts are sound."""
+    return [
+        *_panel_clashes(parts.panel, parts.rust),
+        *_protect_clashes(parts.panel),
+        *_gas_clashes(parts.weld),
+        *_fill_clashes(parts.sheet, parts.weld),
+        *_plug_clashes(parts.sheet, parts.patch, parts.weld),
+        *_price_clashes(parts.shop),
+    ]
+
+
+def _panel_clashes(panel: Panel | None, rusts: Sequence[tuple[int, Rust]]) -> Iterator[Fault]:
+    if panel is None:
+        return
+    if panel.outline is None:
+        if panel.holes:
+            yield Fault(
+                "panel.holes",
+                f"{len(panel.holes)} without an outline",
+                "need panel.outline",
+                "draw the panel's outline",
+            )
+        return
+    outer = panel.outline.polygon
+    allowed = outer.buffer(OVER_EDGE_MM)
+    shapely.prepare(allowed)
+    for index, rust in rusts:
+        if not allowed.covers(rust.ring.polygon):
+            out = rust.ring.polygon.difference(outer)
+            yield Fault(
+                f"rust[{index}].ring",
+                f"{out.area:.4g} mm² outside the panel",
+                f"must lie inside panel.outline (up to {OVER_EDGE_MM:g} mm over is clipped)",
+                "move the rust or redraw the panel's outline",
+            )
+    for index, hole in enumerate(panel.holes):
+        if not outer.covers(hole.polygon):
+            yield Fault(
+                f"panel.holes[{index}]",
+                "a hole outside the panel",
+                "must lie inside panel.outline",
+                "move it or delete it",
+            )
+        for number, rust in rusts:
+            if hole.polygon.covers(rust.ring.polygon):
+                yield Fault(
+                    f"rust[{number}].ring",
+                    "rust wholly inside an existing hole",
+                    "must be on metal",
+                    f"delete this rust or panel.holes[{index}]",
+                )
+
+
+def _protect_clashes(panel: Panel | None) -> Iterator[Fault]:
+    for index, item in enumerate(panel.protect if panel else ()):
+        if (item.at is None) == (item.line is None):
+            yield Fault(
+                f"panel.protect[{index}]",
+                "both or neither of at and line",
+                "needs one of at, line",
+                "keep the one that was measured",
+            )
+
+
+def _gas_clashes(weld: WeldChoice | None) -> Iterator[Fault]:
+    if weld is None:
+        return
+    fits = GASES[weld.process]
+    if weld.gas and weld.gas.split("-")[0] not in fits:
+        yield Fault(
+            "weld.gas",
+            shown(weld.gas),
+            f"process {weld.process} takes "
+            + (" or ".join(fits) if fits else "no shielding gas (its wire makes its own)"),
+            "choose another gas or process" if fits else "leave weld.gas out",
+        )
+    if not fits and weld.flow:
+        yield Fault(
+            "weld.flow",
+            f"{weld.flow:g} l/min",
+            f"process {weld.process} takes no shielding gas (its wire makes its own)",
+            "leave weld.flow out",
+        )
+
+
+def _fill_clashes(sheet: Sheet | None, weld: WeldChoice | None) -> Iterator[Fault]:
+    if weld is None:
+        return
+    if weld.spacing and sheet and sheet.role != "skin":
+        yield Fault(
+            "weld.spacing",
+            f"{weld.spacing:g} mm",
+            f'must be 0 where sheet.role is "{sheet.role}": gaps are not a continuous seam',
+            'leave it out, or sheet.role "skin"',
+        )
+    if weld.process == "141" and weld.fill == "dots":
+        yield Fault(
+            "weld.fill",
+            '"dots"',
+            "dots are welded with a wire-feed process",
+            'choose "stitch", or process "135"',
+        )
+
+
+def _plug_clashes(
+    sheet: Sheet | None, patch: PatchChoice | None, weld: WeldChoice | None
+) -> Iterator[Fault]:
+    if sheet is None or weld is None or patch is None or patch.joint != "plug":
+        return
+    in_table = min(max(sheet.thickness, 0.6), 2.4)
+    hole = weld.plug_hole or tables.interpolate("plug_holes", "hole_diameter", in_table).value
+    if hole > patch.overlap - 2:
+        yield Fault(
+            "weld.plug_hole",
+            f"{hole:g} mm",
+            f"must be at least 2 mm less than the overlap ({patch.overlap:g} mm)",
+            "widen patch.overlap or take a smaller hole",
+        )
+    if weld.plug_pitch and weld.plug_pitch <= hole:
+        yield Fault(
+            "weld.plug_pitch",
+            f"{weld.plug_pitch:g} mm",
+            f"must be more than the hole ({hole:g} mm)",
+            "widen the pitch",
+        )
+
+
+def _price_clashes(shop: Shop | None) -> Iterator[Fault]:
+    known = tables.names("consumables")
+    for name in shop.prices if shop else ():
+        if name not in known:
+            yield Fault(
+                f"shop.prices.{unquoted(name)}",
+                "an unknown item",
+                f"must be one of {', '.join(sorted(known))}",
+                nearest(name, known),
+            )

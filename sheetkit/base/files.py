@@ -23,7 +23,7 @@ def not_written(path: Path, error: OSError) -> NotWritten:
             unquoted(path.name, longest=80) or "file",
             f"it can't be written ({unquoted(error.strerror or str(error))})",
             "the version before is whole",
-            REMEDIES.get(error.errno, "save into a folder that you may write to"),
+            REMEDIES.get(error.errno or 0, "save into a folder that you may write to"),
         )
     )
     told.errno, told.strerror = error.errno, error.strerror

@@ -60,10 +60,14 @@ def rows(table: str) -> tuple[Row, ...]:
     if table not in table_names():
         raise LookupError(f'no table "{table}"; {_nearest(table, table_names())}')
     text = (files(__package__) / "tables" / f"{table}.csv").read_text(encoding="utf-8")
-    return tuple(
-        Row(table, *line[:2], *(float(x) if x else None for x in line[2:5]), *line[5:])
-        for line in list(csv.reader(text.splitlines()))[1:]
-    )
+    return tuple(_row(table, *line) for line in list(csv.reader(text.splitlines()))[1:])
+
+
+def _row(table: str, name: str, quantity: str, low: str, value: str, high: str, *words: str) -> Row:
+    def bound(text: str) -> float | None:
+        return float(text) if text else None
+
+    return Row(table, name, quantity, bound(low), float(value), bound(high), *words)
 
 
 @cache
@@ -138,17 +142,20 @@ def interpolate(table: str, quantity: str, x: float) -> Row:
         return a if x == points[i - 1] else b
     share = (x - points[i - 1]) / (points[i] - points[i - 1])
 
-    def between(low: float | None, high: float | None) -> float | None:
-        return None if low is None or high is None else low + (high - low) * share
+    def between(low: float, high: float) -> float:
+        return low + (high - low) * share
+
+    def bound(low: float | None, high: float | None) -> float | None:
+        return None if low is None or high is None else between(low, high)
 
     sources = " | ".join(dict.fromkeys((a.source, b.source)))
     return Row(
         table,
         f"{x:g}",
         quantity,
-        between(a.low, b.low),
+        bound(a.low, b.low),
         between(a.value, b.value),
-        between(a.high, b.high),
+        bound(a.high, b.high),
         a.unit,
         f"linear between {a.name} and {b.name}: {sources}",
         max("derived", a.status, b.status, key=STATUSES.index),
@@ -178,7 +185,7 @@ def renamed(row: Row, name: str, scale: float = 1.0, unit: str | None = None) ->
         row.name,
         name,
         by(row.low),
-        by(row.value),
+        row.value * scale,
         by(row.high),
         unit or row.unit,
         row.source,

@@ -84,25 +84,25 @@ def _registry():
 
 
 @lru_cache(maxsize=512)
-def _conversion(unit: str, internal: str) -> tuple[float, float] | None:
-    """Return (factor, offset) from `unit` to `internal`; None if the dimensions differ.
+def _conversion(unit: str, internal: str) -> tuple[float, float]:
+    """Return (factor, offset) from `unit` to `internal`.
 
-    Raises KeyError if pint doesn't know the unit.
+    Raises KeyError if pint doesn't know the unit, ValueError if the dimensions differ.
     """
-    registry = _registry()
     spelled = _SPELLINGS.get(unit, unit)
     spelled = spelled.replace("^", "**").replace("²", "**2").replace("³", "**3").replace("·", "*")
+    registry = _registry()
     try:
         source = registry.Unit(spelled)
-        if source.dimensionality != registry.Unit(internal).dimensionality:
-            return None
-        zero = registry.Quantity(0.0, source).to(internal).magnitude
-        # a long step keeps the offset units' factor exact to the last digit
-        far = registry.Quantity(1e6, source).to(internal).magnitude
+        if source.dimensionality == registry.Unit(internal).dimensionality:
+            zero = registry.Quantity(0.0, source).to(internal).magnitude
+            # a long step keeps the offset units' factor exact to the last digit
+            far = registry.Quantity(1e6, source).to(internal).magnitude
+            return (far - zero) / 1e6, zero
     except Exception as error:
         # pint's own parser raises a dozen kinds; to the user they're all one
         raise KeyError(unit) from error
-    return (far - zero) / 1e6, zero
+    raise ValueError(f"{unit} and {internal} measure different things")
 
 
 def gauge(text: str) -> str | None:
@@ -173,14 +173,14 @@ def parse(value: object, dimension: str, *, field: str, bare: str | None = None)
         except OverflowError:
             raise refuse("must be a finite number") from None
     try:
-        conversion = _conversion(unit, internal) if unit != internal else (1.0, 0.0)
+        factor, offset = _conversion(unit, internal) if unit != internal else (1.0, 0.0)
+    except ValueError:
+        raise refuse(f"must be a {dimension}; {shown(unit)} is a unit of something else") from None
     except KeyError:
         raise refuse(f"must be in a unit of {dimension}; {shown(unit)} is not a known unit") from (
             None
         )
-    if conversion is None:
-        raise refuse(f"must be a {dimension}; {shown(unit)} is a unit of something else")
-    result = number * conversion[0] + conversion[1]
+    result = number * factor + offset
     if not math.isfinite(result):
         raise refuse("must be a finite number")
     return result

@@ -15,6 +15,7 @@ from ..job.job import Job, load
 from ..repair.estimate import Estimate, estimate
 from ..views.words import PROCESSES
 from . import cards, plan_svg
+from .bundle import bundle
 from .pad.overlays import overlays
 from .pad.pad import Pad
 
@@ -35,7 +36,7 @@ _UNDRAWN = [[0, 0], [100, 0], [100, 100], [0, 100]]
 class _Names(anywidget.AnyWidget):
     """Stands unseen among sliders and gives their handles names."""
 
-    _esm = Path(__file__).with_name("names.js")
+    _esm = bundle("names.js")
 
 
 class Bench(ipw.VBox):

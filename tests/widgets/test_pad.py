@@ -16,7 +16,6 @@ from sheetkit.base.errors import JobRefused
 from sheetkit.job import file
 from sheetkit.sketch.store import NewerDrawing
 from sheetkit.widgets import EditRefused, Pad
-from sheetkit.widgets.pad import messages
 
 RING = {
     "op": "add",
@@ -200,18 +199,6 @@ def test_photo_is_kept_with_the_job(path, tmp_path):
     assert "8 px apart" in state["refused"]
     tell(pad, type="photo")
     assert pad.photo is None and pad.photo_bytes == b""
-
-
-def test_page_code_is_one_module_without_imports():
-    code = messages.code()
-    assert "import " not in "".join(line for line in code.splitlines() if line.startswith("import"))
-    assert code.count("export default") == 1
-    names = [
-        line.split("(")[0].removeprefix("async ").removeprefix("function ")
-        for line in code.splitlines()
-        if line.startswith(("function ", "async function "))
-    ]
-    assert len(names) == len(set(names))
 
 
 def test_state_is_plain_json(path):

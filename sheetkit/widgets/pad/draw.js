@@ -1,15 +1,7 @@
 // What is seen on the pad: grid, photo, shapes, overlays, handles, readout.
 
 import { area, edges, labelPoint, lengthText, angleText, middle, toScreen, toDrawing, distance, pointText } from "./geometry.js";
-
-const SVG = "http://www.w3.org/2000/svg";
-
-export function svgNode(name, attributes = {}, ...children) {
-  const made = document.createElementNS(SVG, name);
-  for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
-  made.append(...children);
-  return made;
-}
+import { svgNode } from "../elements.js";
 
 const LAYERS = ["photo", "grid", "shapes", "overlays", "labels", "handles", "front"];
 

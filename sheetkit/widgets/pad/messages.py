@@ -1,10 +1,8 @@
-"""What goes between the page and the pad: the page's code, and texts typed there."""
+"""What goes between the page and the pad: texts typed there, words told."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
-from pathlib import Path
 
 from ...base import units as unit_text
 from ...sketch.drawing import Drawing
@@ -12,21 +10,7 @@ from ...sketch.photo_scale import CLICK_PX, Photo
 from ...sketch.shape_kinds import KINDS
 from ...sketch.store import Fitted, Store
 
-FOLDER = Path(__file__).parent
-MODULES = ("geometry", "draw", "panels", "photo", "channel", "input")
 _DIMENSIONS = {"mm": "length", "°C": "temperature", "°": "angle"}
-
-
-def code() -> str:
-    """Return pad.js with the modules it imports as one text, which is what anywidget takes."""
-    parts = []
-    for name in (*(f"{module}.js" for module in MODULES), "pad.js"):
-        text = (FOLDER / name).read_text(encoding="utf-8")
-        text = re.sub(r"^import [^;]*;\n", "", text, flags=re.MULTILINE)
-        parts.append(
-            text if name == "pad.js" else re.sub(r"^export ", "", text, flags=re.MULTILINE)
-        )
-    return "\n".join(parts)
 
 
 def typed(edit: Mapping, drawing: Drawing, units: str) -> dict:

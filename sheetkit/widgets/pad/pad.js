@@ -2,10 +2,11 @@
 
 import { angleText, distance, edited, edges, fitted, lengthText, middle, pointText, rounded, snapped, toScreen, zoomed } from "./geometry.js";
 import { draw, makeCanvas } from "./draw.js";
-import { htmlNode, makePanels, refresh } from "./panels.js";
+import { makePanels, refresh } from "./panels.js";
 import { fromPhoto, measuring, photoPanel, readPhoto } from "./photo.js";
 import { Channel } from "./channel.js";
 import { listen } from "./input.js";
+import { htmlNode } from "../elements.js";
 
 const same = (a, b) => JSON.stringify(a) === JSON.stringify(b);
 

@@ -25,6 +25,7 @@ from ...sketch.drawing import Drawing, History
 from ...sketch.job_entries import to_plain
 from ...sketch.shape_kinds import KINDS
 from ...sketch.store import NEW_JOB, Fitted, NewerDrawing, Store, fit
+from ..bundle import bundle, styles
 from . import messages
 from .still import png
 
@@ -65,8 +66,8 @@ class Pad(anywidget.AnyWidget):
         The photo can't be used.
     """
 
-    _esm = messages.code()
-    _css = messages.FOLDER / "pad.css"
+    _esm = bundle("pad/pad.js")
+    _css = styles("pad/pad.css")
 
     kinds = traitlets.List().tag(sync=True)
     state = traitlets.Dict().tag(sync=True)

@@ -1,21 +1,7 @@
 // The controls round the canvas: tools above, shapes and their values beside, status below.
 
 import { MM_PER_INCH, area, areaText, distance, edges, lengthText } from "./geometry.js";
-
-const FOCUSABLE = ["button", "input", "select", "summary"];
-
-/** Make an element; one that takes the focus keeps its keys from the notebook. */
-export function htmlNode(name, attributes = {}, ...children) {
-  const made = document.createElement(name);
-  if (FOCUSABLE.includes(name)) made.setAttribute("data-lm-suppress-shortcuts", "true");
-  for (const [key, value] of Object.entries(attributes)) {
-    if (key.startsWith("on")) made.addEventListener(key.slice(2), value);
-    else if (value === true) made.setAttribute(key, "");
-    else if (value !== false && value !== null) made.setAttribute(key, value);
-  }
-  made.append(...children);
-  return made;
-}
+import { htmlNode } from "../elements.js";
 
 const GRIDS = {
   mm: [1, 2, 5, 10, 20, 50].map((mm) => [mm, `${mm} mm`]),

@@ -1,7 +1,8 @@
 // The photo under the drawing: choosing a file, two points or four corners to scale it by.
 
 import { distance, rounded } from "./geometry.js";
-import { htmlNode, row } from "./panels.js";
+import { htmlNode } from "../elements.js";
+import { row } from "./panels.js";
 
 const MOST_BYTES = 8_000_000;
 const SHRUNK_PX = 2400;

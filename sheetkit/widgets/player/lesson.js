@@ -1,42 +1,47 @@
 // The lesson: choose an order by clicking stitches, have it judged, see its heat.
 
+import { htmlNode, usedElsewhere } from "../elements.js";
+import { connection, save } from "./connection.js";
+import { heatPanel } from "./heat_panel.js";
+import { seamMap } from "./seam_map.js";
+
 function verdictTable(verdict) {
   const worst = Math.max(...verdict.rows.map((row) => row.total_s));
   const heads = ["order", "time for the fill", "of it waiting", "hottest start without any wait",
     "heat off balance"];
-  const rows = verdict.rows.map((row) => make("tr", { class: row.mine ? "sk-mine" : "" },
-    make("th", { scope: "row" }, row.name),
-    make("td", {}, make("div", { class: "sk-length", style: `width:${(100 * row.total_s) / worst}%` }),
+  const rows = verdict.rows.map((row) => htmlNode("tr", { class: row.mine ? "sk-mine" : "" },
+    htmlNode("th", { scope: "row" }, row.name),
+    htmlNode("td", {}, htmlNode("div", { class: "sk-length", style: `width:${(100 * row.total_s) / worst}%` }),
       row.total),
-    make("td", {}, row.waiting), make("td", {}, row.hottest), make("td", {}, row.balance)));
-  return make("table", { class: "sk-verdict" },
-    make("thead", {}, make("tr", {}, ...heads.map((head) => make("th", { scope: "col" }, head)))),
-    make("tbody", {}, ...rows));
+    htmlNode("td", {}, row.waiting), htmlNode("td", {}, row.hottest), htmlNode("td", {}, row.balance)));
+  return htmlNode("table", { class: "sk-verdict" },
+    htmlNode("thead", {}, htmlNode("tr", {}, ...heads.map((head) => htmlNode("th", { scope: "col" }, head)))),
+    htmlNode("tbody", {}, ...rows));
 }
 
 function render({ model, el }) {
   const scene = model.get("stitches");
   const count = scene.stitches.length;
-  const alarm = make("div", { class: "sk-alarm", role: "alert", hidden: true });
+  const alarm = htmlNode("div", { class: "sk-alarm", role: "alert", hidden: true });
   const line = connection(model, alarm, "Not connected, run the cell again.");
   const map = seamMap(scene, { label: "Stitches to choose from" });
   map.svg.setAttribute("role", "group");
-  const status = make("div", { class: "sk-status", "aria-live": "polite" });
-  const undo = make("button", { type: "button", class: "sk-undo", onclick: () => take() }, "Undo");
-  const clear = make("button", { type: "button", class: "sk-clear", onclick: () => set([]) }, "Clear");
-  const judge = make("button", { type: "button", class: "sk-judge", onclick: () => ask() }, "Judge it");
-  const result = make("div", { class: "sk-result", "aria-live": "polite" });
+  const status = htmlNode("div", { class: "sk-status", "aria-live": "polite" });
+  const undo = htmlNode("button", { type: "button", class: "sk-undo", onclick: () => take() }, "Undo");
+  const clear = htmlNode("button", { type: "button", class: "sk-clear", onclick: () => set([]) }, "Clear");
+  const judge = htmlNode("button", { type: "button", class: "sk-judge", onclick: () => ask() }, "Judge it");
+  const result = htmlNode("div", { class: "sk-result", "aria-live": "polite" });
   const heat = heatPanel(model, { label: "Heat of your order" });
-  const holder = make("div", { class: "sk-map sk-plain" }, map.svg);
-  const chooser = make("div", { class: "sk-choose" }, make("b", {}, "Choose the order"), holder,
-    make("div", { class: "sk-controls" }, undo, clear, judge), status,
-    make("div", { class: "sk-hint" }, "Click the stitches in the order you would weld them. Keys: "
+  const holder = htmlNode("div", { class: "sk-map sk-plain" }, map.svg);
+  const chooser = htmlNode("div", { class: "sk-choose" }, htmlNode("b", {}, "Choose the order"), holder,
+    htmlNode("div", { class: "sk-controls" }, undo, clear, judge), status,
+    htmlNode("div", { class: "sk-hint" }, "Click the stitches in the order you would weld them. Keys: "
       + "arrows move, Enter takes, Backspace undoes, J judges."));
-  const seen = make("div", { class: "sk-seen", hidden: true }, make("b", {}, "Its heat"), heat.node);
-  const root = make("div", {
+  const seen = htmlNode("div", { class: "sk-seen", hidden: true }, htmlNode("b", {}, "Its heat"), heat.node);
+  const root = htmlNode("div", {
     class: "sk-root sk-lesson", tabindex: -1, role: "group", "aria-label": "Choose an order",
     "data-lm-suppress-shortcuts": "true",
-  }, alarm, make("div", { class: "sk-halves" }, chooser, seen), result);
+  }, alarm, htmlNode("div", { class: "sk-halves" }, chooser, seen), result);
   let at = 0;
 
   const order = () => model.get("order");
@@ -89,7 +94,7 @@ function render({ model, el }) {
 
   root.addEventListener("contextmenu", (event) => { event.preventDefault(); event.stopPropagation(); });
   root.addEventListener("keydown", (event) => {
-    if (pressed(event, root)) return;
+    if (usedElsewhere(event, root)) return;
     const choosing = chooser.contains(event.target) || event.target === root;
     const on = choosing && event.target.tagName !== "BUTTON";
     let used = true;
@@ -107,7 +112,7 @@ function render({ model, el }) {
     result.replaceChildren();
     seen.hidden = !verdict.rows;
     if (!verdict.rows) return;
-    result.append(verdictTable(verdict), make("p", { class: "sk-words" }, verdict.words));
+    result.append(verdictTable(verdict), htmlNode("p", { class: "sk-words" }, verdict.words));
     status.textContent = "Judged.";
     heat.load(verdict.frame);
   }

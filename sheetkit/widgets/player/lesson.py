@@ -11,7 +11,8 @@ from ...sequence.orders import loop_order
 from ...sequence.plan import SequencePlan, retimed
 from ...views.heat_frames import colour_table, heat_view, scene_of
 from ...views.words import minutes
-from .sheet_widget import SheetWidget, joined
+from ..bundle import bundle, styles
+from .sheet_widget import SheetWidget
 
 
 @dataclass(frozen=True)
@@ -58,8 +59,8 @@ class Lesson(SheetWidget):
     order : stitch indices in the order chosen so far; verdict : rows and words once judged
     """
 
-    _esm = joined("sheet_map.js", "lesson.js")
-    _css = joined("sheet_map.css", "lesson.css")
+    _esm = bundle("player/lesson.js")
+    _css = styles("player/sheet.css", "player/lesson.css")
 
     stitches = traitlets.Dict().tag(sync=True)
     order = traitlets.List(traitlets.Int()).tag(sync=True)

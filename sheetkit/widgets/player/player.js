@@ -1,5 +1,11 @@
 // The heat-spread player: watch the heat of a plan, or step along it in the shop.
 
+import { htmlNode, usedElsewhere } from "../elements.js";
+import { connection, save } from "./connection.js";
+import { heatPanel } from "./heat_panel.js";
+import { seamMap } from "./seam_map.js";
+import { clock, degrees, spoken } from "./words.js";
+
 function stepPanel(model, alarm) {
   const unit = () => model.get("unit");
   const scene = model.get("view");
@@ -7,43 +13,43 @@ function stepPanel(model, alarm) {
   const map = seamMap(scene, { size: 1.6, label: "Where the next stitch is" });
   const line = connection(model, alarm, "Not connected, run the cell again. "
     + "Until then the countdown goes on with the waits it has; readings change nothing.");
-  const status = make("div", { class: "sk-status", "aria-live": "polite" });
-  const next = make("div", { class: "sk-headline" });
-  const count_down = make("div", { class: "sk-countdown", role: "timer", "aria-live": "off" });
-  const ask = make("div", { class: "sk-ask" });
-  const reading = make("input", {
+  const status = htmlNode("div", { class: "sk-status", "aria-live": "polite" });
+  const next = htmlNode("div", { class: "sk-headline" });
+  const count_down = htmlNode("div", { class: "sk-countdown", role: "timer", "aria-live": "off" });
+  const ask = htmlNode("div", { class: "sk-ask" });
+  const reading = htmlNode("input", {
     type: "number", step: "any", class: "sk-reading", "aria-label": "thermometer reading",
     onkeydown: (event) => { if (event.key === "Enter") { event.preventDefault(); read(); } },
   });
-  const label = make("span", { class: "sk-reading-unit" });
-  const use = make("button", { type: "button", class: "sk-use", onclick: () => read() }, "Use reading");
-  const start = make("button", { type: "button", class: "sk-start", onclick: () => begin() },
+  const label = htmlNode("span", { class: "sk-reading-unit" });
+  const use = htmlNode("button", { type: "button", class: "sk-use", onclick: () => read() }, "Use reading");
+  const start = htmlNode("button", { type: "button", class: "sk-start", onclick: () => begin() },
     "Start: the last tack is in");
-  const done = make("button", { type: "button", class: "sk-welded", onclick: () => welded() },
+  const done = htmlNode("button", { type: "button", class: "sk-welded", onclick: () => welded() },
     "Done: it is welded (D)");
-  const hot = make("button", { type: "button", class: "sk-hot", onclick: () => still() },
+  const hot = htmlNode("button", { type: "button", class: "sk-hot", onclick: () => still() },
     "Still hot (H)");
-  const back = make("button", { type: "button", class: "sk-back", onclick: () => undo() },
+  const back = htmlNode("button", { type: "button", class: "sk-back", onclick: () => undo() },
     "Back one stitch");
-  const again = make("button", { type: "button", class: "sk-again", onclick: () => restart() },
+  const again = htmlNode("button", { type: "button", class: "sk-again", onclick: () => restart() },
     "Start over");
-  const sound = make("input", {
+  const sound = htmlNode("input", {
     type: "checkbox", class: "sk-sound", checked: model.get("sound"),
     onchange: () => { model.set("sound", sound.checked); save(model); if (sound.checked) beep(0.05); },
   });
-  const pace = make("select", { class: "sk-pace", "aria-label": "clock",
+  const pace = htmlNode("select", { class: "sk-pace", "aria-label": "clock",
     onchange: () => { model.set("rehearse", Number(pace.value)); save(model); } },
-  make("option", { value: 1 }, "shop clock"),
-  make("option", { value: 10 }, "rehearse, 10 × as fast"),
-  make("option", { value: 60 }, "rehearse, 60 × as fast"));
-  const node = make("div", { class: "sk-steps" },
-    make("div", { class: "sk-side" }, next, count_down, ask,
-      make("div", { class: "sk-buttons" }, start, done, hot),
-      make("div", { class: "sk-measure" }, make("label", {}, "It reads ", reading), label, use),
+  htmlNode("option", { value: 1 }, "shop clock"),
+  htmlNode("option", { value: 10 }, "rehearse, 10 × as fast"),
+  htmlNode("option", { value: 60 }, "rehearse, 60 × as fast"));
+  const node = htmlNode("div", { class: "sk-steps" },
+    htmlNode("div", { class: "sk-side" }, next, count_down, ask,
+      htmlNode("div", { class: "sk-buttons" }, start, done, hot),
+      htmlNode("div", { class: "sk-measure" }, htmlNode("label", {}, "It reads ", reading), label, use),
       status,
-      make("div", { class: "sk-small" }, back, again, pace,
-        make("label", {}, sound, " sound when a wait is over"))),
-    make("div", { class: "sk-map sk-plain" }, map.svg));
+      htmlNode("div", { class: "sk-small" }, back, again, pace,
+        htmlNode("label", {}, sound, " sound when a wait is over"))),
+    htmlNode("div", { class: "sk-map sk-plain" }, map.svg));
   let audio = null; let called = -1; let warned = -1; let ticking = 0;
 
   const turn = () => model.get("turn");
@@ -201,22 +207,22 @@ function stepPanel(model, alarm) {
 }
 
 function render({ model, el }) {
-  const alarm = make("div", { class: "sk-alarm", role: "alert", hidden: true });
+  const alarm = htmlNode("div", { class: "sk-alarm", role: "alert", hidden: true });
   const heat = heatPanel(model, { label: "Heat in the sheet, with the turn of each stitch" });
   const steps = stepPanel(model, alarm);
   const tabs = [["watch", "Watch the heat"], ["step", "Step along in the shop"]].map(([name, words]) =>
-    make("button", {
+    htmlNode("button", {
       type: "button", class: "sk-tab", "data-mode": name,
       onclick: () => { model.set("mode", name); save(model); },
     }, words));
-  const hint = make("div", { class: "sk-hint" });
-  const root = make("div", {
+  const hint = htmlNode("div", { class: "sk-hint" });
+  const root = htmlNode("div", {
     class: "sk-root sk-player", tabindex: 0, role: "group", "aria-label": "Heat-spread player",
     "data-lm-suppress-shortcuts": "true",
-  }, make("div", { class: "sk-tabs" }, ...tabs), alarm, heat.node, steps.node, hint);
+  }, htmlNode("div", { class: "sk-tabs" }, ...tabs), alarm, heat.node, steps.node, hint);
   root.addEventListener("contextmenu", (event) => { event.preventDefault(); event.stopPropagation(); });
   root.addEventListener("keydown", (event) => {
-    if (pressed(event, root)) return;
+    if (usedElsewhere(event, root)) return;
     const used = model.get("mode") === "watch" ? heat.key(event) : steps.key(event);
     if (used) { event.preventDefault(); event.stopPropagation(); }
   });

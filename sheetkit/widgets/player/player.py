@@ -8,7 +8,8 @@ from ...base import amounts
 from ...sequence.plan import SequencePlan
 from ...sequence.thermometer import Pace, paced
 from ...views.heat_frames import FRAMES, colour_table, heat_view
-from .sheet_widget import SheetWidget, joined
+from ..bundle import bundle, styles
+from .sheet_widget import SheetWidget
 
 
 class Player(SheetWidget):
@@ -29,8 +30,8 @@ class Player(SheetWidget):
     rise over the model's, by the last reading; note : n and text to tell the user
     """
 
-    _esm = joined("sheet_map.js", "player.js")
-    _css = joined("sheet_map.css", "player.css")
+    _esm = bundle("player/player.js")
+    _css = styles("player/sheet.css", "player/player.css")
 
     mode = traitlets.Enum(["watch", "step"], "watch").tag(sync=True)
     turn = traitlets.Int(0).tag(sync=True)

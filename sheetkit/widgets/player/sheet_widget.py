@@ -3,17 +3,9 @@
 from __future__ import annotations
 
 import base64
-from pathlib import Path
 
 import anywidget
 import traitlets
-
-HERE = Path(__file__).parent
-
-
-def joined(*names: str) -> str:
-    """Return files of this folder, one after the other: a page loads a widget as one file."""
-    return "\n".join((HERE / name).read_text(encoding="utf-8") for name in names)
 
 
 class SheetWidget(anywidget.AnyWidget):

@@ -1,0 +1,97 @@
+"""Modules joined into one text: each once, no name twice, nothing left out in silence."""
+
+from __future__ import annotations
+
+import pytest
+
+from sheetkit.widgets import Lesson, Pad, Player, bundle
+
+ENTRIES = ("pad/pad.js", "player/player.js", "player/lesson.js", "names.js")
+
+
+@pytest.fixture
+def joined(tmp_path, monkeypatch):
+    """Return a function: the bundle of modules given as texts, by way of `entry.js`."""
+    monkeypatch.setattr(bundle, "FOLDER", tmp_path)
+
+    def join(**texts: str) -> str:
+        for name, text in texts.items():
+            (tmp_path / f"{name}.js").write_text(text)
+        return bundle.bundle("entry.js")
+
+    return join
+
+
+def test_a_module_used_twice_stands_once_and_before_its_users(joined):
+    text = joined(
+        base="export const one = 1;\n",
+        side='import { one } from "./base.js";\nexport function two() { return one + one; }\n',
+        entry='import {\n  one,\n} from "./base.js";\nimport { two } from "./side.js";\n'
+        "export default { render: () => one + two() };\n",
+    )
+    assert "import" not in text
+    assert text.count("export") == 1
+    assert text.index("const one") < text.index("function two") < text.index("export default")
+    assert text.count("const one") == 1
+
+
+@pytest.mark.parametrize(
+    ("texts", "words"),
+    [
+        (
+            {
+                "base": "export const one = 1;\n",
+                "entry": 'import { one } from "./base.js";\nasync function one() {}\n',
+            },
+            "entry.js: 'one' stands in base.js too; rename one",
+        ),
+        (
+            {
+                "base": "function hidden() {}\n",
+                "entry": 'import { hidden } from "./base.js";\n',
+            },
+            "entry.js: base.js exports no 'hidden'",
+        ),
+        (
+            {
+                "base": "export const one = 1;\n",
+                "entry": 'import { one as two } from "./base.js";\n',
+            },
+            "exports no 'one as two'",
+        ),
+        (
+            {
+                "base": 'import { two } from "./entry.js";\nexport const one = 1;\n',
+                "entry": 'import { one } from "./base.js";\nexport const two = 1;\n',
+            },
+            "entry.js: imports itself by way of base.js",
+        ),
+        ({"entry": 'import all from "./base.js";\n'}, "can't be joined"),
+        ({"entry": "const { a, b } = { a: 1, b: 2 };\n"}, "can't be joined"),
+        (
+            {
+                "base": "export const one = 1;\nexport default one;\n",
+                "entry": 'import { one } from "./base.js";\n',
+            },
+            "base.js: 'export default' can't be joined",
+        ),
+    ],
+)
+def test_what_would_go_wrong_in_the_page_is_refused_here(joined, texts, words):
+    with pytest.raises(bundle.NotBundled) as refused:
+        joined(**texts)
+    assert words in str(refused.value)
+
+
+@pytest.mark.parametrize("entry", ENTRIES)
+def test_each_widget_loads_one_module_without_imports(entry):
+    text = bundle.bundle(entry)
+    assert not [line for line in text.splitlines() if line.startswith("import")]
+    assert text.count("export default") == 1
+
+
+@pytest.mark.parametrize(
+    ("widget", "entry"), list(zip((Pad, Player, Lesson), ENTRIES, strict=False))
+)
+def test_every_widget_takes_its_code_from_the_bundler(widget, entry):
+    assert str(widget._esm) == bundle.bundle(entry)

@@ -16,6 +16,8 @@ from ..base.errors import Fault, shown
 from .shape_kinds import (
     KINDS,
     LEAST_POINTS,
+    MOST_ID_LETTERS,
+    MOST_LETTERS,
     MOST_POINTS,
     MOST_SHAPES,
     EditRefused,
@@ -92,7 +94,7 @@ def _index(shape: Shape, index: object, *, end: int = 0) -> int:
 
 def add(drawing: Drawing, *, id: str, kind: str, points: list, done: bool = False) -> Drawing:
     """Put a new shape on the drawing; a point is done at once."""
-    if not isinstance(id, str) or not 0 < len(id) <= 64 or id in drawing:
+    if not isinstance(id, str) or not 0 < len(id) <= MOST_ID_LETTERS or id in drawing:
         raise EditRefused(Fault("id", shown(id), "must be a new short text", "draw it again"))
     if len(drawing.shapes) >= MOST_SHAPES:
         raise EditRefused(
@@ -197,8 +199,9 @@ def describe(
     shape = drawing[id]
     kind = KINDS[shape.kind]
     if name is not None:
-        if not isinstance(name, str) or len(name) > 200:
-            raise EditRefused(Fault("name", shown(name), "must be at most 200 letters", "shorten"))
+        if not isinstance(name, str) or len(name) > MOST_LETTERS:
+            most = f"must be at most {MOST_LETTERS} letters"
+            raise EditRefused(Fault("name", shown(name), most, "shorten"))
         if not kind.named:
             raise EditRefused(Fault(kind.label, shown(name), "has no name", "leave it out"))
         shape = replace(shape, name=name)

@@ -10,6 +10,8 @@ from ..base.errors import Fault, SheetkitError, shown
 LARGEST_MM = 20_000.0
 MOST_POINTS = 20_000
 MOST_SHAPES = 500
+MOST_LETTERS = 200
+MOST_ID_LETTERS = 64
 DIGITS = 4
 """Coordinates are kept to 0.1 um, so that mm and inch files give back the same numbers."""
 

@@ -6,7 +6,9 @@ what node's tests and eslint read. Joined, they share one scope, so a name stand
 
 from __future__ import annotations
 
+import json
 import re
+from collections.abc import Mapping
 from pathlib import Path
 
 FOLDER = Path(__file__).parent
@@ -24,12 +26,13 @@ class NotBundled(ValueError):
     """The modules can't be joined; the text says which file and why."""
 
 
-def bundle(entry: str) -> str:
+def bundle(entry: str, told: Mapping | None = None) -> str:
     """Return a module of this folder with all it imports, each once, as one text.
 
     Parameters
     ----------
     entry : path below this folder, as "pad/pad.js"; its exports stay
+    told : what the page has from Python, JSON-like; the modules read it as ``TOLD``
 
     Raises
     ------
@@ -41,7 +44,7 @@ def bundle(entry: str) -> str:
         No such module.
     """
     texts: dict[Path, str] = {}
-    owners: dict[str, Path] = {}
+    owners = {} if told is None else {"TOLD": FOLDER / "bundle.py"}
     exported: dict[Path, set[str]] = {}
 
     def take(path: Path, above: tuple[Path, ...]) -> None:
@@ -73,7 +76,8 @@ def bundle(entry: str) -> str:
         texts[path] = text if not above else plain
 
     take((FOLDER / entry).resolve(), ())
-    return "\n".join(texts.values())
+    head = [] if told is None else [f"const TOLD = {json.dumps(told)};\n"]
+    return "\n".join([*head, *texts.values()])
 
 
 def styles(*names: str) -> str:
@@ -82,4 +86,4 @@ def styles(*names: str) -> str:
 
 
 def _told(path: Path) -> str:
-    return path.relative_to(FOLDER.resolve()).as_posix()
+    return path.resolve().relative_to(FOLDER.resolve()).as_posix()

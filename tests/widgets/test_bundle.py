@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from sheetkit.widgets import Lesson, Pad, Player, bundle
+from sheetkit.widgets.pad import messages
 
 ENTRIES = ("pad/pad.js", "player/player.js", "player/lesson.js", "names.js")
 
@@ -14,10 +15,10 @@ def joined(tmp_path, monkeypatch):
     """Return a function: the bundle of modules given as texts, by way of `entry.js`."""
     monkeypatch.setattr(bundle, "FOLDER", tmp_path)
 
-    def join(**texts: str) -> str:
+    def join(*, told=None, **texts: str) -> str:
         for name, text in texts.items():
             (tmp_path / f"{name}.js").write_text(text)
-        return bundle.bundle("entry.js")
+        return bundle.bundle("entry.js", told)
 
     return join
 
@@ -90,8 +91,17 @@ def test_each_widget_loads_one_module_without_imports(entry):
     assert text.count("export default") == 1
 
 
+def test_what_python_tells_stands_first_and_its_name_is_taken(joined):
+    assert joined(entry="export default TOLD.least;\n", told={"least": 3}).startswith(
+        'const TOLD = {"least": 3};'
+    )
+    with pytest.raises(bundle.NotBundled, match="'TOLD' stands in"):
+        joined(entry="const TOLD = 1;\n", told={"least": 3})
+
+
 @pytest.mark.parametrize(
     ("widget", "entry"), list(zip((Pad, Player, Lesson), ENTRIES, strict=False))
 )
 def test_every_widget_takes_its_code_from_the_bundler(widget, entry):
-    assert str(widget._esm) == bundle.bundle(entry)
+    told = messages.TOLD if widget is Pad else None
+    assert str(widget._esm) == bundle.bundle(entry, told)

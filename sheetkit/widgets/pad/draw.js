@@ -2,6 +2,7 @@
 
 import { area, edges, labelPoint, lengthText, angleText, middle, toScreen, toDrawing, distance, pointText } from "./geometry.js";
 import { svgNode } from "../elements.js";
+import { isEnough } from "./edits.js";
 
 const LAYERS = ["photo", "grid", "shapes", "overlays", "labels", "handles", "front"];
 
@@ -103,14 +104,19 @@ function drawShape(pad, shape) {
   return group;
 }
 
+/** Where a shape's label stands on the screen: in the middle of a ring, else beside a corner. */
+function labelPlace(pad, shape) {
+  const outline = shape.kind === "panel_outline";
+  if (pad.kind(shape.kind).form === "ring" && !outline && shape.done) {
+    return [...toScreen(pad.view, labelPoint(shape.points)), "middle"];
+  }
+  const corner = outline ? shape.points.reduce((best, p) => (p[1] - p[0] > best[1] - best[0] ? p : best)) : shape.points[0];
+  const [x, y] = toScreen(pad.view, corner);
+  return [x + 12, y - 10, "start"];
+}
+
 function drawLabel(pad, shape) {
-  const kind = pad.kind(shape.kind);
-  const corner = kind.form !== "ring" || shape.kind === "panel_outline" || !shape.done;
-  const ring = shape.kind === "panel_outline"
-    ? shape.points.reduce((best, p) => (p[1] - p[0] > best[1] - best[0] ? p : best)) : shape.points[0];
-  let [x, y] = toScreen(pad.view, corner ? ring : labelPoint(shape.points));
-  [x, y] = corner ? [x + 12, y - 10] : [x, y];
-  const anchor = corner ? "start" : "middle";
+  const [x, y, anchor] = labelPlace(pad, shape);
   const lines = [[pad.labelOf(shape), "skp-label"]];
   const faults = pad.faults[shape.id];
   if (faults && (shape.done || pad.selected?.id !== shape.id)) {
@@ -173,9 +179,9 @@ function drawHandles(pad) {
       const [x, y] = toScreen(pad.view, point);
       if (x < -9 || y < -9 || x > pad.view.width + 9 || y > pad.view.height + 9) return;
       const chosen = pad.selected.index === i;
-      const size = chosen ? 13 : 9;
+      const side = chosen ? 13 : 9;
       made.push(svgNode("rect", {
-        x: x - size / 2, y: y - size / 2, width: size, height: size, class: `skp-handle${chosen ? " skp-chosen" : ""}`,
+        x: x - side / 2, y: y - side / 2, width: side, height: side, class: `skp-handle${chosen ? " skp-chosen" : ""}`,
       }));
     });
   }
@@ -194,7 +200,7 @@ function drawFront(pad) {
     const text = `${lengthText(distance(last, tip), pad.units)}  ${angleText(last, tip)}`;
     const left = x > pad.view.width - 150;
     made.push(svgNode("text", { x: left ? x - 14 : x + 14, y: Math.max(y - 12, 16), class: "skp-label skp-live", "text-anchor": left ? "end" : "start" }, text));
-    if (shape.points.length > 2 && pad.kind(shape.kind).form === "ring") {
+    if (pad.kind(shape.kind).form === "ring" && isEnough(shape.points, "ring")) {
       const [cx, cy] = toScreen(pad.view, shape.points[0]);
       made.push(svgNode("circle", { cx, cy, r: 11, class: "skp-close" }));
     }

@@ -1,9 +1,10 @@
 // Plane geometry of the pad: points in mm with y upward, screen points in px
 // with y downward.  Nothing here knows the page.
 
-export const MM_PER_INCH = 25.4;
+export const MM_PER_INCH = TOLD.mm_per_inch;
+const PARTS = 10 ** TOLD.digits;
 
-export const rounded = (value) => Math.round(value * 1e4) / 1e4 + 0;
+export const rounded = (value) => Math.round(value * PARTS) / PARTS + 0;
 export const distance = (a, b) => Math.hypot(b[0] - a[0], b[1] - a[1]);
 export const middle = (a, b) => [rounded((a[0] + b[0]) / 2), rounded((a[1] + b[1]) / 2)];
 
@@ -115,29 +116,4 @@ export function pointText(point, units) {
 export function angleText(a, b) {
   const degrees = (Math.atan2(b[1] - a[1], b[0] - a[0]) * 180) / Math.PI;
   return `${Number(((degrees + 360) % 360).toFixed(1))}°`;
-}
-
-const EDITS = {
-  add: (shapes, e, form) => [...shapes, {
-    id: e.id, kind: e.kind, points: e.points, done: form === "point", name: "", value: null,
-  }],
-  insert: (shapes, e) => changed(shapes, e.id, (s) => ({ ...s, points: s.points.toSpliced(e.index, 0, e.at) })),
-  move_point: (shapes, e) => changed(shapes, e.id, (s) => ({ ...s, points: s.points.with(e.index, e.to) })),
-  delete_point: (shapes, e) => changed(shapes, e.id, (s) => ({ ...s, points: s.points.toSpliced(e.index, 1) })),
-  finish: (shapes, e) => changed(shapes, e.id, (s) => ({ ...s, done: true })),
-  move: (shapes, e) => changed(shapes, e.id, (s) => ({
-    ...s, points: s.points.map((p) => [rounded(p[0] + e.by[0]), rounded(p[1] + e.by[1])]),
-  })),
-  delete: (shapes, e) => shapes.filter((s) => s.id !== e.id),
-  set_kind: (shapes, e) => changed(shapes, e.id, (s) => ({ ...s, kind: e.kind })),
-  describe: (shapes, e) => changed(shapes, e.id, (s) => ({ ...s, name: e.name ?? s.name })),
-};
-
-function changed(shapes, id, change) {
-  return shapes.map((shape) => (shape.id === id ? change(shape) : shape));
-}
-
-/** The shapes after an edit, as Python will echo them; always a new list. */
-export function edited(shapes, edit, form) {
-  return EDITS[edit.op](shapes, edit, form);
 }

@@ -1,11 +1,12 @@
 // Mouse, pen, finger and keys on the canvas.
 
 import { distance, edges, inside, middle, snapped, toDrawing, toScreen, toSegment, zoomed, MM_PER_INCH, rounded } from "./geometry.js";
+import { isEnough } from "./edits.js";
 import { measuring, putMark } from "./photo.js";
 
 const REACH = { touch: 22, pen: 14, mouse: 10 };
 const STILL = { touch: 10, pen: 6, mouse: 4 };
-const DOUBLE_MS = 400;
+const AGAIN_MS = 1000 * TOLD.touch_again_s;
 
 export function listen(pad) {
   const { svg } = pad;
@@ -58,7 +59,7 @@ export function listen(pad) {
       return;
     }
     const px = at(event);
-    const double = event.timeStamp - lastTap.time < DOUBLE_MS && distance(px, lastTap.px) < 12;
+    const double = event.timeStamp - lastTap.time < AGAIN_MS && distance(px, lastTap.px) < 12;
     lastTap = { time: event.timeStamp, px };
     tap(pad, done, placed(event), px, REACH[event.pointerType] ?? 10, double);
   };
@@ -92,32 +93,42 @@ export function listen(pad) {
 
 /** What lies under the pointer: a point, an edge's middle, an edge, or the inside. */
 export function hit(pad, px, reach) {
-  const near = (point) => distance(toScreen(pad.view, point), px);
   const chosen = pad.shape(pad.selected?.id);
   const others = pad.shapes.filter((s) => s !== chosen).reverse();
-  let best = null;
-  for (const shape of chosen ? [chosen, ...others] : others) {
-    shape.points.forEach((point, index) => {
-      const gap = near(point) - (shape === chosen ? 3 : 0);
-      if (gap <= reach && gap < (best?.gap ?? Infinity)) best = { what: "point", id: shape.id, index, gap };
-    });
-    if (best && shape === chosen) return best;
-  }
-  if (best) return best;
-  for (const shape of chosen ? [chosen, ...others] : others) {
+  // the chosen shape goes before those it lies under
+  const mine = chosen ? [chosen] : [];
+  return pointUnder(pad, mine, px, reach + 3) ?? pointUnder(pad, others, px, reach)
+    ?? edgeUnder(pad, [...mine, ...others], px, reach) ?? ringUnder(pad, px);
+}
+
+function pointUnder(pad, shapes, px, reach) {
+  const found = shapes.flatMap(({ id, points }) => points.map((point, index) =>
+    ({ what: "point", id, index, gap: distance(toScreen(pad.view, point), px) })));
+  const nearest = found.reduce((best, one) => (one.gap < best.gap ? one : best), { gap: Infinity });
+  return nearest.gap <= reach ? nearest : null;
+}
+
+function edgeUnder(pad, shapes, px, reach) {
+  for (const shape of shapes) {
     for (const [index, a, b] of edges(shape, pad.kind(shape.kind).form)) {
       const [p, q] = [toScreen(pad.view, a), toScreen(pad.view, b)];
-      if (shape === chosen && distance(p, q) >= 36 && near(middle(a, b)) <= reach) {
-        return { what: "between", id: shape.id, index: index + 1, at: middle(a, b) };
+      const half = middle(a, b);
+      if (shape.id === pad.selected?.id && distance(p, q) >= 36 && distance(toScreen(pad.view, half), px) <= reach) {
+        return { what: "between", id: shape.id, index: index + 1, at: half };
       }
       const to = toSegment(px, p, q);
       if (to.distance <= reach) return { what: "edge", id: shape.id, index: index + 1, at: toDrawing(pad.view, to.at) };
     }
   }
+  return null;
+}
+
+function ringUnder(pad, px) {
   const point = toDrawing(pad.view, px);
   const within = pad.shapes.filter((s) => s.kind !== "panel_outline" && s.done &&
-    pad.kind(s.kind).form === "ring" && inside(point, s.points));
-  return within.length ? { what: "inside", id: within.includes(chosen) ? chosen.id : within.at(-1).id } : null;
+    pad.kind(s.kind).form === "ring" && inside(point, s.points)).map(({ id }) => id);
+  if (!within.length) return null;
+  return { what: "inside", id: within.includes(pad.selected?.id) ? pad.selected.id : within.at(-1) };
 }
 
 function cancel(pad, press) {
@@ -162,14 +173,15 @@ function drag(pad, press, event, px, snap) {
 
 function tap(pad, press, point, px, reach, double) {
   if (measuring(pad)) return putMark(pad, point, reach / pad.view.scale);
-  if (pad.tool === "draw") {
-    const shape = pad.current();
-    if (shape && double) return pad.finish();
-    const first = shape && toScreen(pad.view, shape.points[0]);
-    if (shape?.points.length > 2 && pad.kind(shape.kind).form === "ring" && distance(first, px) <= reach) return pad.finish();
-    return pad.addPoint(point);
-  }
-  const target = press.hit;
+  if (pad.tool !== "draw") return tapShape(pad, press.hit, double);
+  const shape = pad.current();
+  if (shape && double) return pad.finish();
+  const isRing = shape && pad.kind(shape.kind).form === "ring" && isEnough(shape.points, "ring");
+  if (isRing && distance(toScreen(pad.view, shape.points[0]), px) <= reach) return pad.finish();
+  return pad.addPoint(point);
+}
+
+function tapShape(pad, target, double) {
   if (!target) return pad.choose(null);
   if (target.what === "between" || (target.what === "edge" && double && pad.selected?.id === target.id)) {
     if (pad.locked()) return;

@@ -6,10 +6,38 @@ from collections.abc import Mapping
 
 from ...base import units as unit_text
 from ...sketch.drawing import Drawing
-from ...sketch.photo_scale import CLICK_PX, Photo
-from ...sketch.shape_kinds import KINDS
+from ...sketch.job_entries import MM_PER_INCH
+from ...sketch.photo_scale import CLICK_PX, SHOWN_PX, Photo
+from ...sketch.shape_kinds import (
+    DIGITS,
+    KINDS,
+    LARGEST_MM,
+    LEAST_POINTS,
+    MOST_ID_LETTERS,
+    MOST_LETTERS,
+    MOST_POINTS,
+    MOST_SHAPES,
+)
 from ...sketch.store import Fitted, Store
 
+TOUCH_AGAIN_S = 0.4
+"""A second touch of the same spot within this time closes the ring or ends the line."""
+FIRST_GRID_MM = {"mm": 5.0, "in": MM_PER_INCH / 4}
+TOLD = {
+    "mm_per_inch": MM_PER_INCH,
+    "digits": DIGITS,
+    "largest_mm": LARGEST_MM,
+    "least_points": LEAST_POINTS,
+    "most_points": MOST_POINTS,
+    "most_shapes": MOST_SHAPES,
+    "most_letters": MOST_LETTERS,
+    "most_id_letters": MOST_ID_LETTERS,
+    "first_grid_mm": FIRST_GRID_MM,
+    "touch_again_s": TOUCH_AGAIN_S,
+    "click_px": CLICK_PX,
+    "photo_px": SHOWN_PX,
+}
+"""Limits and measures the page works with, so that each is typed once."""
 _DIMENSIONS = {"mm": "length", "°C": "temperature", "°": "angle"}
 
 

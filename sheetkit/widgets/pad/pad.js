@@ -1,6 +1,7 @@
 // The pad's own state, its channel to Python, and its life in the page.
 
-import { angleText, distance, edited, edges, fitted, lengthText, middle, pointText, rounded, snapped, toScreen, zoomed } from "./geometry.js";
+import { angleText, distance, edges, fitted, lengthText, middle, pointText, rounded, snapped, toScreen, zoomed } from "./geometry.js";
+import { edited, isEnough } from "./edits.js";
 import { draw, makeCanvas } from "./draw.js";
 import { makePanels, refresh } from "./panels.js";
 import { fromPhoto, measuring, photoPanel, readPhoto } from "./photo.js";
@@ -51,9 +52,9 @@ class PadView {
 
   labelOf(shape) {
     if (shape.name) return shape.name;
-    const same = this.shapes.filter((s) => s.kind === shape.kind);
+    const alike = this.shapes.filter((s) => s.kind === shape.kind);
     const label = this.kind(shape.kind).label;
-    return same.length > 1 ? `${label} ${same.indexOf(shape) + 1}` : label;
+    return alike.length > 1 ? `${label} ${alike.indexOf(shape) + 1}` : label;
   }
 
   say(text, urgent = false) {
@@ -98,7 +99,7 @@ class PadView {
 
   // edits -----------------------------------------------------------------
 
-  afterEdit(shapes, edit) { return edited(shapes, edit, edit.kind && this.kind(edit.kind).form); }
+  afterEdit(shapes, edit) { return edited(shapes, edit, this.kinds); }
 
   /** Do one edit on `from`, which is what a drag began with, and tell Python. */
   edit(edit, from = this.shapes) {
@@ -134,7 +135,7 @@ class PadView {
     const shape = this.current();
     if (!shape || this.locked()) return;
     const form = this.kind(shape.kind).form;
-    if (shape.points.length < (form === "ring" ? 3 : 2)) return this.say(`A ${form} needs at least ${form === "ring" ? 3 : 2} points.`, true);
+    if (!isEnough(shape.points, form)) return this.say(`A ${form} needs at least ${TOLD.least_points[form]} points.`, true);
     this.edit({ op: "finish", id: shape.id });
     this.say(`${this.labelOf(shape)} ${form === "ring" ? "closed" : "ended"} with ${shape.points.length} points.`);
   }
@@ -219,7 +220,7 @@ class PadView {
 
   letGo() {
     if (measuring(this) || this.tool === "draw") this.setTool("edit");
-    else if (this.selected?.index != null) this.choose(this.selected.id);
+    else if (this.selected && this.selected.index !== null) this.choose(this.selected.id);
     else this.choose(null);
   }
 

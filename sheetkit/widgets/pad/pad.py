@@ -66,14 +66,14 @@ class Pad(anywidget.AnyWidget):
         The photo can't be used.
     """
 
-    _esm = bundle("pad/pad.js")
+    _esm = bundle("pad/pad.js", messages.TOLD)
     _css = styles("pad/pad.css")
 
     kinds = traitlets.List().tag(sync=True)
     state = traitlets.Dict().tag(sync=True)
     overlays = traitlets.List().tag(sync=True)
     units = traitlets.Enum(["mm", "in"], "mm").tag(sync=True)
-    grid_mm = traitlets.Float(5.0, min=0.1, max=1000.0).tag(sync=True)
+    grid_mm = traitlets.Float(messages.FIRST_GRID_MM["mm"], min=0.1, max=1000.0).tag(sync=True)
     height_px = traitlets.Int(520, min=240, max=2000).tag(sync=True)
     photo_bytes = traitlets.Bytes().tag(sync=True)
     photo_place = traitlets.Dict().tag(sync=True)
@@ -104,7 +104,7 @@ class Pad(anywidget.AnyWidget):
             if job is not None:
                 photos.keep(self._photo, job)
         if traits.get("units") == "in":
-            traits.setdefault("grid_mm", 6.35)
+            traits.setdefault("grid_mm", messages.FIRST_GRID_MM["in"])
         super().__init__(**traits)
         self.kinds = [asdict(kind) for kind in KINDS.values()]
         self._show_photo()

@@ -2,13 +2,13 @@
 
 import { MM_PER_INCH, area, areaText, distance, edges, lengthText } from "./geometry.js";
 import { htmlNode } from "../elements.js";
+import { isEnough } from "./edits.js";
 
 const GRIDS = {
   mm: [1, 2, 5, 10, 20, 50].map((mm) => [mm, `${mm} mm`]),
   in: [[1 / 16, "1/16"], [1 / 8, "1/8"], [1 / 4, "1/4"], [1 / 2, "1/2"], [1, "1"]]
     .map(([inch, text]) => [inch * MM_PER_INCH, `${text} in`]),
 };
-const FIRST_GRID = { mm: 5, in: MM_PER_INCH / 4 };
 const KEYS = [
   ["D, E", "draw, edit"],
   ["Arrows", "move the cursor, the chosen point or the whole shape by one grid step"],
@@ -41,7 +41,7 @@ export function makePanels(pad) {
   c.finish = button("Close", "Close the ring or end the line", () => pad.finish());
   c.insert = button("+ Point", "Insert a point after the chosen one", () => pad.insertAfter());
   c.remove = button("Delete", "Delete the chosen point or shape", () => pad.removeChosen());
-  c.units = htmlNode("select", { "aria-label": "Units", onchange: () => pad.setUnits(c.units.value, FIRST_GRID[c.units.value]) },
+  c.units = htmlNode("select", { "aria-label": "Units", onchange: () => pad.setUnits(c.units.value, TOLD.first_grid_mm[c.units.value]) },
     htmlNode("option", { value: "mm" }, "mm"), htmlNode("option", { value: "in" }, "inch"));
   c.grid = htmlNode("select", { "aria-label": "Grid step", onchange: () => pad.setGrid(Number(c.grid.value)) });
   c.snap = htmlNode("input", { type: "checkbox", checked: true, onchange: () => pad.setSnap(c.snap.checked) });
@@ -93,7 +93,7 @@ function textInput(value, take) {
     taken = event.target.value;
     take(taken);
   };
-  return htmlNode("input", { type: "text", maxlength: 200, value, onchange: commit, onkeydown: (e) => e.key === "Enter" && commit(e) });
+  return htmlNode("input", { type: "text", maxlength: TOLD.most_letters, value, onchange: commit, onkeydown: (e) => e.key === "Enter" && commit(e) });
 }
 
 function valueRows(pad, shape) {
@@ -133,24 +133,8 @@ function refill(node, key, make) {
 export function refresh(pad) {
   const c = pad.controls;
   const shape = pad.shape(pad.selected?.id);
-  const form = shape && pad.kind(shape.kind).form;
-  const idle = pad.locked();
-  c.draw.setAttribute("aria-pressed", String(pad.tool === "draw"));
-  c.edit.setAttribute("aria-pressed", String(pad.tool === "edit"));
-  c.kind.value = pad.drawKind;
-  c.undo.disabled = idle || !pad.state.can_undo;
-  c.redo.disabled = idle || !pad.state.can_redo;
-  c.finish.disabled = idle || !shape || shape.done || shape.points.length < (form === "ring" ? 3 : 2);
-  c.finish.textContent = form === "line" ? "End line" : "Close";
-  c.insert.disabled = idle || !shape || form === "point" || pad.selected.index === null || shape.points.length < 2;
-  c.remove.disabled = idle || !shape;
-  c.remove.textContent = shape && pad.selected.index !== null && shape.points.length > 1 ? "Delete point" : "Delete shape";
-  c.units.value = pad.units;
-  const step = pad.model.get("grid_mm");
-  const grids = GRIDS[pad.units].some(([mm]) => Math.abs(mm - step) < 1e-6)
-    ? GRIDS[pad.units] : [[step, lengthText(step, pad.units)], ...GRIDS[pad.units]];
-  refill(c.grid, JSON.stringify([grids, step]), () => grids.map(([mm, text]) => htmlNode("option", { value: mm, selected: Math.abs(mm - step) < 1e-6 }, text)));
-  c.snap.checked = pad.snap;
+  refreshTools(pad, shape);
+  refreshGrid(pad);
   const banner = pad.offline ? "offline" : pad.state.blocked;
   refill(c.banner, banner, () => bannerParts(pad));
   c.banner.hidden = !banner;
@@ -158,9 +142,43 @@ export function refresh(pad) {
     pad.shapes.length ? pad.shapes.map((s) => listItem(pad, s))
       : [htmlNode("li", { class: "skp-none" }, "Nothing drawn yet. Click round the rust; close the ring on its first point.")]);
   if (listed) showChosen(c.list);
+  const idle = pad.locked();
   refill(c.values, JSON.stringify([shape?.id, shape?.kind, shape?.name, shape?.value, pad.units, idle]), () => (shape ? valueRows(pad, shape) : []));
   for (const control of c.values.querySelectorAll("input, select")) control.disabled = idle;
   c.saved.textContent = pad.state.word ?? "";
+}
+
+function refreshTools(pad, shape) {
+  const c = pad.controls;
+  const idle = pad.locked();
+  c.draw.setAttribute("aria-pressed", String(pad.tool === "draw"));
+  c.edit.setAttribute("aria-pressed", String(pad.tool === "edit"));
+  c.kind.value = pad.drawKind;
+  c.undo.disabled = idle || !pad.state.can_undo;
+  c.redo.disabled = idle || !pad.state.can_redo;
+  refreshChange(pad, shape, idle);
+}
+
+/** What can be done to the chosen shape. */
+function refreshChange(pad, shape, idle) {
+  const c = pad.controls;
+  const form = shape && pad.kind(shape.kind).form;
+  const isPoint = shape && pad.selected.index !== null;
+  c.finish.disabled = idle || !shape || shape.done || !isEnough(shape.points, form);
+  c.finish.textContent = form === "line" ? "End line" : "Close";
+  c.insert.disabled = idle || !isPoint || form === "point" || shape.points.length < 2;
+  c.remove.disabled = idle || !shape;
+  c.remove.textContent = isPoint && shape.points.length > 1 ? "Delete point" : "Delete shape";
+}
+
+function refreshGrid(pad) {
+  const c = pad.controls;
+  c.units.value = pad.units;
+  const step = pad.model.get("grid_mm");
+  const grids = GRIDS[pad.units].some(([mm]) => Math.abs(mm - step) < 1e-6)
+    ? GRIDS[pad.units] : [[step, lengthText(step, pad.units)], ...GRIDS[pad.units]];
+  refill(c.grid, JSON.stringify([grids, step]), () => grids.map(([mm, text]) => htmlNode("option", { value: mm, selected: Math.abs(mm - step) < 1e-6 }, text)));
+  c.snap.checked = pad.snap;
 }
 
 /** Scroll the list, not the page, until the chosen shape is seen. */

@@ -5,7 +5,6 @@ import { htmlNode } from "../elements.js";
 import { row } from "./panels.js";
 
 const MOST_BYTES = 8_000_000;
-const SHRUNK_PX = 2400;
 const CORNERS = ["lower left", "lower right", "upper right", "upper left"];
 
 /** Drawing point (mm) -> photo pixel, and back. */
@@ -32,7 +31,7 @@ export function readPhoto(pad) {
 
 async function shrunk(file) {
   const bitmap = await createImageBitmap(file, { imageOrientation: "from-image" });
-  const scale = Math.min(1, SHRUNK_PX / Math.max(bitmap.width, bitmap.height));
+  const scale = Math.min(1, TOLD.photo_px / Math.max(bitmap.width, bitmap.height));
   const canvas = new OffscreenCanvas(Math.round(bitmap.width * scale), Math.round(bitmap.height * scale));
   canvas.getContext("2d").drawImage(bitmap, 0, 0, canvas.width, canvas.height);
   return canvas.convertToBlob({ type: "image/jpeg", quality: 0.9 });
@@ -136,7 +135,7 @@ function measureForm(pad, typed) {
       const place = pad.model.get("photo_place");
       pad.send({
         type: pad.tool === "corners" ? "rectify" : "calibrate", points: structuredClone(pad.marks),
-        click_px: Math.max(0.5, 1.5 / (place.mm_per_px * pad.view.scale)), ...values,
+        click_px: Math.max(0.5, TOLD.click_px / (place.mm_per_px * pad.view.scale)), ...values,
       });
       pad.fitNext = true;
     },

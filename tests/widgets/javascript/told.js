@@ -1,0 +1,8 @@
+// What the page has from Python, for tests that run without a page.
+import { readFileSync } from "node:fs";
+
+const told = JSON.parse(readFileSync(process.env.SHEETKIT_TOLD, "utf-8"));
+
+globalThis.TOLD = told.limits;
+export const kinds = told.kinds;
+export const cases = told.cases;

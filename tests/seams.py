@@ -4,7 +4,12 @@ import numpy as np
 import shapely
 from shapely import LineString
 
+from sheetkit.heat.air import Losses
+from sheetkit.heat.grid import GridChoice
+from sheetkit.heat.sheet_model import SheetModel
+from sheetkit.heat.steel import MILD_STEEL
 from sheetkit.heat.weld_source import WeldRun
+from sheetkit.heat.workpiece import Workpiece
 
 SQUARE = LineString([(0, 0), (100, 0), (100, 80), (0, 80), (0, 0)])
 
@@ -19,3 +24,13 @@ def runs_on(line, count, length=None, *, joule_mm=100.0, patch=0):
         points = shapely.get_coordinates(shapely.line_interpolate_point(line, at % line.length))
         result.append(WeldRun(points, joule_mm * each, each / 6.667, patch))
     return result
+
+
+def sheet_of(
+    panel, seams, *, thickness_mm=1.0, tacks=(), stitches=(), protect=(), steel=MILD_STEEL,
+    film=None, edges=0.0, **choice,
+):  # fmt: skip
+    """Return a model of a sheet; `film` is what each face loses, W/(m² K), None: still air."""
+    losses = Losses.still_air() if film is None else Losses(film, film, edges=edges)
+    piece = Workpiece(panel, seams, thickness_mm, tacks, stitches, protect, steel, losses)
+    return SheetModel(piece, GridChoice(**choice))

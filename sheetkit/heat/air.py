@@ -1,10 +1,12 @@
-"""Properties of the sheet and what its faces lose to still air.
+"""What a warm sheet's faces and edges lose to still air.
 
 Lengths mm, temperatures deg C, as everywhere; conductivity W/(m K), surface
 coefficients W/(m² K), as the standards print them.
 """
 
 from __future__ import annotations
+
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -94,3 +96,44 @@ def surface_coefficient(
     return convection_coefficient(
         surface_c, ambient_c, facing=facing, length_mm=length_mm
     ) + radiation_coefficient(surface_c, ambient_c, emissivity=emissivity)
+
+
+@dataclass(frozen=True)
+class Losses:
+    """What the sheet loses, and to what air.
+
+    h_top, h_bottom : surface coefficients of the faces, W/(m² K), 0 to 500
+    ambient_c : deg C, -40 to 60; the sheet's temperature before the first weld
+    edges : surface coefficient of the panel's edges, W/(m² K), 0 (insulated) to 1e5
+    """
+
+    h_top: float
+    h_bottom: float
+    ambient_c: float = 20.0
+    edges: float = 0.0
+
+    def __post_init__(self) -> None:
+        check("h_top", self.h_top, 0, 500, "W/(m² K)")
+        check("h_bottom", self.h_bottom, 0, 500, "W/(m² K)")
+        check("ambient_c", self.ambient_c, -40, 60, "degC")
+        check("edges", self.edges, 0, 1e5, "W/(m² K)")
+
+    @classmethod
+    def still_air(cls, ambient_c: float = 20.0) -> Losses:
+        """Return the losses of a horizontal sheet at 60 degC in still air on both faces."""
+        check("ambient_c", ambient_c, -40, 60, "degC")
+        surface_c = max(SURFACE_C, ambient_c + 20)
+        top, bottom = (
+            float(surface_coefficient(surface_c, ambient_c, facing=facing))
+            for facing in ("up", "down")
+        )
+        return cls(top, bottom, ambient_c)
+
+    @property
+    def faces(self) -> float:
+        """Both faces together, W/(m² K)."""
+        return self.h_top + self.h_bottom
+
+
+INSULATED = Losses(0.0, 0.0)
+"""A sheet that loses nothing."""

@@ -1,4 +1,4 @@
-"""Heat in thin sheet: closed forms, and the front door of the solver.
+"""Heat in thin sheet by closed forms.
 
 Closed forms give temperatures in an endless sheet without a kerf: for checks,
 previews and widths.  Waits and orders need `SheetModel`, because between
@@ -12,8 +12,9 @@ from math import e, pi
 import numpy as np
 
 from ..base.errors import check
+from .air import INSULATED
 from .cooling import MELTING_C
-from .steel import CONDUCTIVITY_W_MK, HEAT_CAPACITY_J_MM3K
+from .steel import HEAT_CAPACITY_J_MM3K, MILD_STEEL
 
 HAZ_PEAK_C = 730.0
 """Peak temperature that bounds the heat-affected zone of unalloyed steel (value from memory)."""
@@ -23,15 +24,7 @@ welds in 1.0-2.3 mm sheet (it spans 60 to 150).  No standard gives a limit for b
 
 
 def instantaneous_line_source(
-    energy_j,
-    radius_mm,
-    time_s,
-    *,
-    thickness_mm,
-    conductivity_w_mk=CONDUCTIVITY_W_MK,
-    heat_capacity_j_mm3k=HEAT_CAPACITY_J_MM3K,
-    h_top=0.0,
-    h_bottom=0.0,
+    energy_j, radius_mm, time_s, *, thickness_mm, steel=MILD_STEEL, losses=INSULATED
 ):
     """Temperature rise around a tack or plug made at once, K.
 
@@ -43,19 +36,19 @@ def instantaneous_line_source(
     radius_mm : distance from the centre, mm
     time_s : s after the weld, above 0
     thickness_mm : mm, above 0
-    h_top, h_bottom : loss of the faces, W/(m² K)
+    steel, losses : Steel; Losses of the faces
 
     Source
     ------
     Carslaw and Jaeger, Conduction of Heat in Solids, 2nd ed., section 10.3,
     with the loss by substitution (value from memory).
     """
-    k = conductivity_w_mk / 1000
-    spread = 4 * k / heat_capacity_j_mm3k * np.asarray(time_s, float)
-    loss = (h_top + h_bottom) * 1e-6 / (heat_capacity_j_mm3k * thickness_mm)
+    capacity = steel.heat_capacity_j_mm3k
+    spread = 4 * (steel.conductivity_w_mk / 1000) / capacity * np.asarray(time_s, float)
+    loss = losses.faces * 1e-6 / (capacity * thickness_mm)
     return (
         energy_j
-        / (pi * heat_capacity_j_mm3k * thickness_mm * spread)
+        / (pi * capacity * thickness_mm * spread)
         * np.exp(-(np.asarray(radius_mm, float) ** 2) / spread - loss * np.asarray(time_s, float))
     )[()]
 
@@ -67,10 +60,8 @@ def moving_line_source(
     aside_mm,
     *,
     thickness_mm,
-    conductivity_w_mk=CONDUCTIVITY_W_MK,
-    heat_capacity_j_mm3k=HEAT_CAPACITY_J_MM3K,
-    h_top=0.0,
-    h_bottom=0.0,
+    steel=MILD_STEEL,
+    losses=INSULATED,
 ):
     """Steady temperature rise around a moving arc in a thin plate, K.
 
@@ -81,6 +72,8 @@ def moving_line_source(
     power_w : net power, W
     travel_mm_s : travel speed, mm/s, above 0
     ahead_mm, aside_mm : place seen from the arc, mm (behind it: negative)
+    thickness_mm : mm, above 0
+    steel, losses : Steel; Losses of the faces
 
     Source
     ------
@@ -89,10 +82,10 @@ def moving_line_source(
     """
     from scipy.special import k0e
 
-    k = conductivity_w_mk / 1000
-    half = travel_mm_s * heat_capacity_j_mm3k / (2 * k)
+    k = steel.conductivity_w_mk / 1000
+    half = travel_mm_s * steel.heat_capacity_j_mm3k / (2 * k)
     radius = np.hypot(ahead_mm, aside_mm)
-    root = radius * np.sqrt(half**2 + (h_top + h_bottom) * 1e-6 / (k * thickness_mm))
+    root = radius * np.sqrt(half**2 + losses.faces * 1e-6 / (k * thickness_mm))
     scale = power_w / (2 * pi * k * thickness_mm)
     return (scale * np.exp(-half * np.asarray(ahead_mm, float) - root) * k0e(root))[()]
 
@@ -123,15 +116,9 @@ def peak_temperature_from_weld_line(
     return (start_c + heat_input_j_mm / ((2 * pi * e) ** 0.5 * mass))[()]
 
 
-def time_of_peak_from_weld_line(
-    distance_mm,
-    *,
-    conductivity_w_mk=CONDUCTIVITY_W_MK,
-    heat_capacity_j_mm3k=HEAT_CAPACITY_J_MM3K,
-):
+def time_of_peak_from_weld_line(distance_mm, *, steel=MILD_STEEL):
     """Time after the arc passed at which the peak is reached, s: y² / 2a.  Source as above."""
-    diffusivity = conductivity_w_mk / 1000 / heat_capacity_j_mm3k
-    return (np.asarray(distance_mm, float) ** 2 / (2 * diffusivity))[()]
+    return (np.asarray(distance_mm, float) ** 2 / (2 * steel.diffusivity_mm2_s))[()]
 
 
 def peak_temperature_from_fusion_boundary(

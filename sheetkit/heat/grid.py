@@ -16,10 +16,35 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from ..base.errors import check
+
 REGISTER = 16
 """Numbers of 32 bits in the widest vector register."""
 LEAST_SHARE = 0.25
 """Cells with less of their area on the panel are left out: they would slow every step."""
+
+
+@dataclass(frozen=True)
+class GridChoice:
+    """How finely a sheet is cut up in space and time.
+
+    cell_mm : cell size along the seams, 0.25 to 20
+    far_growth, far_cell_mm : growth of cells away from the seams, 1 to 2, and their limit, mm
+    steps : longest step while the arc burns and first step after it, s; growth
+        from step to step; longest step, s
+    precision : numpy float type of the field
+    """
+
+    cell_mm: float = 4.0
+    far_growth: float = 1.15
+    far_cell_mm: float = 32.0
+    steps: tuple[float, float, float] = (0.6, 1.2, 20.0)
+    precision: type[np.floating] = np.float32
+
+    def __post_init__(self) -> None:
+        check("cell_mm", self.cell_mm, 0.25, 20, "mm")
+        check("far_growth", self.far_growth, 1.0, 2.0)
+        check("far_cell_mm", self.far_cell_mm, self.cell_mm, 1e4, "mm")
 
 
 @dataclass(frozen=True)
@@ -131,18 +156,13 @@ def _straight(seams: Sequence[BaseGeometry], axis: int, least: float) -> list[fl
     return found
 
 
-def build(
-    panel: BaseGeometry,
-    seams: Sequence[BaseGeometry],
-    *,
-    cell_mm: float,
-    far_growth: float,
-    far_cell_mm: float,
-) -> Grid:
+def build(panel: BaseGeometry, seams: Sequence[BaseGeometry], choice: GridChoice) -> Grid:
     """Return the graded grid of a panel with seams; `panel` and `seams` in mm."""
+    cell_mm = choice.cell_mm
     west, south, east, north = panel.bounds
     pad = 2 * cell_mm
-    lines, columns = [], 0
+    lines: list[np.ndarray] = []
+    columns = 0
     for axis, (low, high) in enumerate([(west, east), (south, north)]):
         zones = []
         for seam in seams:
@@ -157,7 +177,13 @@ def build(
                 merged.append((begin, end))
         breaks = _straight(seams, axis, 2 * cell_mm)
         faces = _faces(
-            low, high, merged, breaks, cell=cell_mm, growth=far_growth, largest=far_cell_mm
+            low,
+            high,
+            merged,
+            breaks,
+            cell=cell_mm,
+            growth=choice.far_growth,
+            largest=choice.far_cell_mm,
         )
         ghost = faces[[1, -2]] - faces[[0, -1]]
         spare = -(faces.size - 1) % REGISTER if axis == 0 else 0

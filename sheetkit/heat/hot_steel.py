@@ -37,8 +37,8 @@ class SteelStepper:
     def __init__(self, model: SheetModel, kernel):
         self.model, self.kernel = model, kernel
         self.live = model.grid.active > 0
-        self.volume = model.grid.area_mm2 * model.thickness_mm
-        self.base_k = model.conductivity_w_mk
+        self.volume = model.grid.area_mm2 * model.piece.thickness_mm
+        self.base_k = model.piece.steel.conductivity_w_mk
 
     def _step(self, state: State, dt: float, source_w: np.ndarray | None) -> None:
         model, real = self.model, self.model.precision
@@ -53,15 +53,19 @@ class SteelStepper:
         reach[:, 1:] += east[:, :-1]
         reach[1:] += north[:-1]
         explicit = 0.99 / float((reach * inverse).max() + 1e-12)
-        work = np.zeros((3, *model.grid.shape), real)
-        arrays = (east.astype(real), north.astype(real), inverse.astype(real))
+        work: np.ndarray = np.zeros((3, *model.grid.shape), real)
+        arrays: tuple[np.ndarray, ...] = (
+            east.astype(real),
+            north.astype(real),
+            inverse.astype(real),
+        )
         self.kernel.rate_of_change(work[2], state.field, *arrays, real(0))
         if source_w is not None:
             work[2] += (source_w * inverse).astype(real)
         change = np.zeros_like(state.field)
         self.kernel.step(change, work, *arrays, 0.0, explicit, dt)
         content = heat_content(celsius) + c * change
-        face_loss = (model.h_top + model.h_bottom) * 1e-6 / model.thickness_mm
+        face_loss = model.piece.losses.faces * 1e-6 / model.piece.thickness_mm
         cooled = temperature_of(content) - model.ambient_c
         content -= c * cooled * -np.expm1(-face_loss * dt / c)
         rise = temperature_of(content) - model.ambient_c
@@ -88,21 +92,19 @@ class SteelStepper:
 
     def weld(self, state: State, weld: int, *, peak=None, watched=None) -> None:
         """Weld number `weld` of the model, from now on (in place)."""
-        model, kernel = self.model, self.kernel
-        bins_begin, bins, begin, (cells, weights), energy, duration, _ = model._weld_arrays
-        kernel.close_kerf(
-            model._sheet(state), model._kerf_arrays, state.closed, bins,
-            bins_begin[weld], bins_begin[weld + 1],
-        )  # fmt: skip
-        first, last = begin[weld], begin[weld + 1]
-        parts = max(1, int(np.ceil(duration[weld] / min(model.steps[0], 0.3))))
+        model, placed = self.model, self.model.placed
+        cells, weights = placed.samples
+        model.close(state, weld)
+        energy_j, duration_s = placed.energy_j[weld], placed.duration_s[weld]
+        first, last = placed.begin[weld], placed.begin[weld + 1]
+        parts = max(1, int(np.ceil(duration_s / min(model.steps[0], 0.3))))
         edges = np.linspace(0, last - first, parts + 1)
-        dt = duration[weld] / parts
+        dt = duration_s / parts
         for low, high in pairwise(edges):
             n = np.arange(int(low), int(np.ceil(high - 1e-9)))
             share = (np.minimum(high, n + 1) - np.maximum(low, n)) / (last - first)
             watts = np.zeros(state.field.size)
-            power = weights[first + n] * (share * energy[weld] / dt)[:, None]
+            power = weights[first + n] * (share * energy_j / dt)[:, None]
             np.add.at(watts, cells[first + n].ravel(), power.ravel())
             self._step(state, dt, watts.reshape(state.field.shape))
             self._watch(state, peak, watched)

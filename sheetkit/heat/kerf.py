@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 import shapely
@@ -40,6 +41,16 @@ class Kerf:
     bin_face: np.ndarray
     bin_mm: np.ndarray
     offset: np.ndarray
+
+
+class KerfArrays(NamedTuple):
+    """What the kernel needs to let a piece of seam conduct."""
+
+    bin_face: np.ndarray
+    face_north: np.ndarray
+    face_cell: np.ndarray
+    share: np.ndarray
+    """What one bin adds to its face's conductance, W/K."""
 
 
 def _links(grid: Grid, seam: BaseGeometry, cell: float) -> tuple[np.ndarray, np.ndarray]:
@@ -81,55 +92,82 @@ def _shared_bins(s: np.ndarray, length: float, closed: bool, bins: int) -> np.nd
     return face
 
 
+class _SeamFaces(NamedTuple):
+    """One seam's open faces, in the order along it; as in `Kerf`."""
+
+    north: np.ndarray
+    cell: np.ndarray
+    left: np.ndarray
+    right: np.ndarray
+    bins: np.ndarray
+    s: np.ndarray
+    bin_face: np.ndarray
+
+
+def _faces_of(grid: Grid, seam: BaseGeometry, cell_mm: float, taken: set) -> _SeamFaces:
+    """Return the faces a seam opens, but those `taken` by seams before; adds its own to them."""
+    columns = grid.shape[1]
+    bins = max(8, math.ceil(seam.length / cell_mm * BINS_PER_CELL))
+    nudged = shapely.transform(seam, lambda p: p + np.array([6.18e-4, 3.87e-4]) * cell_mm)
+    first, second = _links(grid, seam, cell_mm)
+    centre = np.stack([grid.x[first % columns], grid.y[first // columns]], axis=1)
+    other = np.stack([grid.x[second % columns], grid.y[second // columns]], axis=1)
+    link = shapely.linestrings(np.stack([centre, other], axis=1))
+    shapely.prepare(nudged)
+    cut = np.flatnonzero(shapely.intersects(nudged, link))
+    cut = np.array([n for n in cut if (first[n], second[n]) not in taken], dtype=int)
+    taken |= {(first[n], second[n]) for n in cut}
+    if cut.size == 0:
+        none = np.zeros(0, np.int64)
+        return _SeamFaces(
+            none.astype(bool), none, none, none, none, none.astype(float), np.full(bins, -1)
+        )
+    crossing = shapely.get_coordinates(shapely.centroid(shapely.intersection(nudged, link[cut])))
+    s = shapely.line_locate_point(seam, shapely.points(crossing))
+    rank = np.argsort(s, kind="stable")
+    cut, s = cut[rank], s[rank]
+    small = min(0.5 * cell_mm, seam.length / 8)
+    ahead = shapely.line_interpolate_point(seam, np.minimum(s + small, seam.length))
+    behind = shapely.line_interpolate_point(seam, np.maximum(s - small, 0))
+    along = shapely.get_coordinates(ahead) - shapely.get_coordinates(behind)
+    link_way = other[cut] - centre[cut]
+    to_left = along[:, 0] * link_way[:, 1] - along[:, 1] * link_way[:, 0] > 0
+    share = _shared_bins(s, seam.length, seam.is_closed, bins)
+    return _SeamFaces(
+        north=second[cut] == first[cut] + columns,
+        cell=first[cut],
+        left=np.where(to_left, second[cut], first[cut]),
+        right=np.where(to_left, first[cut], second[cut]),
+        bins=np.bincount(share, minlength=s.size),
+        s=s,
+        bin_face=share,
+    )
+
+
 def open_kerf(grid: Grid, seams: Sequence[BaseGeometry], *, cell_mm: float) -> Kerf:
     """Return the kerf faces of `seams` (LineString or ring, mm) on the grid."""
-    parts: list[list[np.ndarray]] = [[] for _ in range(9)]
-    kept, offset, faces_before, bins_before = [], [], 0, 0
     taken: set[tuple[int, int]] = set()
-    columns = grid.shape[1]
-    for number, seam in enumerate(seams):
-        nudged = shapely.transform(seam, lambda p: p + np.array([6.18e-4, 3.87e-4]) * cell_mm)
-        first, second = _links(grid, seam, cell_mm)
-        centre = np.stack([grid.x[first % columns], grid.y[first // columns]], axis=1)
-        other = np.stack([grid.x[second % columns], grid.y[second // columns]], axis=1)
-        link = shapely.linestrings(np.stack([centre, other], axis=1))
-        shapely.prepare(nudged)
-        cut = np.flatnonzero(shapely.intersects(nudged, link))
-        cut = np.array([n for n in cut if (first[n], second[n]) not in taken], dtype=int)
-        taken |= {(first[n], second[n]) for n in cut}
-        kept.append(seam)
-        offset.append(bins_before)
-        bins = max(8, math.ceil(seam.length / cell_mm * BINS_PER_CELL))
-        if cut.size == 0:
-            parts[7].append(np.full(bins, -1))
-        else:
-            crossing = shapely.get_coordinates(
-                shapely.centroid(shapely.intersection(nudged, link[cut]))
-            )
-            s = shapely.line_locate_point(seam, shapely.points(crossing))
-            rank = np.argsort(s, kind="stable")
-            cut, s, crossing = cut[rank], s[rank], crossing[rank]
-            small = min(0.5 * cell_mm, seam.length / 8)
-            ahead = shapely.line_interpolate_point(seam, np.minimum(s + small, seam.length))
-            behind = shapely.line_interpolate_point(seam, np.maximum(s - small, 0))
-            along = shapely.get_coordinates(ahead) - shapely.get_coordinates(behind)
-            link_way = other[cut] - centre[cut]
-            to_left = along[:, 0] * link_way[:, 1] - along[:, 1] * link_way[:, 0] > 0
-            share = _shared_bins(s, seam.length, seam.is_closed, bins)
-            parts[0].append(second[cut] == first[cut] + columns)
-            parts[1].append(first[cut])
-            parts[2].append(np.where(to_left, second[cut], first[cut]))
-            parts[3].append(np.where(to_left, first[cut], second[cut]))
-            parts[4].append(np.bincount(share, minlength=s.size))
-            parts[5].append(s)
-            parts[6].append(np.full(s.size, number))
-            parts[7].append(share + faces_before)
-            faces_before += s.size
-        parts[8].append(np.array([seam.length / bins]))
-        bins_before += bins
-    joined = [np.concatenate(part) if part else np.zeros(0) for part in parts]
-    whole = [joined[0].astype(bool), *(joined[n].astype(np.int64) for n in (1, 2, 3, 4))]
+    parts = [_faces_of(grid, seam, cell_mm, taken) for seam in seams]
+    faces_before = np.cumsum([0, *(part.s.size for part in parts)])
+    bins = np.array([part.bin_face.size for part in parts], dtype=np.int64)
+
+    def joined(name: str, kind: type) -> np.ndarray:
+        return np.concatenate([np.zeros(0, kind), *(getattr(part, name) for part in parts)])
+
+    bin_face = [
+        np.where(part.bin_face < 0, -1, part.bin_face + before)
+        for part, before in zip(parts, faces_before[:-1], strict=True)
+    ]
     return Kerf(
-        tuple(kept), *whole, joined[5], joined[6].astype(np.int64),
-        joined[7].astype(np.int64), joined[8], np.array([*offset, bins_before], dtype=np.int64),
-    )  # fmt: skip
+        seams=tuple(seams),
+        face_north=joined("north", bool),
+        face_cell=joined("cell", np.int64),
+        left=joined("left", np.int64),
+        right=joined("right", np.int64),
+        face_bins=joined("bins", np.int64),
+        face_s=joined("s", float),
+        face_seam=np.repeat(np.arange(len(parts)), np.diff(faces_before)),
+        bin_face=np.concatenate([np.zeros(0, np.int64), *bin_face]),
+        bin_mm=np.array([seam.length for seam in seams]) / np.maximum(bins, 1),
+        offset=np.concatenate([[0], np.cumsum(bins)]),
+    )

@@ -1,7 +1,7 @@
 """The compiled inner loops of the thin-sheet heat solver and of the order planner.
 
 Importing this file imports numba and compiles (or loads from numba's cache):
-only `heat_solver.kernels` does so, on the first solve.
+only `sheet_model.kernels` does so, on the first solve.
 
 Method: RKG2 super-time-stepping (Skaras, Saxton, Meyer and Aslam, Journal of
 Computational Physics 425 (2021) 109879; value from memory), the Gegenbauer
@@ -122,10 +122,10 @@ def step(field, work, east, north, per_capacity, loss, explicit, dt):
 @compiled
 def highest(field, probes, index):
     """Highest temperature rise along probe line `index`, K."""
-    begin, cells, weights = probes
+    cells, weights = probes.cells, probes.weights
     flat = field.reshape(-1)
     top = -1e30
-    for n in range(begin[index], begin[index + 1]):
+    for n in range(probes.begin[index], probes.begin[index + 1]):
         value = 0.0
         for m in range(4):
             value += weights[n, m] * flat[cells[n, m]]
@@ -147,7 +147,8 @@ def watch(field, probes, peak, watched, lines):
 @compiled
 def cool(field, work, sheet, span, dt, probes, peak, watched, lines):
     """March over `span` without an arc in growing steps; return the next step's length."""
-    east, north, per_capacity, loss, explicit, _, growth, longest = sheet
+    east, north, per_capacity = sheet.east, sheet.north, sheet.per_capacity
+    loss, explicit = sheet.loss_per_s, sheet.explicit_s
     left = span
     while left > 1e-9:
         now = min(dt, left)
@@ -157,7 +158,7 @@ def cool(field, work, sheet, span, dt, probes, peak, watched, lines):
         step(field, work, east, north, per_capacity, loss, explicit, now)
         watch(field, probes, peak, watched, lines)
         left -= now
-        dt = min(max(now, dt) * growth, longest)
+        dt = min(max(now, dt) * sheet.growth, sheet.longest_step_s)
     return dt
 
 
@@ -172,26 +173,26 @@ def copy(target, source):
 @compiled
 def close_kerf(sheet, kerf, closed, bins, begin, end):
     """Let the kerf conduct over bins[begin:end] (pieces of seam); closed ones stay closed."""
-    face_of_bin, face_is_north, face_cell, face_share = kerf
-    east, north = sheet[0].reshape(-1), sheet[1].reshape(-1)
+    east, north = sheet.east.reshape(-1), sheet.north.reshape(-1)
     for n in range(begin, end):
         b = bins[n]
         if closed[b] == 0:
             closed[b] = 1
-            face = face_of_bin[b]
-            if face_is_north[face]:
-                north[face_cell[face]] += face_share[face]
+            face = kerf.bin_face[b]
+            if kerf.face_north[face]:
+                north[kerf.face_cell[face]] += kerf.share[face]
             else:
-                east[face_cell[face]] += face_share[face]
+                east[kerf.face_cell[face]] += kerf.share[face]
 
 
 @compiled
 def arc(field, work, sheet, samples, begin, end, energy, duration, probes, peak, watched, lines):
     """Put `energy` (J) in along samples begin..end, one after the other, over `duration`."""
-    east, north, per_capacity, loss, explicit, first_step = sheet[:6]
+    east, north, per_capacity = sheet.east, sheet.north, sheet.per_capacity
+    loss, explicit = sheet.loss_per_s, sheet.explicit_s
     cells, weights = samples
     count = end - begin
-    parts = max(1, int(np.ceil(duration / first_step - 1e-9)))
+    parts = max(1, int(np.ceil(duration / sheet.first_step_s - 1e-9)))
     dt = duration / parts
     inverse = per_capacity.reshape(-1)
     rate = work[2].reshape(-1)

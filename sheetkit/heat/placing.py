@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
 import shapely
-from shapely.geometry.base import BaseGeometry
 
-from .grid import Grid
+from .grid import Grid, GridChoice
 from .kerf import BINS_PER_CELL, LEAST_BRIDGE_MM, Kerf
 from .weld_source import WeldRun
+from .workpiece import Workpiece
 
 
 class WeldArrays(NamedTuple):
@@ -45,17 +44,32 @@ of the kerf.  Found by halving the cell down to 0.5 mm; it takes 0.83 K rms at 4
 
 
 def _places(kerf: Kerf, cell_mm: float, weld: WeldRun, share: np.ndarray) -> tuple[int, np.ndarray]:
-    """Return (seam, mm along it) of shares of a weld's path; seam -1 where it is on none."""
-    points = shapely.points(weld.at(share))
-    best, where = -1, np.zeros(len(share))
-    nearest = max(1.5 * cell_mm, 2.0)
+    """Return (seam, mm along it) of shares of a weld's path; seam -1 where it is on none.
+
+    Only the path's own corners are looked up on the seam, which can have
+    hundreds of vertices; between its corners the path runs along the seam.
+    """
+    corners = shapely.points(weld.path)
+    best, nearest = -1, max(1.5 * cell_mm, 2.0)
     for n, seam in enumerate(kerf.seams):
-        if not (kerf.face_seam == n).any():
+        if not (kerf.face_seam == n).any() or seam.distance(corners[len(corners) // 2]) >= nearest:
             continue
-        off = float(shapely.distance(points, seam).max())
+        off = float(shapely.distance(corners, seam).max())
         if off < nearest:
-            best, nearest, where = n, off, shapely.line_locate_point(seam, points)
-    return best, where
+            best, nearest = n, off
+    if best < 0:
+        return best, np.zeros(len(share))
+    seam = kerf.seams[best]
+    at = shapely.line_locate_point(seam, corners)
+    along = np.concatenate([[0], np.cumsum(np.hypot(*np.diff(weld.path, axis=0).T))])
+    if along[-1] == 0:
+        return best, np.repeat(at[:1], len(share))
+    step = np.diff(at)
+    if seam.is_closed:
+        step = (step + seam.length / 2) % seam.length - seam.length / 2
+    reached = at[0] + np.concatenate([[0], np.cumsum(step)])
+    where = np.interp(np.asarray(share) * along[-1], along, reached)
+    return best, where % seam.length if seam.is_closed else np.clip(where, 0, seam.length)
 
 
 def _filled(bins: np.ndarray, count: int, closed: bool) -> np.ndarray:
@@ -88,79 +102,81 @@ def _along_seam(kerf: Kerf, seam: int, s: np.ndarray) -> tuple[np.ndarray, np.nd
     return cells, weights
 
 
+def _bridged(
+    kerf: Kerf, cell_mm: float, weld: WeldRun, seam: int, s: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Return the bins a weld at `s` mm along a seam bridges, and the face beside each of `s`."""
+    line, mm = kerf.seams[seam], kerf.bin_mm[seam]
+    of_seam = kerf.offset[seam + 1] - kerf.offset[seam]
+    face = kerf.bin_face[np.minimum((s / mm).astype(int), of_seam - 1) + kerf.offset[seam]]
+    dense = (np.arange(4 * s.size) + 0.5) / (4 * s.size)
+    bin_at = (_places(kerf, cell_mm, weld, dense)[1] / mm).astype(int)
+    bins = _filled(np.minimum(bin_at, of_seam - 1), of_seam, line.is_closed) + kerf.offset[seam]
+    if weld.length_mm < LEAST_BRIDGE_MM:
+        reach = s.mean() + np.arange(-LEAST_BRIDGE_MM / 2, LEAST_BRIDGE_MM / 2, mm)
+        if np.ptp(s) > line.length / 2:
+            reach = s[0] + np.arange(0, LEAST_BRIDGE_MM, mm)
+        number = np.floor(reach / mm).astype(int)
+        number = number % of_seam if line.is_closed else np.clip(number, 0, of_seam - 1)
+        bins = np.union1d(bins, number + kerf.offset[seam])
+    return bins, face
+
+
+class _Rows:
+    """Rows of cells and weights, group by group: a weld's samples, a line's probes."""
+
+    def __init__(self) -> None:
+        self.begin = [0]
+        self.cells: list[np.ndarray] = []
+        self.weights: list[np.ndarray] = []
+
+    def add(self, cells: np.ndarray, weights: np.ndarray) -> None:
+        self.cells.append(cells)
+        self.weights.append(weights)
+        self.begin.append(self.begin[-1] + len(cells))
+
+    def stacked(self, precision: type) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        cells = np.concatenate([np.zeros((0, 4), np.int32), *self.cells])
+        weights = np.concatenate([np.zeros((0, 4)), *self.weights])
+        return np.array(self.begin), cells.astype(np.int32), weights.astype(precision)
+
+
 def place_welds(
-    grid: Grid,
-    kerf: Kerf,
-    welds: Sequence[WeldRun],
-    protect: Sequence[BaseGeometry],
-    *,
-    cell_mm: float,
-    precision: type,
+    grid: Grid, kerf: Kerf, piece: Workpiece, choice: GridChoice
 ) -> tuple[WeldArrays, Probes]:
     """Return the kernel's arrays of the welds and of the probe lines (welds, then protected)."""
     union = shapely.union_all(list(kerf.seams)) if kerf.seams else None
-    bins, bins_begin, cells, weights, begin = [], [0], [], [], [0]
-    probe_cells, probe_weights, probe_begin = [], [], [0]
+    cell_mm, welds = choice.cell_mm, piece.welds
+    samples, probes, bins = _Rows(), _Rows(), []
     for weld in welds:
-        length = weld.length_mm
-        count = max(2, math.ceil(length / cell_mm * BINS_PER_CELL))
+        count = max(2, math.ceil(weld.length_mm / cell_mm * BINS_PER_CELL))
         share = (np.arange(count) + 0.5) / count
+        read = np.linspace(0, 1, max(3, math.ceil(weld.length_mm / cell_mm) + 1))
         seam, s = _places(kerf, cell_mm, weld, share)
-        probes = np.linspace(0, 1, max(3, math.ceil(length / cell_mm) + 1))
         if seam < 0:
-            spread_cells, spread_weights = grid.spread(weld.at(share), union)
-            covered = np.zeros(0, np.int64)
-            probe = grid.spread(weld.at(probes), union)
-        else:
-            line, mm = kerf.seams[seam], kerf.bin_mm[seam]
-            of_seam = kerf.offset[seam + 1] - kerf.offset[seam]
-            bin_of = np.minimum((s / mm).astype(int), of_seam - 1) + kerf.offset[seam]
-            face = kerf.bin_face[bin_of]
-            spread_cells, spread_weights = np.zeros((count, 4), np.int64), np.zeros((count, 4))
-            spread_cells[:, 0], spread_cells[:, 1] = kerf.left[face], kerf.right[face]
-            spread_weights[:, :2] = 0.5
-            dense = (np.arange(4 * count) + 0.5) / (4 * count)
-            bin_at = (_places(kerf, cell_mm, weld, dense)[1] / mm).astype(int)
-            covered = _filled(np.minimum(bin_at, of_seam - 1), of_seam, line.is_closed)
-            covered = covered + kerf.offset[seam]
-            if length < LEAST_BRIDGE_MM:
-                reach = s.mean() + np.arange(-LEAST_BRIDGE_MM / 2, LEAST_BRIDGE_MM / 2, mm)
-                if np.ptp(s) > line.length / 2:
-                    reach = s[0] + np.arange(0, LEAST_BRIDGE_MM, mm)
-                number = np.floor(reach / mm).astype(int)
-                number = number % of_seam if line.is_closed else np.clip(number, 0, of_seam - 1)
-                covered = np.union1d(covered, number + kerf.offset[seam])
-            probe = _along_seam(kerf, seam, _places(kerf, cell_mm, weld, probes)[1])
+            bins.append(np.zeros(0, np.int64))
+            samples.add(*grid.spread(weld.at(share), union))
+            probes.add(*grid.spread(weld.at(read), union))
+            continue
+        covered, face = _bridged(kerf, cell_mm, weld, seam, s)
         bins.append(covered)
-        bins_begin.append(bins_begin[-1] + len(covered))
-        cells.append(spread_cells)
-        weights.append(spread_weights)
-        begin.append(begin[-1] + count)
-        probe_cells.append(probe[0])
-        probe_weights.append(probe[1])
-        probe_begin.append(probe_begin[-1] + len(probe[0]))
-    for place in protect:
+        cells, weights = np.zeros((count, 4), np.int64), np.zeros((count, 4))
+        cells[:, 0], cells[:, 1] = kerf.left[face], kerf.right[face]
+        weights[:, :2] = 0.5
+        samples.add(cells, weights)
+        probes.add(*_along_seam(kerf, seam, _places(kerf, cell_mm, weld, read)[1]))
+    for place in piece.protect:
         steps = np.linspace(0, place.length, 1 + math.ceil(place.length / cell_mm))
         points = place if place.length == 0 else shapely.line_interpolate_point(place, steps)
-        probe = grid.spread(shapely.get_coordinates(points), union)
-        probe_cells.append(probe[0])
-        probe_weights.append(probe[1])
-        probe_begin.append(probe_begin[-1] + len(probe[0]))
-
-    def stack(parts, width, kind):
-        if not parts:
-            return np.zeros((0, width), kind) if width else np.zeros(0, kind)
-        return np.ascontiguousarray(np.concatenate(parts).astype(kind))
-
-    ends = np.array([[*weld.path[0], *weld.path[-1]] for weld in welds]).reshape(-1, 4)
+        probes.add(*grid.spread(shapely.get_coordinates(points), union))
+    begin, cells, weights = samples.stacked(choice.precision)
     placed = WeldArrays(
-        np.array(bins_begin), stack(bins, 0, np.int64), np.array(begin),
-        (stack(cells, 4, np.int32), stack(weights, 4, precision)),
-        np.array([weld.energy_j for weld in welds], float),
-        np.array([weld.duration_s for weld in welds], float), ends,
-    )  # fmt: skip
-    lines = Probes(
-        np.array(probe_begin), stack(probe_cells, 4, np.int32),
-        stack(probe_weights, 4, precision),
-    )  # fmt: skip
-    return placed, lines
+        bins_begin=np.cumsum([0, *(len(part) for part in bins)]),
+        bins=np.concatenate([np.zeros(0, np.int64), *bins]),
+        begin=begin,
+        samples=(cells, weights),
+        energy_j=np.array([weld.energy_j for weld in welds], float),
+        duration_s=np.array([weld.duration_s for weld in welds], float),
+        ends_mm=np.array([[*weld.path[0], *weld.path[-1]] for weld in welds]).reshape(-1, 4),
+    )
+    return placed, Probes(*probes.stacked(choice.precision))

@@ -57,12 +57,6 @@ class HeatRun:
         """(input - held - lost) / input: what the arithmetic has mislaid."""
         return (self.input_j - self.held_j - self.lost_j) / self.input_j
 
-    def frames_uint8(self, low_c: float, high_c: float) -> np.ndarray:
-        """Return the frames scaled to 1..255 between two temperatures; 0 is off the panel."""
-        check("high_c above low_c", high_c - low_c, 1e-6, 1e5, "K")
-        share = np.clip((self.frames_c - low_c) / (high_c - low_c), 0, 1)
-        return np.where(np.isnan(share), 0, 1 + np.nan_to_num(share) * 254).astype(np.uint8)
-
 
 def _schedule(model: SheetModel, order, start_s, clock: float) -> tuple[list[int], list[float]]:
     """Return order and starts, checked: one start each, in time, no two arcs at once."""
@@ -133,19 +127,20 @@ def simulate(
         welds.append(lines[: len(model.welds)])
         points.append(lines[len(model.welds) :])
 
-    for weld, begin in [*zip(order, start, strict=True), (None, until)]:
+    steps: list[tuple[int | None, float]] = [*zip(order, start, strict=True), (None, until)]
+    for now_due, begin in steps:
         while due and due[0] <= begin + 1e-9:
             if due[0] > now.clock:
                 cool(now, due[0] - now.clock, peak=peak, watched=watched)
             record(now.clock)
             due.pop(0)
-        if weld is None:
+        if now_due is None:
             break
         if steel:
             steel.cool(now, begin - now.clock, peak=peak, watched=watched)
-            steel.weld(now, weld, peak=peak, watched=watched)
+            steel.weld(now, now_due, peak=peak, watched=watched)
         else:
-            timing = model.time([weld], start_s=[begin], look_ahead_s=0.0, state=now, peak=peak)
+            timing = model.play([now_due], [begin], state=now, peak=peak)
             now = timing.state
             watched = np.maximum(watched, timing.points_peak_c - model.ambient_c)
         while due and due[0] < now.clock:
@@ -158,7 +153,7 @@ def simulate(
             model.ambient_c
         )
         held = float((gained * steel.volume)[steel.live].sum())
-    lost = float("nan") if steel or model.lossy_edges else put_in - held_by_form
+    lost = float("nan") if steel or model.piece.losses.edges > 0 else put_in - held_by_form
     return HeatRun(
         grid, np.array(times), np.array(pictures, np.float32), np.array(welds),
         np.array(points), np.where(live, grid.inner(peak) + model.ambient_c, np.nan),

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
+
+from ..base.errors import check
 
 DENSITY_KG_M3 = 7850.0
 """Steel, EN 1993-1-2:2005 clause 3.2.2 (value from memory)."""
@@ -10,6 +14,30 @@ CONDUCTIVITY_W_MK = 40.0
 """Round mean of EN 1993-1-2 clause 3.4.1.3 over 20-800 degC (40.3)."""
 HEAT_CAPACITY_J_MM3K = 4.71e-3
 """Density 7850 kg/m³ x 600 J/(kg K): round mean of EN 1993-1-2 clause 3.4.1.2 over 20-600 degC."""
+
+
+@dataclass(frozen=True)
+class Steel:
+    """A steel's constant properties: conductivity, W/(m K), 5 to 400; heat capacity by volume.
+
+    heat_capacity_j_mm3k : density x specific heat, J/(mm³ K), 1e-3 to 1e-2
+    """
+
+    conductivity_w_mk: float = CONDUCTIVITY_W_MK
+    heat_capacity_j_mm3k: float = HEAT_CAPACITY_J_MM3K
+
+    def __post_init__(self) -> None:
+        check("conductivity_w_mk", self.conductivity_w_mk, 5, 400, "W/(m K)")
+        check("heat_capacity_j_mm3k", self.heat_capacity_j_mm3k, 1e-3, 1e-2, "J/(mm³ K)")
+
+    @property
+    def diffusivity_mm2_s(self) -> float:
+        """Conductivity over heat capacity, mm²/s."""
+        return self.conductivity_w_mk / 1000 / self.heat_capacity_j_mm3k
+
+
+MILD_STEEL = Steel()
+"""The steel taken where none is given."""
 
 
 def conductivity_en1993(temperature_c):

@@ -29,24 +29,25 @@ def time_welds(
     the look-ahead.  Returns starts, waits and the highest rise along each weld
     over the look-ahead without its own heat; inf in the starts after `cutoff`.
     """
-    limit, ahead, cutoff, settle, speed, clock, before_weld = rules
-    bins_begin, bins, begin, samples, energy, duration, ends = welds
+    limit, ahead, cutoff, clock = rules.limit_k, rules.look_ahead_s, rules.cutoff_s, rules.clock
+    bins_begin, begin, ends = welds.bins_begin, welds.begin, welds.ends_mm
+    energy, duration = welds.energy_j, welds.duration_s
     lines = energy.size
     count = order.size
     starts, waits, peaks = np.full(count, np.inf), np.zeros(count), np.zeros(count)
     work = np.zeros((3, *field.shape), field.dtype)
     save = np.zeros_like(field)
     unseen, unwatched = np.zeros((1, 1), field.dtype), np.zeros(0)
-    first_step, growth, longest = sheet[5], sheet[6], sheet[7]
+    first_step, growth, longest = sheet.first_step_s, sheet.growth, sheet.longest_step_s
     dt = first_step
     origin = np.nan
     for n in range(count):
         weld = order[n]
         move = 0.0
-        previous = order[n - 1] if n > 0 else int(before_weld)
+        previous = order[n - 1] if n > 0 else int(rules.after)
         if previous >= 0:
             dx, dy = ends[weld, 0] - ends[previous, 2], ends[weld, 1] - ends[previous, 3]
-            move = settle + np.sqrt(dx * dx + dy * dy) / speed
+            move = rules.settle_s + np.sqrt(dx * dx + dy * dy) / rules.move_mm_s
         begin_at = fixed[n] if fixed.size else clock + move
         dt = cool(field, work, sheet, begin_at - clock, dt, probes, peak, watched, lines)
         copy(save, field)
@@ -87,9 +88,9 @@ def time_welds(
             )
             top = max(top, highest(field, probes, weld))
             dt = longest
-        close_kerf(sheet, kerf, closed, bins, bins_begin[weld], bins_begin[weld + 1])
+        close_kerf(sheet, kerf, closed, welds.bins, bins_begin[weld], bins_begin[weld + 1])
         arc(
-            field, work, sheet, samples, begin[weld], begin[weld + 1], energy[weld],
+            field, work, sheet, welds.samples, begin[weld], begin[weld + 1], energy[weld],
             duration[weld], probes, peak, watched, lines,
         )  # fmt: skip
         starts[n], waits[n], peaks[n] = start, start - begin_at, top
@@ -104,7 +105,7 @@ def time_welds(
 @compiled
 def thirds(out, field, probes, lines):
     """out[line, k] = highest temperature on third k of each probe line, K."""
-    begin, cells, weights = probes
+    begin, cells, weights = probes.begin, probes.cells, probes.weights
     flat = field.reshape(-1)
     for line in range(lines):
         first, count = begin[line], begin[line + 1] - begin[line]
@@ -122,13 +123,13 @@ def thirds(out, field, probes, lines):
 @compiled
 def respond(weld, field, sheet, welds, probes, times, out, lines):
     """out[n, line, k]: rise on each probe line `times[n]` after the arc of `weld` (-1: none)."""
-    begin, samples, energy, duration = welds[2:6]
+    begin = welds.begin
     work = np.zeros((3, *field.shape), field.dtype)
     unseen, unwatched = np.zeros((1, 1), field.dtype), np.zeros(0)
     if weld >= 0:
         arc(
-            field, work, sheet, samples, begin[weld], begin[weld + 1], energy[weld],
-            duration[weld], probes, unseen, unwatched, lines,
+            field, work, sheet, welds.samples, begin[weld], begin[weld + 1], welds.energy_j[weld],
+            welds.duration_s[weld], probes, unseen, unwatched, lines,
         )  # fmt: skip
     now = 0.0
     for n in range(times.size):

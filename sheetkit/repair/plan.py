@@ -9,8 +9,10 @@ import shapely
 from shapely import LineString
 
 from ..geometry.welds import Weld, paths
+from ..heat.rules import Rules
 from ..heat.weld_source import WeldRun
-from ..sequence.plan import Protected, SequencePlan, plan_sequence
+from ..heat.workpiece import Workpiece
+from ..sequence.plan import CoolPlace, SequencePlan, plan_sequence
 from .estimate import Estimate
 
 
@@ -52,21 +54,19 @@ def plan(
         ]
 
     protect = [
-        Protected(
+        CoolPlace(
             item.name or f"protected place {number}",
             shapely.Point(item.at) if item.at else LineString(item.line),
             item.limit,
         )
         for number, item in enumerate(job.panel.protect, 1)
     ]
-    return plan_sequence(
+    piece = Workpiece(
+        job.panel_shape,
+        result.runs,
+        job.sheet.thickness,
         heated(result.tacks),
         heated(result.welds),
-        panel=job.panel_shape,
-        seams=result.runs,
-        thickness_mm=job.sheet.thickness,
-        interpass_limit_c=job.weld.interpass_limit,
-        protect=protect,
-        progress=progress,
-        stop=stop,
     )
+    rules = Rules(job.weld.interpass_limit)
+    return plan_sequence(piece, protect, rules=rules, progress=progress, stop=stop)

@@ -17,9 +17,10 @@ HORIZON_S = 600.0
 
 
 @compiled
-def rise(weld, at, count, order, ends, base, table, index, share, total):
+def rise(weld, at, count, order, ends, responses, total):
     """Estimated highest rise along `weld` from `at` on, K, after `count` stitches of `order`."""
-    a = b = c = 0.0
+    base, table = responses.base, responses.table
+    index, share = responses.row, responses.share
     slot = min(int(at / RESOLUTION_S), index.size - 1)
     n, u = index[slot], share[slot]
     a = (1.0 - u) * base[n, weld, 0] + u * base[n + 1, weld, 0]
@@ -41,12 +42,14 @@ def rise(weld, at, count, order, ends, base, table, index, share, total):
 
 
 @compiled
-def estimate(order, begin, starts, ends, limits, moves, first_ready, duration, tables, cutoff):
+def estimate(order, begin, starts, ends, rules, cutoff):
     """Fill starts and ends of `order` from position `begin` on; return the total time, s.
 
     Returns inf as soon as it passes `cutoff`.
     """
-    base, table, index, share = tables
+    limits, moves, duration, responses = (
+        rules.limit_k, rules.moves_s, rules.duration_s, rules.responses
+    )  # fmt: skip
     count, total = order.size, duration.size
     rest = 0.0
     for n in range(begin + 1, count):
@@ -54,9 +57,9 @@ def estimate(order, begin, starts, ends, limits, moves, first_ready, duration, t
     for n in range(begin, count):
         weld = order[n]
         limit = limits[weld]
-        ready = first_ready if n == 0 else ends[n - 1] + moves[order[n - 1], weld]
+        ready = rules.first_ready_s if n == 0 else ends[n - 1] + moves[order[n - 1], weld]
         latest = np.inf if n == 0 else cutoff + starts[0] - rest - duration[weld]
-        value = rise(weld, ready, n, order, ends, base, table, index, share, total)
+        value = rise(weld, ready, n, order, ends, responses, total)
         low, low_value, wide = ready, value, 5.0
         while value > limit:
             if ready > latest or ready - low > 3e4:
@@ -64,7 +67,7 @@ def estimate(order, begin, starts, ends, limits, moves, first_ready, duration, t
             low, low_value = ready, value
             ready += wide
             wide *= 1.6
-            value = rise(weld, ready, n, order, ends, base, table, index, share, total)
+            value = rise(weld, ready, n, order, ends, responses, total)
         high, high_value = ready, value
         for _ in range(6):
             if high - low < 0.2 or limit - high_value < 0.02:
@@ -72,7 +75,7 @@ def estimate(order, begin, starts, ends, limits, moves, first_ready, duration, t
             # temperatures fall about as exponentials: straight lines of their logarithms
             part = np.log(low_value / limit) / np.log(low_value / max(high_value, 1e-3))
             middle = low + min(max(part, 0.05), 0.95) * (high - low)
-            value = rise(weld, middle, n, order, ends, base, table, index, share, total)
+            value = rise(weld, middle, n, order, ends, responses, total)
             if value > limit:
                 low, low_value = middle, value
                 if limit / value > 0.9997:
@@ -96,13 +99,12 @@ def anneal(order, best_order, best, rules, span, schedule, seed):
     `order` goes on from call to call, `best_order` keeps the best of all;
     `span` is (first round, last round, rounds of the whole annealing).
     """
-    limits, moves, first_ready, duration, tables = rules
     begin, end, rounds = span
     warm, cold = schedule
     np.random.seed(seed)
     count = order.size
     starts, ends = np.zeros(count), np.zeros(count)
-    now = estimate(order, 0, starts, ends, limits, moves, first_ready, duration, tables, np.inf)
+    now = estimate(order, 0, starts, ends, rules, np.inf)
     trial, trial_starts, trial_ends = order.copy(), starts.copy(), ends.copy()
     for k in range(begin, end):
         heat = warm * (cold / warm) ** (k / rounds)
@@ -123,10 +125,7 @@ def anneal(order, best_order, best, rules, span, schedule, seed):
             trial[m] = order[source]
             trial_starts[m], trial_ends[m] = starts[m], ends[m]
         allowed = now - heat * np.log(1.0 - np.random.random())
-        value = estimate(
-            trial, low, trial_starts, trial_ends, limits, moves, first_ready, duration, tables,
-            allowed,
-        )  # fmt: skip
+        value = estimate(trial, low, trial_starts, trial_ends, rules, allowed)
         if value <= allowed:
             now = value
             for m in range(count):
@@ -143,7 +142,7 @@ def every_order(rules, keep):
 
     A branch is left when even without a wait it can't beat the worst kept one.
     """
-    limits, moves, first_ready, duration, tables = rules
+    moves, duration = rules.moves_s, rules.duration_s
     count = duration.size
     found, totals = np.zeros((keep, count), np.int64), np.full(keep, np.inf)
     order, used = np.zeros(count, np.int64), np.zeros(count, np.int64)
@@ -172,10 +171,7 @@ def every_order(rules, keep):
         for other in range(count):
             if not used[other]:
                 rest += duration[other] + quickest
-        total = estimate(
-            order[: depth + 1], depth, starts, ends, limits, moves, first_ready, duration, tables,
-            totals[worst] - rest,
-        )  # fmt: skip
+        total = estimate(order[: depth + 1], depth, starts, ends, rules, totals[worst] - rest)
         if total + rest >= totals[worst]:
             continue
         if depth == count - 1:

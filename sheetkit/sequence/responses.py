@@ -5,11 +5,11 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterable
 from concurrent.futures import ThreadPoolExecutor
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
-from ..heat.sheet_model import SheetModel, kernels
+from ..heat.sheet_model import SheetModel
 from ..heat.state import State
 
 TABLE_S = 650.0
@@ -24,29 +24,42 @@ def in_threads(work: Callable[[Any], Any], items: Iterable) -> list:
         return list(pool.map(work, items))
 
 
+class Responses(NamedTuple):
+    """What each stitch sends to each other, K, as the estimate takes it.
+
+    base : (times, stitches, 3) what the tacks left there
+    table : (stitches, from stitch, times, 6) thirds with the seam tacked, then with it welded
+    row, share : for every RESOLUTION_S, the time's row before it and how far to the next
+    """
+
+    base: np.ndarray
+    table: np.ndarray
+    row: np.ndarray
+    share: np.ndarray
+
+
 class Tables:
     """What each stitch sends to each other over time, by the solver with its kerf.
 
     Two sets: the seam only tacked, and all of it welded; an order's estimate
     goes from one to the other as the seam closes.  Rises are the highest over
     the look-ahead, for both ends and the middle of each stitch.
+
+    complete : False when `watch` asked to stop
+    own_peak : (welds, protected places) what each stitch alone adds there, K
     """
 
     def __init__(
         self,
         model: SheetModel,
         tacked: State,
-        *,
-        first: int,
         look_ahead_s: float,
         watch: Callable[[int, int], bool],
     ):
-        flow, rule = kernels()
         from . import kernel as sequence_kernel
 
         self.kernel = sequence_kernel
-        count = len(model.stitches)
-        lines = len(model.welds) + model.lines
+        first, count, places = len(model.tacks), len(model.stitches), len(model.welds)
         times = [0.0, 0.6]
         while times[-1] < TABLE_S:
             times.append(times[-1] + min(1.2 * (times[-1] - times[-2]), 20.0))
@@ -55,52 +68,39 @@ class Tables:
         open_kerf.east[:], open_kerf.north[:] = tacked.east, tacked.north
         open_kerf.closed[:] = tacked.closed
         whole = open_kerf.copy()
-        bins_begin, bins = model._weld_arrays[:2]
-
-        def close(state, weld):
-            flow.close_kerf(
-                model._sheet(state), model._kerf_arrays, state.closed, bins,
-                bins_begin[weld], bins_begin[weld + 1],
-            )  # fmt: skip
-
         for weld in range(first, first + count):
-            close(whole, weld)
+            model.close(whole, weld)
 
-        def response(state, weld):
-            out = np.zeros((self.times.size, lines, 3), np.float32)
-            rule.respond(
-                weld, state.field, model._sheet(state), model._weld_arrays, model._probes,
-                self.times[1:], out[1:], lines,
-            )  # fmt: skip
-            out[0] = out[1]
-            return out
+        def response(state: State, weld: int) -> np.ndarray:
+            later = model.responses(state, weld, self.times[1:])
+            return np.concatenate([later[:1], later])
 
-        own = np.zeros((len(model.welds), max(model.lines, 1)))
+        self.own_peak = np.zeros((places, max(model.lines, 1)))
         table = np.zeros((count, count, self.times.size, 6), np.float32)
 
-        def fill(stitch):
+        def fill(stitch: int) -> bool:
             if watch(stitch, count):
                 return False
             for state, part in ((open_kerf, 0), (whole, 3)):
                 now = state.copy()
-                close(now, first + stitch)
+                model.close(now, first + stitch)
                 out = response(now, first + stitch)
                 if model.lines:
-                    highest = out[:, len(model.welds) :].max(axis=(0, 2))
-                    own[first + stitch] = np.maximum(own[first + stitch], highest)
+                    highest = out[:, places:].max(axis=(0, 2))
+                    own = self.own_peak[first + stitch]
+                    self.own_peak[first + stitch] = np.maximum(own, highest)
                 ahead = self._ahead(out[:, first : first + count], look_ahead_s)
                 table[:, stitch, :, part : part + 3] = ahead.transpose(1, 0, 2)
             return True
 
         self.complete = all(in_threads(fill, range(count)))
-        now = tacked.copy()
-        base = response(now, -1)[:, first : first + count]
+        base = response(tacked.copy(), -1)[:, first : first + count]
         at = np.arange(0.0, sequence_kernel.HORIZON_S, sequence_kernel.RESOLUTION_S)
         at += sequence_kernel.RESOLUTION_S / 2
         index = np.searchsorted(self.times, at) - 1
         share = (at - self.times[index]) / np.diff(self.times)[index]
         base = np.ascontiguousarray(self._ahead(base, look_ahead_s))
-        self.own_peak, self.arrays = own, (base, table, index, share)
+        self.responses = Responses(base, table, index, share)
 
     def _ahead(self, values: np.ndarray, look_ahead_s: float) -> np.ndarray:
         """Return, for each time, the highest value from then to look_ahead_s later."""

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from types import ModuleType
+from typing import NamedTuple
+
 import numpy as np
 
-from .responses import Tables, in_threads
+from ..heat.rules import Rules
+from ..heat.sheet_model import SheetModel
+from .responses import Responses, Tables, in_threads
 
 EXACT_UP_TO = 9
 KEPT_EXACT = 40
@@ -12,22 +17,42 @@ SCHEDULES = ((4e-3, 2e-4), (1e-3, 1e-4))
 """Warmest and coldest of the two annealings, as shares of the total time."""
 
 
+class FillRules(NamedTuple):
+    """The rules of a fill as the estimate takes them."""
+
+    limit_k: np.ndarray
+    """Of each stitch, above ambient."""
+    moves_s: np.ndarray
+    """(stitches, stitches): from the end of one to the start of another."""
+    first_ready_s: float
+    duration_s: np.ndarray
+    responses: Responses
+
+
 class Search:
     """Estimated total times of orders, and orders that make them short."""
 
-    def __init__(self, tables: Tables, *, limit_k: float, moves, first_ready_s: float, duration_s):
-        self.kernel = tables.kernel
-        self.count = len(duration_s)
-        self.rules = (
-            np.full(self.count, float(limit_k)), np.ascontiguousarray(moves), float(first_ready_s),
-            np.asarray(duration_s, float), tables.arrays,
-        )  # fmt: skip
+    def __init__(self, kernel: ModuleType, rules: FillRules):
+        self.kernel, self.rules, self.count = kernel, rules, rules.duration_s.size
+
+    @classmethod
+    def of(cls, model: SheetModel, rules: Rules, tables: Tables) -> Search:
+        """Return the search for a model's fill by the rules."""
+        ends = model.placed.ends_mm[len(model.tacks) :]
+        away = np.hypot(*(ends[:, None, 2:] - ends[None, :, :2]).transpose(2, 0, 1))
+        return cls(tables.kernel, FillRules(
+            limit_k=np.full(len(model.stitches), float(rules.limit_c - model.ambient_c)),
+            moves_s=np.ascontiguousarray(rules.settle_s + away / rules.move_mm_s),
+            first_ready_s=float(rules.settle_s),
+            duration_s=np.array([run.duration_s for run in model.stitches], float),
+            responses=tables.responses,
+        ))  # fmt: skip
 
     def estimate(self, order) -> float:
         """Return the estimated time from first start to last end, s."""
         spare = np.zeros((2, self.count))
         return self.kernel.estimate(
-            np.asarray(order, np.int64), 0, spare[0], spare[1], *self.rules, np.inf
+            np.asarray(order, np.int64), 0, spare[0], spare[1], self.rules, np.inf
         )
 
     def exact(self) -> list[list[int]]:
@@ -36,19 +61,20 @@ class Search:
         rank = [n for n in np.argsort(totals, kind="stable") if np.isfinite(totals[n])]
         return [found[n].tolist() for n in rank]
 
-    def calibrated(self, order, start_s, rise_k) -> tuple:
+    def calibrated(self, order, start_s, rise_k) -> FillRules:
         """Return rules whose limits allow for the estimate's error in an order marched before.
 
         `start_s` (from the end of tacking) and `rise_k` belong to `order`; the
         estimate takes each stitch to be as wrong in orders close to this one.
         """
         order = np.asarray(order, np.int64)
-        limits, moves, first_ready, duration, tables = self.rules
-        limits, ends = limits.copy(), start_s + duration[order]
+        limits, ends = self.rules.limit_k.copy(), start_s + self.rules.duration_s[order]
         for n, weld in enumerate(order):
-            estimate = self.kernel.rise(weld, start_s[n], n, order, ends, *tables, self.count)
+            estimate = self.kernel.rise(
+                weld, start_s[n], n, order, ends, self.rules.responses, self.count
+            )
             limits[weld] = max(limits[weld] + estimate - rise_k[n], 0.2 * limits[weld])
-        return (limits, moves, first_ready, duration, tables)
+        return self.rules._replace(limit_k=limits)
 
     def anneal(self, starts, rules, *, seed: int, rounds: int, watch) -> list[list[int]]:
         """Return one improved order for each of `starts`; stops between parts when asked.
@@ -61,7 +87,7 @@ class Search:
             order, mine = np.asarray(starts[chain], np.int64).copy(), rules[chain]
             spare = np.zeros((2, self.count))
             kept = order.copy()
-            best = self.kernel.estimate(order, 0, spare[0], spare[1], *mine, np.inf)
+            best = self.kernel.estimate(order, 0, spare[0], spare[1], mine, np.inf)
             warm, cold = SCHEDULES[chain % 2]
             warm, cold = warm * best, cold * best
             for part in range(parts):

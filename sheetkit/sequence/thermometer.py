@@ -9,9 +9,8 @@ model with the limit's rise divided by that ratio.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from ..heat.sheet_model import SheetModel
 from ..heat.state import State
 from .plan import SequencePlan
 
@@ -72,17 +71,15 @@ def state_at(plan: SequencePlan, starts_s: Sequence[float], now_s: float) -> Sta
     starts_s : s after the end of tacking; a start before the end of the weld before moves to it
     now_s : the same clock; not before the last arc's end
     """
-    model, tacks = plan.model, len(plan.tack_order)
-    state = model.cold()
-    if tacks:
-        state = model.time(plan.tack_order, start_s=plan.tack_start_s, look_ahead_s=0.0).state
-    free, fixed = state.clock, []
+    model, tacks, state = plan.model, len(plan.tack_order), plan.tacked()
+    free = state.clock
+    fixed: list[float] = []
     for stitch, start in zip(plan.order, starts_s, strict=False):
         fixed.append(max(float(start) + plan.tack_s, free))
         free = fixed[-1] + model.stitches[stitch].duration_s
     if fixed:
         done = [tacks + stitch for stitch in plan.order[: len(fixed)]]
-        state = model.time(done, start_s=fixed, state=state, look_ahead_s=0.0).state
+        state = model.play(done, fixed, state=state).state
     left = now_s + plan.tack_s - state.clock
     if left > 0:
         model.cool(state, left)
@@ -128,24 +125,27 @@ def paced(
         if found is not None:
             told, ratio = True, min(max(found, RATIOS[0]), RATIOS[1])
             clipped = ratio != found
-    due = _rest(plan, model, state, done, ratio)
+    due = _rest(plan, state, done, ratio)
     if measured_c is not None and measured_c > plan.interpass_limit_c:
         late = max(0.0, now_s + TOUCH_AGAIN_S - due[0])
         due = [start + late for start in due]
     return Pace((*map(float, starts_s), *due), ratio, expected_c, clipped, told)
 
 
-def _rest(plan: SequencePlan, model: SheetModel, state: State, done: int, ratio: float):
+def _rest(plan: SequencePlan, state: State, done: int, ratio: float) -> list[float]:
     """Return the starts of the stitches not done, with all rises `ratio` times the model's."""
-    tacks, rest = len(plan.tack_order), plan.order[done:]
-    allowed = model.ambient_c + (plan.interpass_limit_c - model.ambient_c) / ratio
-    before = plan.order[done - 1] + tacks if done else plan.tack_order[-1] if tacks else -1
-    timing = model.time([tacks + n for n in rest], state=state, limit_c=allowed, after=before)
+    model, tacks, rules = plan.model, len(plan.tack_order), plan.rules
+    allowed = model.ambient_c + (rules.limit_c - model.ambient_c) / ratio
+    timing = plan.timed(
+        plan.order[done:], replace(rules, limit_c=allowed), state=state,
+        after=plan.order[done - 1] + tacks if done else None,
+    )  # fmt: skip
     starts = [float(start) - plan.tack_s for start in timing.start_s]
-    if not plan.protected_peaks:
+    if not plan.protected:
         return starts
     seconds = [model.stitches[n].duration_s for n in plan.order]
-    late, kept = 0.0, []
+    late = 0.0
+    kept: list[float] = []
     free = state.clock - plan.tack_s
     for place, start in enumerate(starts, done):
         end_then = plan.start_s[place - 1] + seconds[place - 1] if place else 0.0

@@ -30,6 +30,10 @@ def _unit(display: str) -> str:
     return "°F" if display == "in" else "°C"
 
 
+def _point(at, scale: float) -> tuple[float, float]:
+    return at[0] * scale, at[1] * scale
+
+
 def _bare(ax: Axes) -> None:
     ax.spines[["top", "right"]].set_visible(False)
 
@@ -59,7 +63,7 @@ def turns(
         if numbers:
             far = 15 if len(plan.order) > 30 and turn % 2 else 10
             ax.annotate(
-                str(turn), np.array(mark["at"]) * scale, xytext=np.array(mark["away"]) * far,
+                str(turn), _point(mark["at"], scale), xytext=_point(mark["away"], far),
                 textcoords="offset points", ha="center", va="center", fontsize=size,
                 path_effects=HALO,
             )  # fmt: skip
@@ -177,58 +181,6 @@ def order_comparison(
     ax.axvline(plan.no_wait_bound_s / 60, color=BLACK, ls="--", lw=1, label="no wait at all")
     ax.set_xlim(0, max(total) * 1.3)
     ax.legend(frameon=False, loc="lower right", bbox_to_anchor=(1.0, 1.0), fontsize=9)
-    where = "protected place" if plan.protected_peaks else "start"
+    where = "protected place" if plan.protected else "start"
     ax.set_xlabel(f"time for the fill, min; beside it the hottest {where}, {_unit(display)}")
-    return ax
-
-
-def pareto(plan: SequencePlan, ax: Axes | None = None, *, display: str = "mm") -> Axes:
-    """Draw every order tried: total time against heat imbalance.
-
-    Filled marks are on the front: no other order tried is better in both.  The
-    chosen one has a ring and its name.
-    """
-    ax = new_axes(ax, 6.4, 4.2, "the orders tried: time for the fill against heat off balance")
-    scale = scale_of(display)
-
-    def beaten(one) -> bool:
-        return any(
-            other.total_s < one.total_s and other.heat_imbalance_mm < one.heat_imbalance_mm
-            for other in plan.alternatives
-        )
-
-    for on_front, marker, fill, words in (
-        (True, "s", BLUE, "none is better in both"),
-        (False, "o", "white", "another is better in both"),
-    ):
-        mine = [one for one in plan.alternatives if beaten(one) != on_front]
-        ax.plot(
-            [one.total_s / 60 for one in mine], [one.heat_imbalance_mm * scale for one in mine],
-            ls="", marker=marker, ms=6.5, mfc=fill, mec=BLACK, label=words,
-        )  # fmt: skip
-    chosen = (plan.total_s / 60, plan.heat_imbalance_mm * scale)
-    ax.plot(*chosen, "o", ms=14, mfc="none", mec=VERMILION, mew=2, ls="", label="chosen")
-    named_ones = {named(plan.method): chosen}
-    for one in plan.alternatives:
-        if one.method == "loop":
-            named_ones["once round"] = (one.total_s / 60, one.heat_imbalance_mm * scale)
-    best = min(plan.alternatives, key=lambda one: one.heat_imbalance_mm)
-    named_ones.setdefault(named(best.method), (best.total_s / 60, best.heat_imbalance_mm * scale))
-    for name, at in named_ones.items():
-        ax.annotate(name, at, xytext=(9, -12), textcoords="offset points", fontsize=9)
-    ax.set_xscale("log")
-    totals = np.array([one.total_s / 60 for one in plan.alternatives])
-    ax.set_xlim(totals.min() * 0.8, totals.max() * 1.7)
-    marks = [
-        m
-        for m in (1, 2, 3, 5, 10, 20, 30, 60, 120, 240)
-        if totals.min() * 0.8 <= m <= totals.max() * 1.7
-    ]
-    ax.set_xticks(marks, [str(mark) for mark in marks], minor=False)
-    ax.minorticks_off()
-    ax.set_ylim(bottom=0)
-    ax.set_xlabel("time for the fill, min (each step to the right multiplies)")
-    ax.set_ylabel(f"heat off balance, {display}")
-    bare(ax)
-    ax.legend(frameon=False, loc="lower right", bbox_to_anchor=(1.0, 1.0), ncols=3, fontsize=8.5)
     return ax

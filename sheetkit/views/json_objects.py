@@ -91,8 +91,8 @@ def sequence_object(result: Estimate, order: SequencePlan) -> dict:
         "robust_total_s": [None if math.isnan(s) else round(s, 1) for s in order.robustness],
         "verified_excess_c": round(order.verified_excess_c, 2),
         "protected_peak_c": {
-            name: {"peak": round(peak, 1), "limit": limit}
-            for name, (peak, limit) in order.protected_peaks.items()
+            place.name: {"peak": round(place.peak_c, 1), "limit": place.limit_c}
+            for place in order.protected
         },
         "alternatives": [
             {

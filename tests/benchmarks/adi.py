@@ -3,8 +3,9 @@
 import numpy as np
 from shapely import LineString
 
-from sheetkit.heat.sheet_model import SheetModel, kernels
+from sheetkit.heat.sheet_model import SheetModel
 from sheetkit.heat.weld_source import WeldRun
+from sheetkit.heat.workpiece import Workpiece
 
 RING = LineString([(0, 0), (300, 0), (300, 200), (0, 200), (0, 0)])
 
@@ -19,7 +20,7 @@ def hour():
         at = n * pitch + np.linspace(0, pitch, 9)
         points = shapely.get_coordinates(shapely.line_interpolate_point(RING, at % RING.length))
         stitches.append(WeldRun(points, 100 * pitch, pitch / 6.667))
-    sheet = SheetModel(None, [RING], thickness_mm=1.0, stitches=stitches, cell_mm=4.0)
+    sheet = SheetModel(Workpiece(None, [RING], 1.0, stitches=stitches))
     order = [(7 * n) % 60 for n in range(60)]
     return sheet, order, 60.0 * np.arange(60)
 
@@ -28,7 +29,7 @@ def own_readings(sheet, order, starts, steps=None):
     """Return the highest rise along each stitch just before it is welded, K."""
     if steps is not None:
         before, sheet.steps = sheet.steps, steps
-    peaks = sheet.time(order, start_s=starts, look_ahead_s=1e-6).peak_before_start_c
+    peaks = sheet.play(order, starts, look_ahead_s=1e-6).peak_before_start_c
     if steps is not None:
         sheet.steps = before
     return peaks - sheet.ambient_c
@@ -52,9 +53,9 @@ def march(sheet, order, starts, step):
     """Weld the schedule in even steps of about `step` s; return what `own_readings` returns."""
     state = sheet.cold()
     state.field = state.field.astype(float)
-    bins_begin, bins, begin, (cells, weights), energy, duration, _ = sheet._weld_arrays
-    inverse = sheet._inverse.astype(float)
-    kernel = kernels().flow
+    begin, (cells, weights) = sheet.placed.begin, sheet.placed.samples
+    energy, duration = sheet.placed.energy_j, sheet.placed.duration_s
+    inverse = sheet.per_capacity.astype(float)
     readings = []
 
     def operators():
@@ -83,8 +84,7 @@ def march(sheet, order, starts, step):
             advance((start - clock) / count, x, y, 0.0)
         lines = sheet.read(state)
         readings.append(lines[weld] - sheet.ambient_c)
-        kernel.close_kerf(sheet._sheet(state), sheet._kerf_arrays, state.closed, bins,
-                          bins_begin[weld], bins_begin[weld + 1])  # fmt: skip
+        sheet.close(state, weld)
         x, y = operators()
         parts = max(1, round(duration[weld] / step))
         samples = np.arange(begin[weld], begin[weld + 1])

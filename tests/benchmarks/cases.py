@@ -10,8 +10,11 @@ import scipy.sparse.linalg as spl
 import shapely
 from shapely import LineString
 
+from sheetkit.heat.air import Losses
+from sheetkit.heat.grid import GridChoice
 from sheetkit.heat.sheet_model import SheetModel
 from sheetkit.heat.weld_source import WeldRun
+from sheetkit.heat.workpiece import Workpiece
 
 PANEL = shapely.box(-200, -200, 300, 280)
 PATCH = (0.0, 0.0, 100.0, 80.0)
@@ -35,16 +38,13 @@ STITCHES = [
 
 
 def model(cell=4.0, **more):
-    return SheetModel(
-        PANEL, [SEAM], thickness_mm=THICKNESS, tacks=TACKS, stitches=STITCHES, cell_mm=cell,
-        h_top=10, h_bottom=10, **more,
-    )  # fmt: skip
+    piece = Workpiece(PANEL, [SEAM], THICKNESS, TACKS, STITCHES, losses=Losses(10, 10))
+    return SheetModel(piece, GridChoice(cell, **more))
 
 
 def tacked(sheet):
     """Return the cold sheet with its tacks closed (they carry no heat here)."""
-    state = sheet.time(range(len(TACKS)), start_s=-10 + np.arange(len(TACKS)),
-                       look_ahead_s=0).state  # fmt: skip
+    state = sheet.play(range(len(TACKS)), -10 + np.arange(len(TACKS))).state
     state.clock = 0.0
     state.field[:] = 0
     return state

@@ -28,7 +28,7 @@ def own():
     state = cases.tacked(sheet)
 
     def run():
-        timing = sheet.time(first + np.arange(6), start_s=cases.STARTS, look_ahead_s=0, state=state)
+        timing = sheet.play(first + np.arange(6), cases.STARTS, state=state)
         sheet.cool(timing.state, cases.UNTIL - timing.state.clock)
         return timing.state
 
@@ -147,8 +147,8 @@ def test_an_hour_with_sixty_stitches_against_adi_in_numpy():
     the next start isn't above sheetkit's; both against steps of 0.05 s or so.
     """
     sheet, order, starts = adi.hour()
-    sheet.time(order, start_s=starts, look_ahead_s=0)
-    ours, timing = shortest(lambda: sheet.time(order, start_s=starts, look_ahead_s=0), 3)
+    sheet.play(order, starts)
+    ours, timing = shortest(lambda: sheet.play(order, starts), 3)
     reference = adi.own_readings(sheet, order, starts, steps=(0.1, 1.05, 1.0))
     own_error = np.sqrt(np.mean((adi.own_readings(sheet, order, starts) - reference) ** 2))
     for step in (16.0, 8.0, 4.0, 2.0, 1.0, 0.5, 0.25):

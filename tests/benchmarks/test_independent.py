@@ -44,7 +44,7 @@ def test_against_finite_elements_with_the_same_kerf():
         while todo and todo[0][1] < time - 1e-9:
             weld, start = todo.pop(0)
             sheet.cool(state, start - state.clock)
-            state = sheet.time([weld], start_s=[start], look_ahead_s=0, state=state).state
+            state = sheet.play([weld], [start], state=state).state
         sheet.cool(state, time - state.clock)
         flat = state.field.reshape(-1)
         left, right = flat[kerf.left], flat[kerf.right]

@@ -11,9 +11,12 @@ import pytest
 import shapely
 from shapely import LineString
 
+from sheetkit.heat.rules import Rules
 from sheetkit.heat.weld_source import WeldRun
+from sheetkit.heat.workpiece import Workpiece
 from sheetkit.sequence import orders
 from sheetkit.sequence.plan import plan_sequence
+from sheetkit.sequence.planner import SearchChoice
 
 
 def ring(width, height):
@@ -33,14 +36,14 @@ def runs_on(line, count, length=None, joule_mm=100.0):
 
 @pytest.fixture(scope="module", autouse=True)
 def compiled():
-    plan_sequence(
-        [], runs_on(ring(60, 60), 12), seams=[ring(60, 60)], thickness_mm=1.0, effort=0.02
-    )
+    piece = Workpiece(None, [ring(60, 60)], 1.0, stitches=runs_on(ring(60, 60), 12))
+    plan_sequence(piece, choice=SearchChoice(effort=0.02))
 
 
-def timed_plan(seam, tacks, stitches, **more):
+def timed_plan(seam, tacks, stitches, limit_c=60.0, **choice):
     begin = time.perf_counter()
-    plan = plan_sequence(tacks, stitches, seams=[seam], thickness_mm=1.0, **more)
+    piece = Workpiece(None, [seam], 1.0, tacks, stitches)
+    plan = plan_sequence(piece, rules=Rules(limit_c), choice=SearchChoice(**choice))
     seconds = time.perf_counter() - begin
     print(
         f"\n{len(stitches)} stitches, limit {plan.interpass_limit_c:.0f}: {plan.method}, fill"
@@ -58,14 +61,14 @@ def sixty():
 
 
 def test_sixty_stitches_at_60_degrees(sixty):
-    plan, seconds = timed_plan(*sixty, interpass_limit_c=60)
+    plan, seconds = timed_plan(*sixty, limit_c=60)
     assert plan.gain >= 7
     assert plan.verified_excess_c <= 3
     assert seconds < 5
 
 
 def test_sixty_stitches_at_80_degrees(sixty):
-    plan, seconds = timed_plan(*sixty, interpass_limit_c=80)
+    plan, seconds = timed_plan(*sixty, limit_c=80)
     assert plan.total_s <= 1.25 * plan.no_wait_bound_s
     assert plan.verified_excess_c <= 3
     assert seconds < 5
@@ -79,15 +82,15 @@ def test_two_hundred_stitches():
 
 
 def test_no_skip_order_of_sixty_is_quicker(sixty):
-    plan, _ = timed_plan(*sixty, interpass_limit_c=60)
+    plan, _ = timed_plan(*sixty, limit_c=60)
     model, tacks = plan.model, len(plan.tack_order)
-    tacked = model.time(plan.tack_order, limit_c=60).state
+    tacked = plan.tacked()
     for step, order_of in itertools.product(
         range(2, 31), (orders.skip_order, orders.skip_round_order)
     ):
         timing = model.time(
-            tacks + np.array(order_of(60, step)), limit_c=60, state=tacked,
-            after=plan.tack_order[-1], cutoff_s=plan.total_s,
+            tacks + np.array(order_of(60, step)), plan.rules, state=tacked,
+            after=plan.last_tack, cutoff_s=plan.total_s,
         )  # fmt: skip
         assert timing.end_s - timing.start_s[0] >= plan.total_s - 1e-6
 
@@ -101,11 +104,11 @@ def test_few_stitches_are_within_a_twentieth_of_the_exact_optimum(size, count):
     stitches = runs_on(seam, count, min(25.0, seam.length / count))
     plan, _ = timed_plan(seam, runs_on(seam, 8, 5), stitches, grid_mm=6)
     model = plan.model
-    tacked = model.time(plan.tack_order, limit_c=60).state
+    tacked = plan.tacked()
     best = plan.total_s
     for order in itertools.permutations(range(count)):
         timing = model.time(
-            8 + np.array(order), limit_c=60, state=tacked, after=plan.tack_order[-1], cutoff_s=best
+            8 + np.array(order), plan.rules, state=tacked, after=plan.last_tack, cutoff_s=best
         )
         if np.isfinite(timing.start_s).all():
             best = min(best, timing.end_s - timing.start_s[0])
@@ -119,11 +122,13 @@ def test_first_use_compiles_within_a_quarter_of_a_minute(tmp_path):
     """Everything compiled from nothing, then loaded from the cache by another process."""
     code = (
         "import time, numpy as np, shapely; from shapely import LineString;"
-        "from sheetkit.heat import WeldRun; from sheetkit.sequence import plan_sequence;"
+        "from sheetkit.heat.weld_source import WeldRun;"
+        "from sheetkit.heat.workpiece import Workpiece;"
+        "from sheetkit.sequence.plan import plan_sequence, SearchChoice;"
         "r = LineString(shapely.box(0, 0, 60, 60).exterior.coords);"
         "w = [WeldRun(np.array([[5.0 * n, 0], [5 * n + 4, 0]]), 400, 0.6) for n in range(12)];"
         "told = []; t = time.perf_counter();"
-        "plan_sequence([], w, seams=[r], thickness_mm=1.0, effort=0.02,"
+        "plan_sequence(Workpiece(None, [r], 1.0, stitches=w), choice=SearchChoice(effort=0.02),"
         " progress=lambda *a: told.append(a));"
         "print(time.perf_counter() - t); assert 'compiled' in told[0][0]"
     )

@@ -22,7 +22,9 @@ def test_arrays_equal_scalars():
         lambda y: closed_forms.peak_temperature_from_weld_line(100, y, thickness_mm=1),
         lambda y: closed_forms.peak_temperature_from_fusion_boundary(100, y, thickness_mm=1),
         lambda y: closed_forms.instantaneous_line_source(1000, y, 20, thickness_mm=1),
-        lambda y: closed_forms.moving_line_source(700, 6, -y, y, thickness_mm=1, h_top=10),
+        lambda y: closed_forms.moving_line_source(
+            700, 6, -y, y, thickness_mm=1, losses=air.Losses(10, 0)
+        ),
     ):
         assert function(distance) == pytest.approx([function(y) for y in distance], rel=1e-12)
         assert np.ndim(function(10.0)) == 0

@@ -7,15 +7,16 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
-from seams import SQUARE, runs_on
+from seams import SQUARE, runs_on, sheet_of
 from shapely import LineString, Point, Polygon
 
 import sheetkit
 from sheetkit.base.errors import OutOfRange
+from sheetkit.heat.air import Losses
 from sheetkit.heat.closed_forms import instantaneous_line_source
 from sheetkit.heat.hot_steel import heat_content, temperature_of
 from sheetkit.heat.record import simulate
-from sheetkit.heat.sheet_model import SheetModel
+from sheetkit.heat.steel import Steel
 from sheetkit.heat.weld_source import WeldRun
 
 
@@ -23,9 +24,8 @@ from sheetkit.heat.weld_source import WeldRun
 @pytest.mark.parametrize("film", [0.0, 25.0])
 def test_heat_balance(precision, film):
     tacks, stitches = runs_on(SQUARE, 12, 5), runs_on(SQUARE, 18)
-    model = SheetModel(
-        None, [SQUARE], thickness_mm=0.8, tacks=tacks, stitches=stitches, h_top=film,
-        h_bottom=film, precision=precision,
+    model = sheet_of(
+        None, [SQUARE], thickness_mm=0.8, tacks=tacks, stitches=stitches, film=film, precision=precision,
     )  # fmt: skip
     run = simulate(model, range(30), 15.0 * np.arange(30), until_s=600)
     assert run.input_j == pytest.approx(sum(w.energy_j for w in tacks + stitches))
@@ -35,8 +35,8 @@ def test_heat_balance(precision, film):
 
 def gaussian_error(cell, step):
     """Worst error of a spot spreading for 20 s from a state 40 s old, in a closed square."""
-    model = SheetModel(
-        shapely.box(-160, -160, 160, 160), [], thickness_mm=1.0, cell_mm=cell, h_top=25, h_bottom=25,
+    model = sheet_of(
+        shapely.box(-160, -160, 160, 160), [], thickness_mm=1.0, cell_mm=cell, film=25,
         precision=np.float64, steps=(step, 1.0, step),
     )  # fmt: skip
     x, y = np.meshgrid(model.grid.x, model.grid.y)
@@ -45,8 +45,8 @@ def gaussian_error(cell, step):
     def exact(time_s):
         mirrored = sum(
             instantaneous_line_source(
-                1000, np.hypot(x - 320 * i, y - 320 * j), time_s, thickness_mm=1.0, h_top=25,
-                h_bottom=25,
+                1000, np.hypot(x - 320 * i, y - 320 * j), time_s, thickness_mm=1.0,
+                losses=Losses(25, 25),
             )
             for i in (-1, 0, 1) for j in (-1, 0, 1)
         )  # fmt: skip
@@ -74,13 +74,12 @@ def test_second_order_in_time():
 def test_open_kerf_lets_no_heat_through_and_a_tack_does():
     inside = WeldRun(np.array([[50.0, 40.0], [50.0, 40.0]]), 2000.0, 1.0)
     tacks = runs_on(SQUARE, 4, 5, joule_mm=0.0)
-    model = SheetModel(None, [SQUARE], thickness_mm=1.0, tacks=tacks, stitches=[inside], h_top=0,
-                       h_bottom=0)  # fmt: skip
+    model = sheet_of(None, [SQUARE], thickness_mm=1.0, tacks=tacks, stitches=[inside], film=0)  # fmt: skip
     outside = ~shapely.contains_xy(Polygon(SQUARE), *np.meshgrid(model.grid.x, model.grid.y))
-    alone = model.time([4], start_s=[0.0]).state
+    alone = model.play([4], [0.0]).state
     model.cool(alone, 300.0)
     assert np.abs(alone.field[outside]).max() == 0
-    bridged = model.time([0, 1, 2, 3, 4], start_s=[0, 1, 2, 3, 4], look_ahead_s=0).state
+    bridged = model.play([0, 1, 2, 3, 4], [0, 1, 2, 3, 4]).state
     model.cool(bridged, 300.0)
     assert bridged.field[outside].max() > 1
     held = [float((s.field * model.capacity).sum()) for s in (alone, bridged)]
@@ -96,19 +95,18 @@ def test_closed_seam_of_any_shape_is_tight_and_opens_where_welded(seam):
     spot = seam.centroid
     inside = WeldRun(np.repeat([[spot.x, spot.y]], 2, axis=0), 2000.0, 1.0)
     stitches = runs_on(seam, 12, joule_mm=0.0)
-    model = SheetModel(None, [seam], thickness_mm=1.0, stitches=[*stitches, inside], h_top=0,
-                       h_bottom=0)  # fmt: skip
+    model = sheet_of(None, [seam], thickness_mm=1.0, stitches=[*stitches, inside], film=0)  # fmt: skip
     outside = ~shapely.contains_xy(
         Polygon(seam).buffer(model.cell_mm), *np.meshgrid(model.grid.x, model.grid.y)
     )
-    alone = model.time([12], start_s=[0.0], look_ahead_s=0).state
+    alone = model.play([12], [0.0]).state
     model.cool(alone, 200.0)
     assert np.abs(alone.field[outside]).max() == 0
-    welded = model.time(range(13), start_s=4.0 * np.arange(13), look_ahead_s=0).state
+    welded = model.play(range(13), 4.0 * np.arange(13)).state
     assert (welded.closed[: model.kerf.offset[-1]] == 1).all()
-    whole = SheetModel(model.panel, [], thickness_mm=1.0, stitches=[inside], h_top=0, h_bottom=0,
+    whole = sheet_of(model.piece.sheet, [], thickness_mm=1.0, stitches=[inside], film=0,
                        far_growth=1.0)  # fmt: skip
-    same = whole.time([0], start_s=[0.0], look_ahead_s=0).state
+    same = whole.play([0], [0.0]).state
     model.cool(welded, 100.0)
     whole.cool(same, 100.0)
     far = [(spot.x + 70, spot.y + 60), (spot.x - 90, spot.y)]
@@ -123,8 +121,8 @@ def test_closed_seam_of_any_shape_is_tight_and_opens_where_welded(seam):
 def test_kerf_to_the_panel_edge_parts_the_sheet():
     cut = LineString([(120, 0), (120, 200)])
     weld = WeldRun(np.array([[60.0, 90], [60, 110]]), 2000, 3.0)
-    model = SheetModel(shapely.box(0, 0, 250, 200), [cut], thickness_mm=1.0, stitches=[weld])
-    state = model.time([0], start_s=[0.0]).state
+    model = sheet_of(shapely.box(0, 0, 250, 200), [cut], thickness_mm=1.0, stitches=[weld])
+    state = model.play([0], [0.0]).state
     model.cool(state, 200.0)
     assert np.abs(state.field[:, model.grid.x > 120]).max() == 0
 
@@ -132,8 +130,8 @@ def test_kerf_to_the_panel_edge_parts_the_sheet():
 def test_weld_heats_both_sides_of_the_kerf_alike():
     cut = LineString([(100, 0), (100, 200)])
     weld = WeldRun(np.array([[100.0, 90], [100, 110]]), 2000, 3.0)
-    model = SheetModel(shapely.box(0, 0, 200, 200), [cut], thickness_mm=1.0, stitches=[weld])
-    state = model.time([0], start_s=[0.0]).state
+    model = sheet_of(shapely.box(0, 0, 200, 200), [cut], thickness_mm=1.0, stitches=[weld])
+    state = model.play([0], [0.0]).state
     left = (state.field * model.capacity)[:, model.grid.x < 100].sum()
     assert left == pytest.approx((state.field * model.capacity).sum() / 2, rel=1e-5)
 
@@ -144,9 +142,9 @@ def test_panel_with_hole_and_concave_panel_keep_their_area():
         [Point(-120, 0).buffer(40).exterior.coords],
     )
     seam = LineString(Point(40, -40).buffer(40).exterior.coords)
-    model = SheetModel(panel, [seam], thickness_mm=1.0, stitches=runs_on(seam, 8), far_cell_mm=12)
+    model = sheet_of(panel, [seam], thickness_mm=1.0, stitches=runs_on(seam, 8), far_cell_mm=12)
     assert model.grid.area_mm2.sum() == pytest.approx(panel.area, rel=0.01)
-    state = model.time(range(8), start_s=20.0 * np.arange(8)).state
+    state = model.play(range(8), 20.0 * np.arange(8)).state
     x, y = np.meshgrid(model.grid.x, model.grid.y)
     assert (state.field[shapely.contains_xy(Point(-120, 0).buffer(30), x, y)] == 0).all()
 
@@ -154,9 +152,9 @@ def test_panel_with_hole_and_concave_panel_keep_their_area():
 def test_lossy_edges_take_heat():
     weld = WeldRun(np.array([[20.0, 50], [20, 50]]), 2000, 1.0)
     held = []
-    for edges in ("insulated", 50.0, 5000.0):
-        model = SheetModel(shapely.box(0, 0, 100, 100), [], thickness_mm=1.0, stitches=[weld],
-                           h_top=0, h_bottom=0, edges=edges)  # fmt: skip
+    for edges in (0.0, 50.0, 5000.0):
+        model = sheet_of(shapely.box(0, 0, 100, 100), [], thickness_mm=1.0, stitches=[weld],
+                           film=0, edges=edges)  # fmt: skip
         held.append(simulate(model, [0], [0.0], until_s=120).held_j)
     assert held[0] == pytest.approx(2000, rel=1e-4)
     assert held[0] > held[1] + 10 > held[2] + 20
@@ -164,7 +162,7 @@ def test_lossy_edges_take_heat():
 
 def test_simulation_gives_frames_peaks_and_protected_places():
     stitches = runs_on(SQUARE, 6, 20)
-    model = SheetModel(
+    model = sheet_of(
         None, [SQUARE], thickness_mm=1.0, stitches=stitches,
         protect=[Point(50, -20), LineString([(120, 0), (120, 80)])],
     )  # fmt: skip
@@ -175,20 +173,18 @@ def test_simulation_gives_frames_peaks_and_protected_places():
     assert run.welds_c.shape == (len(run.time_s), 6) and run.points_c.shape[1] == 2
     assert (run.peak_c >= run.frames_c.max(axis=0) - 1e-3).all()
     assert (run.points_peak_c >= run.points_c.max(axis=0) - 1e-6).all()
-    pictures = run.frames_uint8(20, 100)
-    assert pictures.dtype == np.uint8 and pictures[0].max() == 1 and pictures.max() == 255
 
 
 def test_steel_by_en1993_keeps_heat_and_agrees_when_lukewarm():
     assert temperature_of(heat_content(np.array([20, 735, 900.0]))) == pytest.approx([20, 735, 900])
     stitches = runs_on(SQUARE, 6, 20)
-    model = SheetModel(None, [SQUARE], thickness_mm=1.0, stitches=stitches, h_top=0, h_bottom=0)
+    model = sheet_of(None, [SQUARE], thickness_mm=1.0, stitches=stitches, film=0)
     run = simulate(model, range(2), [0.0, 50.0], until_s=120, properties="en1993", frames=False)
     assert run.held_j == pytest.approx(run.input_j, rel=1e-4)
     assert np.isnan(run.lost_j)
     mild = runs_on(SQUARE, 6, 20, joule_mm=2.0)
-    cool = SheetModel(None, [SQUARE], thickness_mm=1.0, stitches=mild, conductivity_w_mk=53.3,
-                      heat_capacity_j_mm3k=7850e-9 * 440.5)  # fmt: skip
+    cool = sheet_of(None, [SQUARE], thickness_mm=1.0, stitches=mild,
+                    steel=Steel(53.3, 7850e-9 * 440.5))  # fmt: skip
     both = [simulate(cool, [0], [0.0], until_s=60, properties=p, frames=False).welds_c[-1] - 20
             for p in ("constant", "en1993")]  # fmt: skip
     assert both[1] == pytest.approx(both[0], rel=0.01)
@@ -199,7 +195,9 @@ def test_steel_by_en1993_keeps_heat_and_agrees_when_lukewarm():
     [
         ({"thickness_mm": 10}, ["thickness_mm", "10", "0.3 to 6"]),
         ({"cell_mm": 0}, ["cell_mm", "0.25"]),
-        ({"h_top": -1}, ["h_top", "-1"]),
+        ({"film": -1}, ["h_top", "-1"]),
+        ({"edges": -1, "film": 0}, ["edges", "-1"]),
+        ({"far_cell_mm": 1}, ["far_cell_mm", "1"]),
         ({"seams": [LineString([(0, 0), (0, 0.1)])]}, ["seams", "1 mm"]),
         ({"panel": Polygon([(0, 0), (9, 9), (9, 0), (0, 9)])}, ["panel", "valid"]),
         ({"panel": None, "seams": []}, ["panel", "needs"]),
@@ -212,13 +210,13 @@ def test_refusals(change, words):
         "thickness_mm": 1.0,
     } | change
     with pytest.raises(OutOfRange) as refused:
-        SheetModel(given.pop("panel"), given.pop("seams"), **given)
+        sheet_of(given.pop("panel"), given.pop("seams"), **given)
     for word in words:
         assert word in str(refused.value)
 
 
 def test_schedules_that_overlap_are_refused():
-    model = SheetModel(None, [SQUARE], thickness_mm=1.0, stitches=runs_on(SQUARE, 6, 20))
+    model = sheet_of(None, [SQUARE], thickness_mm=1.0, stitches=runs_on(SQUARE, 6, 20))
     with pytest.raises(OutOfRange, match="busy"):
         simulate(model, [0, 1], [0.0, 1.0])
     with pytest.raises(OutOfRange, match="order"):

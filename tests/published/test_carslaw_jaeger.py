@@ -7,13 +7,15 @@ precision: k 40 W/(m K), rho c 4.71e6 J/(m³ K), 1 mm sheet.
 import numpy as np
 import pytest
 import shapely
+from seams import sheet_of
 
+from sheetkit.heat.air import Losses
 from sheetkit.heat.closed_forms import instantaneous_line_source
 from sheetkit.heat.record import simulate
-from sheetkit.heat.sheet_model import SheetModel
+from sheetkit.heat.steel import Steel
 from sheetkit.heat.weld_source import WeldRun
 
-STEEL = {"thickness_mm": 1.0, "conductivity_w_mk": 40.0, "heat_capacity_j_mm3k": 4.71e-3}
+STEEL = {"thickness_mm": 1.0, "steel": Steel(40.0, 4.71e-3)}
 
 
 @pytest.mark.parametrize(
@@ -30,7 +32,7 @@ STEEL = {"thickness_mm": 1.0, "conductivity_w_mk": 40.0, "heat_capacity_j_mm3k":
     ],
 )
 def test_instantaneous_source(radius_mm, time_s, film, rise_k):
-    rise = instantaneous_line_source(1000, radius_mm, time_s, h_top=film, h_bottom=film, **STEEL)
+    rise = instantaneous_line_source(1000, radius_mm, time_s, losses=Losses(film, film), **STEEL)
     assert rise == pytest.approx(rise_k, abs=5e-4)
 
 
@@ -46,9 +48,7 @@ def test_peak_at_a_radius():
 def test_heat_left_in_a_plate_that_loses_from_both_faces():
     """E(t) / E0 = exp(-2 alpha t / (rho c h)): 0.5289 after 60 s at 25 W/(m² K) a face."""
     weld = WeldRun(np.zeros((2, 2)), 1000.0, 0.05)
-    model = SheetModel(
-        shapely.box(-200, -200, 200, 200), [], stitches=[weld], h_top=25, h_bottom=25, **STEEL
-    )
+    model = sheet_of(shapely.box(-200, -200, 200, 200), [], stitches=[weld], film=25, **STEEL)
     run = simulate(model, [0], [0.0], until_s=60.05)
     assert run.held_j / run.input_j == pytest.approx(0.5289, abs=2e-4)
 
@@ -58,13 +58,13 @@ def test_solver_against_the_instantaneous_source(film):
     """A spot in a large sheet, 20 and 40 s later: within 1 % of the peak there at 2 mm."""
     places = [shapely.Point(r, 0.7 * r) for r in (0, 8, 16, 30)]
     weld = WeldRun(np.zeros((2, 2)), 1000.0, 0.05)
-    model = SheetModel(
-        shapely.box(-300, -300, 300, 300), [], stitches=[weld], h_top=film, h_bottom=film,
+    model = sheet_of(
+        shapely.box(-300, -300, 300, 300), [], stitches=[weld], film=film,
         cell_mm=2, far_growth=1.08, far_cell_mm=10, protect=places,
         steps=(0.3, 1.2, 20), **STEEL,
     )  # fmt: skip
     run = simulate(model, [0], [0.0], until_s=40.025, every_s=20.025)
     radii = np.hypot(*np.array([(p.x, p.y) for p in places]).T)
     for row, time_s in ((1, 20.0), (2, 40.0)):
-        form = instantaneous_line_source(1000, radii, time_s, h_top=film, h_bottom=film, **STEEL)
+        form = instantaneous_line_source(1000, radii, time_s, losses=Losses(film, film), **STEEL)
         assert run.points_c[row] - 20 == pytest.approx(form, abs=0.01 * form[0])

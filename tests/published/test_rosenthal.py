@@ -7,18 +7,20 @@ precision: 768 W, 6.6667 mm/s, k 40, rho c 7850 x 600, 1 mm, from 20 degC.
 import numpy as np
 import pytest
 import shapely
+from seams import sheet_of
 
+from sheetkit.heat.air import Losses
 from sheetkit.heat.closed_forms import (
     moving_line_source,
     peak_temperature_from_weld_line,
     time_of_peak_from_weld_line,
 )
 from sheetkit.heat.record import simulate
-from sheetkit.heat.sheet_model import SheetModel
+from sheetkit.heat.steel import Steel
 from sheetkit.heat.weld_source import WeldRun
 
 TRAVEL = 20 / 3
-STEEL = {"thickness_mm": 1.0, "conductivity_w_mk": 40.0, "heat_capacity_j_mm3k": 4.71e-3}
+STEEL = {"thickness_mm": 1.0, "steel": Steel(40.0, 4.71e-3)}
 
 
 @pytest.mark.parametrize(
@@ -36,7 +38,7 @@ STEEL = {"thickness_mm": 1.0, "conductivity_w_mk": 40.0, "heat_capacity_j_mm3k":
     ],
 )
 def test_moving_source(ahead, aside, film, celsius):
-    rise = moving_line_source(768, TRAVEL, ahead, aside, h_top=film, h_bottom=film, **STEEL)
+    rise = moving_line_source(768, TRAVEL, ahead, aside, losses=Losses(film, film), **STEEL)
     assert 20 + rise == pytest.approx(celsius, abs=5e-3)
 
 
@@ -59,12 +61,11 @@ def test_solver_against_the_moving_source(film):
     length = 300.0
     weld = WeldRun(np.array([[0.0, 0], [length, 0]]), 768 * length / TRAVEL, length / TRAVEL)
     seen = [(-50, 0), (-80, 10), (-30, 12), (-60, 25)]
-    model = SheetModel(
-        shapely.box(-150, -200, 450, 200), [], stitches=[weld], cell_mm=2, h_top=film,
-        h_bottom=film, protect=[shapely.Point(length + x, y) for x, y in seen],
+    model = sheet_of(
+        shapely.box(-150, -200, 450, 200), [], stitches=[weld], cell_mm=2, film=film, protect=[shapely.Point(length + x, y) for x, y in seen],
         far_growth=1.05, steps=(0.15, 1.2, 20), **STEEL,
     )  # fmt: skip
     run = simulate(model, [0], [0.0], frames=False)
-    form = [moving_line_source(768, TRAVEL, x, y, h_top=film, h_bottom=film, **STEEL)
+    form = [moving_line_source(768, TRAVEL, x, y, losses=Losses(film, film), **STEEL)
             for x, y in seen]  # fmt: skip
     assert run.points_c[-1] - 20 == pytest.approx(form, rel=0.03)

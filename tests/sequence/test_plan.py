@@ -1,4 +1,5 @@
 import itertools
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -9,10 +10,16 @@ from seams import SQUARE, runs_on
 from shapely import LineString, Point
 
 from sheetkit.base.errors import OutOfRange
+from sheetkit.base.tables import limit_value
+from sheetkit.heat.air import INSULATED
+from sheetkit.heat.grid import GridChoice
+from sheetkit.heat.rules import Rules
 from sheetkit.heat.sheet_model import SheetModel
 from sheetkit.heat.weld_source import WeldRun
+from sheetkit.heat.workpiece import Workpiece
 from sheetkit.sequence import orders
-from sheetkit.sequence.plan import Protected, plan_sequence
+from sheetkit.sequence.plan import CoolPlace, plan_sequence, retimed
+from sheetkit.sequence.planner import SearchChoice
 
 BIG = LineString([(0, 0), (300, 0), (300, 200), (0, 200), (0, 0)])
 
@@ -59,10 +66,8 @@ def test_balance_of_heat():
 
 @pytest.fixture(scope="module")
 def plan():
-    return plan_sequence(
-        runs_on(SQUARE, 14, 5), runs_on(SQUARE, 18), seams=[SQUARE], thickness_mm=1.0,
-        effort=0.3,
-    )  # fmt: skip
+    piece = Workpiece(None, [SQUARE], 1.0, runs_on(SQUARE, 14, 5), runs_on(SQUARE, 18))
+    return plan_sequence(piece, choice=SearchChoice(effort=0.3))
 
 
 def test_plan_is_whole_and_its_sums_agree(plan):
@@ -88,15 +93,12 @@ def test_plan_is_whole_and_its_sums_agree(plan):
 
 def test_every_start_is_allowed_on_a_finer_grid(plan):
     """An own run of the schedule, without each stitch's own heat, on half the cell."""
-    model = SheetModel(
-        None, [SQUARE], thickness_mm=1.0, tacks=plan.model.tacks, stitches=plan.model.stitches,
-        cell_mm=2,
-    )  # fmt: skip
+    model = SheetModel(plan.model.piece, GridChoice(cell_mm=2))
     order, starts = plan.schedule()
     tacks = len(plan.tack_order)
     peaks = []
     for n in range(tacks, len(order)):
-        before = model.time(order[:n], start_s=starts[:n], look_ahead_s=0.0).state
+        before = model.play(order[:n], starts[:n]).state
         model.cool(before, starts[n] - before.clock)
         highest = model.read(before)[order[n]]
         for _ in range(20):
@@ -120,42 +122,56 @@ def test_waiting_a_little_less_is_not_allowed(plan):
     for n in range(tacks + 1, len(order)):
         if plan.wait_s[n - tacks] > 4:
             sooner = [*starts[:n], starts[n] - 3]
-            timing = plan.model.time(order[: n + 1], start_s=sooner)
+            timing = plan.model.play(order[: n + 1], sooner, look_ahead_s=20.0)
             assert timing.peak_before_start_c[-1] > 60
             return
     pytest.fail("no stitch waits: the case is too easy")
 
 
 def test_no_skip_order_is_quicker(plan):
-    model, tacks = plan.model, len(plan.tack_order)
-    tacked = model.time(plan.tack_order, limit_c=60).state
+    tacked = plan.tacked()
     for step in range(2, 10):
         for order in (orders.skip_order(18, step), orders.skip_round_order(18, step)):
-            timing = model.time(
-                tacks + np.array(order), limit_c=60, state=tacked, after=plan.tack_order[-1]
-            )
+            timing = plan.timed(order, plan.rules, state=tacked)
             assert timing.end_s - timing.start_s[0] >= plan.total_s - 1e-6
 
 
 def test_six_stitches_are_within_a_twentieth_of_the_best_of_all_orders():
     stitches, tacks = runs_on(SQUARE, 6), runs_on(SQUARE, 8, 5)
-    plan = plan_sequence(tacks, stitches, seams=[SQUARE], thickness_mm=1.0, grid_mm=6)
-    model = plan.model
-    tacked = model.time(plan.tack_order, limit_c=60).state
+    piece = Workpiece(None, [SQUARE], 1.0, tacks, stitches)
+    plan = plan_sequence(piece, choice=SearchChoice(grid_mm=6))
+    tacked = plan.tacked()
     totals = []
     for order in itertools.permutations(range(6)):
-        timing = model.time(
-            8 + np.array(order), limit_c=60, state=tacked, after=plan.tack_order[-1]
-        )
+        timing = plan.timed(order, plan.rules, state=tacked)
         totals.append(timing.end_s - timing.start_s[0])
     assert plan.total_s <= 1.05 * min(totals)
+
+
+def test_a_plan_timed_again_keeps_its_own_rules():
+    """A slow, careful hand stays one: 20 s to settle, a longer look ahead, half the speed."""
+    rules = Rules(70.0, look_ahead_s=30.0, settle_s=20.0, move_mm_s=50.0)
+    piece = Workpiece(None, [SQUARE], 1.0, runs_on(SQUARE, 6, 5), runs_on(SQUARE, 7, 30))
+    plan = plan_sequence(piece, rules=rules, choice=SearchChoice(effort=0.1))
+    again = retimed(plan, plan.order)
+    assert again.rules == rules
+    assert again.start_s == pytest.approx(plan.start_s, abs=1e-6)
+    assert again.total_s == pytest.approx(plan.total_s, abs=1e-6)
+    assert retimed(plan, plan.order[::-1]).start_s[0] >= 20.0
+
+
+def test_rules_left_out_are_those_of_the_table():
+    values = {name: limit_value(name) for name in ("wait_look_ahead", "move_time", "move_speed")}
+    rules = Rules(60.0)
+    assert (rules.look_ahead_s, rules.settle_s) == (values["wait_look_ahead"], values["move_time"])
+    assert rules.move_mm_s == 1000 * values["move_speed"]
 
 
 def test_same_input_same_plan_and_progress_is_told(plan):
     told = []
     again = plan_sequence(
-        plan.model.tacks, plan.model.stitches, seams=[SQUARE], thickness_mm=1.0,
-        effort=0.3, progress=lambda what, done, total: told.append((what, done, total)),
+        plan.model.piece, choice=SearchChoice(effort=0.3),
+        progress=lambda what, done, total: told.append((what, done, total)),
     )  # fmt: skip
     assert again == plan
     assert {"heat responses", "better orders"} <= {what for what, _, _ in told}
@@ -165,34 +181,29 @@ def test_same_input_same_plan_and_progress_is_told(plan):
 @pytest.mark.parametrize("after", [0, 5, 25])
 def test_stopping_keeps_the_best_so_far(after):
     calls = iter(range(10_000))
-    plan = plan_sequence(
-        runs_on(SQUARE, 8, 5), runs_on(SQUARE, 18), seams=[SQUARE], thickness_mm=1.0,
-        stop=lambda: next(calls) >= after,
-    )  # fmt: skip
+    piece = Workpiece(None, [SQUARE], 1.0, runs_on(SQUARE, 8, 5), runs_on(SQUARE, 18))
+    plan = plan_sequence(piece, stop=lambda: next(calls) >= after)
     assert plan.stopped and sorted(plan.order) == list(range(18))
     assert plan.total_s <= plan.loop_total_s and np.isnan(plan.robustness[0])
     assert plan.verified_excess_c <= 3
 
 
 def test_protected_place_is_waited_for():
-    spot = Protected("fuel line", Point(150, -60), 35.0)
-    given = {"seams": [BIG], "thickness_mm": 1.0, "effort": 0.1}
-    tacks, stitches = runs_on(BIG, 12, 5), runs_on(BIG, 20, 20)
-    free = plan_sequence(
-        tacks, stitches, protect=[Protected("fuel line", spot.place, 300)], **given
-    )
-    held = plan_sequence(tacks, stitches, protect=[spot], **given)
-    peak, limit = held.protected_peaks["fuel line"]
-    assert limit == 35 and free.protected_peaks["fuel line"][0] > 38
-    assert peak <= 35.5
+    spot = CoolPlace("fuel line", Point(150, -60), 35.0)
+    piece = Workpiece(None, [BIG], 1.0, runs_on(BIG, 12, 5), runs_on(BIG, 20, 20))
+    quick = SearchChoice(effort=0.1)
+    free = plan_sequence(piece, [replace(spot, limit_c=300)], choice=quick)
+    held = plan_sequence(piece, [spot], choice=quick)
+    assert held.protected[0].limit_c == 35 and free.protected[0].peak_c > 38
+    assert held.protected[0].peak_c <= 35.5
 
 
 def test_several_patches_share_a_panel():
     first = LineString(shapely.box(60, 60, 160, 140).exterior.coords)
     second = LineString(shapely.box(190, 70, 270, 140).exterior.coords)
     stitches = runs_on(first, 8) + runs_on(second, 6, patch=1)
-    plan = plan_sequence([], stitches, seams=[first, second], thickness_mm=1.0,
-                         panel=shapely.box(0, 0, 330, 200), effort=0.1)  # fmt: skip
+    piece = Workpiece(shapely.box(0, 0, 330, 200), [first, second], 1.0, stitches=stitches)
+    plan = plan_sequence(piece, choice=SearchChoice(effort=0.1))
     assert plan.patch == (0,) * 8 + (1,) * 6
     assert sorted(plan.order) == list(range(14)) and plan.tack_s == 0
     assert plan.verified_excess_c <= 3
@@ -210,10 +221,9 @@ def test_several_patches_share_a_panel():
     ],
 )  # fmt: skip
 def test_patches_of_every_kind(seam, panel, count):
-    plan = plan_sequence(
-        runs_on(seam, count, 5), runs_on(seam, count, 15 if count > 50 else None), seams=[seam],
-        thickness_mm=1.0, panel=panel, stop=lambda: count > 50, effort=0.1,
-    )  # fmt: skip
+    stitches = runs_on(seam, count, 15 if count > 50 else None)
+    piece = Workpiece(panel, [seam], 1.0, runs_on(seam, count, 5), stitches)
+    plan = plan_sequence(piece, choice=SearchChoice(effort=0.1), stop=lambda: count > 50)
     assert sorted(plan.order) == list(range(count))
     assert plan.total_s <= plan.loop_total_s + 1e-9
     assert plan.verified_excess_c <= 3
@@ -223,15 +233,17 @@ def test_patches_of_every_kind(seam, panel, count):
     ("change", "words"),
     [
         ({"stitches": []}, ["stitches", "0"]),
-        ({"interpass_limit_c": 22}, ["interpass_limit_c", "22", "25"]),
+        ({"limit_c": 22}, ["interpass_limit_c", "22", "25"]),
         ({"move_mm_s": 0}, ["move_mm_s", "0"]),
+        ({"settle_s": -1}, ["settle_s", "-1"]),
         ({"look_ahead_s": float("nan")}, ["look_ahead_s", "nan"]),
+        ({"look_ahead_s": 0}, ["look_ahead_s", "0"]),
     ],
 )
 def test_refusals(change, words):
-    given = {"stitches": runs_on(SQUARE, 4), "seams": [SQUARE], "thickness_mm": 1.0} | change
+    stitches = change.pop("stitches", runs_on(SQUARE, 4))
     with pytest.raises(OutOfRange) as refused:
-        plan_sequence([], given.pop("stitches"), **given)
+        plan_sequence(Workpiece(None, [SQUARE], 1.0, stitches=stitches), rules=Rules(**change))
     for word in words:
         assert word in str(refused.value)
 
@@ -240,8 +252,9 @@ def test_a_sheet_that_never_cools_is_refused():
     small = LineString(shapely.box(10, 10, 50, 50).exterior.coords)
     heavy = [WeldRun(w.path, 3 * w.energy_j, w.duration_s) for w in runs_on(small, 6)]
     with pytest.raises(OutOfRange, match="interpass_limit_c"):
-        plan_sequence([], heavy, seams=[small], thickness_mm=1.0, h_top=0, h_bottom=0,
-                      panel=shapely.box(0, 0, 60, 60))  # fmt: skip
+        plan_sequence(
+            Workpiece(shapely.box(0, 0, 60, 60), [small], 1.0, stitches=heavy, losses=INSULATED)
+        )
 
 
 def test_printed_order_keeps_to_the_units_asked_for(cli):

@@ -5,7 +5,7 @@ import dataclasses
 import numpy as np
 import pytest
 
-from sheetkit.sequence.plan import retimed
+from sheetkit.sequence.plan import PlacePeak, retimed
 from sheetkit.sequence.thermometer import (
     LEAST_RISE_K,
     RATIOS,
@@ -79,7 +79,7 @@ def test_over_the_limit_is_never_due_at_once(small_plan):
 
 
 def test_with_protected_places_waits_only_grow(small_plan):
-    guarded = dataclasses.replace(small_plan, protected_peaks={"wiring": (70.0, 80.0)})
+    guarded = dataclasses.replace(small_plan, protected=(PlacePeak("wiring", 70.0, 80.0),))
     starts, end = after(guarded, 3)
     due = np.array(paced(guarded, starts, end + 120).due_s)
     planned = np.array(guarded.start_s)

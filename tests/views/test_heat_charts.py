@@ -12,7 +12,6 @@ CHARTS = (
     heat_charts.peak_map,
     heat_charts.next_start_temperatures,
     heat_charts.order_comparison,
-    heat_charts.pareto,
 )
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 
 import traitlets
 
@@ -36,13 +37,8 @@ class Judged:
 def judged(plan: SequencePlan, order, name: str) -> Judged:
     """Return the figures of an order of the fill, timed by the plan's own rules."""
     timed = retimed(plan, order)
-    model, tacks = plan.model, len(plan.tack_order)
-    state, last = model.cold(), -1
-    if tacks:
-        state = model.time(plan.tack_order, start_s=plan.tack_start_s, look_ahead_s=0.0).state
-        last = plan.tack_order[-1]
-    at_once = model.time([tacks + n for n in timed.order], state=state, after=last)
-    hot = at_once.peak_before_start_c[1:].max(initial=model.ambient_c)
+    at_once = plan.timed(timed.order, replace(plan.rules, limit_c=math.inf))
+    hot = at_once.peak_before_start_c[1:].max(initial=plan.model.ambient_c)
     return Judged(name, timed, float(hot))
 
 
@@ -68,7 +64,7 @@ class Lesson(SheetWidget):
 
     def __init__(self, plan: SequencePlan, *, display: str = "mm"):
         self.plan, self.display = plan, display
-        self._others = None
+        self._others: list[Judged] = []
         super().__init__(
             stitches=scene_of(retimed(plan, loop_order(len(plan.order)))),
             colours=colour_table(), unit="F" if display == "in" else "C",
@@ -89,23 +85,24 @@ class Lesson(SheetWidget):
     def judge(self, order=None) -> list[Judged]:
         """Judge an order (default: the one chosen); show the verdict and the heat."""
         order = list(self.order if order is None else order)
-        if self._others is None:
+        if not self._others:
             self._others = [
                 judged(self.plan, loop_order(len(self.plan.order)), "once round"),
                 judged(self.plan, self.plan.order, "the planner's"),
             ]
+        loop, planner = self._others
         mine = judged(self.plan, order, "yours")
         shown = heat_view(mine.plan)
         self.order = order
         self.view, self.frames = shown.scene, shown.packed
         first = next((n for n, time in enumerate(shown.scene["times_s"]) if time >= 0), 0)
-        rows = sorted([mine, *self._others], key=lambda one: one.plan.total_s)
+        rows = sorted([mine, loop, planner], key=lambda one: one.plan.total_s)
         self.verdict = {
             "rows": [self._row(one) for one in rows],
-            "words": self._words(mine, *self._others),
+            "words": self._words(mine, loop, planner),
             "frame": first,
         }
-        return [mine, *self._others]
+        return [mine, loop, planner]
 
     def _row(self, one: Judged) -> dict:
         inch = self.display == "in"

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from ..base.errors import check
-from ..base.tables import limit_value
+from ..base.tables import limit
 
 
 @dataclass(frozen=True)
@@ -26,10 +26,10 @@ class Rules:
     wait_look_ahead, move_time, move_speed), with their sources and status.
     """
 
-    limit_c: float = field(default_factory=lambda: limit_value("interpass_limit"))
-    look_ahead_s: float = field(default_factory=lambda: limit_value("wait_look_ahead"))
-    settle_s: float = field(default_factory=lambda: limit_value("move_time"))
-    move_mm_s: float = field(default_factory=lambda: 1000 * limit_value("move_speed"))
+    limit_c: float = field(default_factory=lambda: limit("interpass_limit").value)
+    look_ahead_s: float = field(default_factory=lambda: limit("wait_look_ahead").value)
+    settle_s: float = field(default_factory=lambda: limit("move_time").value)
+    move_mm_s: float = field(default_factory=lambda: 1000 * limit("move_speed").value)
 
     def __post_init__(self) -> None:
         check("limit_c", self.limit_c, -40, float("inf"), "degC")

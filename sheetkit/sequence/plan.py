@@ -18,6 +18,7 @@ import numpy as np
 from shapely.geometry.base import BaseGeometry
 
 from ..base.errors import check, refuse
+from ..base.showing import Shown, counted
 from ..heat.grid import GridChoice
 from ..heat.rules import Rules
 from ..heat.sheet_model import Order, SheetModel, kernels
@@ -48,8 +49,8 @@ class PlacePeak:
     limit_c: float
 
 
-@dataclass(frozen=True)
-class SequencePlan:
+@dataclass(frozen=True, repr=False)
+class SequencePlan(Shown):
     """The order, its starts and waits, and how good they are.
 
     tack_order : indices into the tacks; tack_start_s, tack_s : their starts and the
@@ -89,8 +90,16 @@ class SequencePlan:
     robustness: tuple[float, float]
     verified_excess_c: float
     rules: Rules
-    model: SheetModel = field(repr=False, compare=False)
+    model: SheetModel = field(compare=False)
     stopped: bool = False
+
+    def __repr__(self) -> str:
+        tacks = f"after {counted(len(self.tack_order), 'tack')}, " if self.tack_order else ""
+        return (
+            f"SequencePlan({counted(len(self.order), 'stitch', 'stitches')} {tacks}"
+            f"{self.method}: {self.total_s:.0f} s; once round takes {self.gain:.1f} times as long; "
+            f"limit {self.interpass_limit_c:g} °C)"
+        )
 
     @property
     def gain(self) -> float:

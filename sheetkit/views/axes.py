@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.figure import Figure
+from matplotlib.figure import Figure, SubFigure
 from matplotlib.path import Path
 from shapely.geometry.base import BaseGeometry
 
@@ -55,10 +55,11 @@ def figure(width: float = 7.2, height: float = 5.0) -> Figure:
     return made
 
 
-def png(drawn: Figure, *, dpi: int = 100) -> bytes:
-    """Return a figure as PNG bytes."""
+def png(drawn: Figure | SubFigure, *, dpi: int = 100) -> bytes:
+    """Return a figure, or the whole one that a part belongs to, as PNG bytes."""
     buffer = io.BytesIO()
-    drawn.savefig(buffer, format="png", dpi=dpi)
+    whole = drawn if isinstance(drawn, Figure) else drawn.get_figure(root=True)
+    whole.savefig(buffer, format="png", dpi=dpi)
     return buffer.getvalue()
 
 

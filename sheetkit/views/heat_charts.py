@@ -12,6 +12,7 @@ from ..heat.record import HeatRun, simulate
 from ..sequence.plan import SequencePlan
 from .axes import bare, bars, new_axes, scale_of
 from .heat_frames import COLOUR_MAP, resampled, scene_of
+from .order_listing import degree_unit, degrees
 from .palette import BLACK, BLUE, GREEN, ORANGE, SKY, VERMILION
 from .words import minutes, named
 
@@ -21,21 +22,8 @@ PEAK_LINES_C = (100.0, 200.0, 300.0)
 HALO = [withStroke(linewidth=2.5, foreground="white")]
 
 
-def _degrees(celsius, display: str):
-    celsius = np.asarray(celsius, float)
-    return celsius * 1.8 + 32 if display == "in" else celsius
-
-
-def _unit(display: str) -> str:
-    return "°F" if display == "in" else "°C"
-
-
 def _point(at, scale: float) -> tuple[float, float]:
     return at[0] * scale, at[1] * scale
-
-
-def _bare(ax: Axes) -> None:
-    ax.spines[["top", "right"]].set_visible(False)
 
 
 def play_through(
@@ -89,19 +77,19 @@ def peak_map(
     even = resampled(
         replace(run, frames_c=run.peak_c[None]), scene["box"], scene["columns"], scene["rows"]
     )
-    shown = _degrees(even[0], display)
+    shown = degrees(even[0], display)
     colours = ax.imshow(
         shown, extent=(left, right, bottom, top), cmap=COLOUR_MAP, zorder=0,
-        interpolation="bilinear", vmin=float(_degrees(scene["low_c"], display)),
-        vmax=float(_degrees(PEAK_LINES_C[-1], display)),
+        interpolation="bilinear", vmin=degrees(scene["low_c"], display),
+        vmax=degrees(PEAK_LINES_C[-1], display),
     )  # fmt: skip
     lines = ax.contour(
-        shown[::-1], extent=(left, right, bottom, top), levels=_degrees(PEAK_LINES_C, display),
+        shown[::-1], extent=(left, right, bottom, top), levels=degrees(np.array(PEAK_LINES_C), display),
         colors="white", linestyles=[":", "--", "-"], linewidths=1.3, zorder=1,
     )  # fmt: skip
-    ax.clabel(lines, fmt=lambda value: f"{value:.0f} {_unit(display)}", fontsize=8)
+    ax.clabel(lines, fmt=lambda value: f"{value:.0f} {degree_unit(display)}", fontsize=8)
     bar = ax.figure.colorbar(colours, ax=ax, extend="max", shrink=0.85)
-    bar.set_label(f"highest temperature, {_unit(display)}")
+    bar.set_label(f"highest temperature, {degree_unit(display)}")
     return ax
 
 
@@ -127,22 +115,22 @@ def next_start_temperatures(
         inside = (clock > max(past, 0.0)) & (clock <= start + 1e-6)
         there = run.welds_c[inside, tacks + stitch]
         label = "where the next stitch will be" if turn == 1 else None
-        ax.plot(clock[inside] / 60, _degrees(there, display), color=BLUE, lw=1.3, label=label)
+        ax.plot(clock[inside] / 60, degrees(there, display), color=BLUE, lw=1.3, label=label)
         top = max(top, there.max(initial=0.0))
         past = start + plan.model.stitches[stitch].duration_s
     ax.plot(
-        np.array(plan.start_s) / 60, _degrees(plan.peak_before_start_c, display), "o", ms=5, mfc="white", mec=BLACK,
+        np.array(plan.start_s) / 60, degrees(np.array(plan.peak_before_start_c), display), "o", ms=5, mfc="white", mec=BLACK,
         label="a start (highest until 20 s later)",
     )  # fmt: skip
     ax.axhline(
-        float(_degrees(plan.interpass_limit_c, display)), color=VERMILION, ls="--",
+        degrees(plan.interpass_limit_c, display), color=VERMILION, ls="--",
         label="interpass limit",
     )  # fmt: skip
     low = plan.model.ambient_c - 5
     high = min(top, 4 * plan.interpass_limit_c) * 1.12
-    ax.set_ylim(float(_degrees(low, display)), float(_degrees(high, display)))
+    ax.set_ylim(degrees(low, display), degrees(high, display))
     ax.set_xlabel("time since the last tack, min")
-    ax.set_ylabel(f"temperature, {_unit(display)}")
+    ax.set_ylabel(f"temperature, {degree_unit(display)}")
     bare(ax)
     ax.legend(frameon=False, loc="lower center", bbox_to_anchor=(0.5, 1.0), ncols=3, fontsize=9)
     return ax
@@ -174,7 +162,7 @@ def order_comparison(
     names = [name + (" (chosen)" if kind == plan.method else "") for name, _, _, kind in table]
     colours = [kinds.get(kind, SKY) for *_, kind in table]
     labels = [
-        f"{minutes(seconds)}, {_degrees(peak, display):.0f} {_unit(display)}"
+        f"{minutes(seconds)}, {degrees(peak, display):.0f} {degree_unit(display)}"
         for _, seconds, peak, _ in table
     ]
     bars(ax, names, total, total, total, colours, labels)
@@ -182,5 +170,5 @@ def order_comparison(
     ax.set_xlim(0, max(total) * 1.3)
     ax.legend(frameon=False, loc="lower right", bbox_to_anchor=(1.0, 1.0), fontsize=9)
     where = "protected place" if plan.protected else "start"
-    ax.set_xlabel(f"time for the fill, min; beside it the hottest {where}, {_unit(display)}")
+    ax.set_xlabel(f"time for the fill, min; beside it the hottest {where}, {degree_unit(display)}")
     return ax

@@ -14,8 +14,9 @@ from matplotlib.axes import Axes
 
 from ..base.showing import Listing
 from ..repair.estimate import Estimate
-from . import repair_charts
+from . import heat_charts, repair_charts
 from .axes import picture
+from .order_listing import order_listing
 from .summary import SUMMARY, summary
 
 
@@ -40,6 +41,10 @@ VIEWS: dict[str, View] = {
     "Estimate": View(
         estimate_listing,
         repair_charts.patch_plan,
+    ),
+    "SequencePlan": View(
+        order_listing,
+        heat_charts.turns,
     ),
 }
 """Class name -> how it is shown."""

@@ -10,7 +10,7 @@ from seams import SQUARE, runs_on
 from shapely import LineString, Point
 
 from sheetkit.base.errors import OutOfRange
-from sheetkit.base.tables import limit_value
+from sheetkit.base.tables import limit
 from sheetkit.heat.air import INSULATED
 from sheetkit.heat.grid import GridChoice
 from sheetkit.heat.rules import Rules
@@ -161,7 +161,7 @@ def test_a_plan_timed_again_keeps_its_own_rules():
 
 
 def test_rules_left_out_are_those_of_the_table():
-    values = {name: limit_value(name) for name in ("wait_look_ahead", "move_time", "move_speed")}
+    values = {name: limit(name).value for name in ("wait_look_ahead", "move_time", "move_speed")}
     rules = Rules(60.0)
     assert (rules.look_ahead_s, rules.settle_s) == (values["wait_look_ahead"], values["move_time"])
     assert rules.move_mm_s == 1000 * values["move_speed"]

@@ -1,5 +1,7 @@
 """Charts of heat: Axes in, Axes out, units on the axes, told apart by more than colour."""
 
+from dataclasses import replace
+
 import pytest
 from matplotlib.axes import Axes
 
@@ -42,3 +44,19 @@ def test_own_order_joins_the_comparison(small_plan):
     assert "your own" in names and "once round" in names
     assert any("(chosen)" in name for name in names)
     assert all("°C" in label.get_text() for label in ax.texts)
+
+
+def test_the_plan_lists_its_turns_from_one(small_plan):
+    frame = small_plan.table()
+    assert list(frame["stitch"]) == [stitch + 1 for stitch in small_plan.order]
+    assert list(frame["turn"]) == list(range(1, 9)) and set(frame["patch"]) == {1}
+    assert list(frame["start, s"]) == pytest.approx(small_plan.start_s)
+    assert list(frame["wait before, s"]) == pytest.approx(small_plan.wait_s)
+    assert list(frame["sheet there, °C"]) == pytest.approx(small_plan.peak_before_start_c)
+    warm = small_plan.table(display="in")["sheet there, °F"]
+    assert list(warm) == pytest.approx([c * 1.8 + 32 for c in small_plan.peak_before_start_c])
+
+
+def test_a_hostile_method_cannot_enter_the_page(small_plan):
+    page = replace(small_plan, method="<script>x</script>")._repr_html_()
+    assert "<script>" not in page and "&lt;script&gt;" in page

@@ -12,13 +12,13 @@ LONGEST_REPR = 600
 
 
 @pytest.fixture(scope="module")
-def shown(data_folder):
+def shown(data_folder, small_plan):
     """Return what shows itself, by class name."""
     result = sk.estimate(sk.load(data_folder / "trunk_floor.json"))
-    return {"Estimate": result}
+    return {"Estimate": result, "SequencePlan": small_plan}
 
 
-KINDS = ("Estimate",)
+KINDS = ("Estimate", "SequencePlan")
 
 
 @pytest.mark.parametrize("kind", KINDS)

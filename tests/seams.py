@@ -1,5 +1,7 @@
 """A seam and welds along it, for the tests of heat and sequence."""
 
+from dataclasses import fields
+
 import numpy as np
 import shapely
 from shapely import LineString
@@ -7,7 +9,6 @@ from shapely import LineString
 from sheetkit.heat.air import Losses
 from sheetkit.heat.grid import GridChoice
 from sheetkit.heat.sheet_model import SheetModel
-from sheetkit.heat.steel import MILD_STEEL
 from sheetkit.heat.weld_source import WeldRun
 from sheetkit.heat.workpiece import Workpiece
 
@@ -26,11 +27,12 @@ def runs_on(line, count, length=None, *, joule_mm=100.0, patch=0):
     return result
 
 
-def sheet_of(
-    panel, seams, *, thickness_mm=1.0, tacks=(), stitches=(), protect=(), steel=MILD_STEEL,
-    film=None, edges=0.0, **choice,
-):  # fmt: skip
-    """Return a model of a sheet; `film` is what each face loses, W/(m² K), None: still air."""
+def sheet_of(panel, seams, *, film=None, edges=0.0, **more):
+    """Return a model of a 1 mm sheet; `film`: what each face loses, W/(m² K), None: still air.
+
+    The rest are fields of `Workpiece` and of `GridChoice`.
+    """
     losses = Losses.still_air() if film is None else Losses(film, film, edges=edges)
-    piece = Workpiece(panel, seams, thickness_mm, tacks, stitches, protect, steel, losses)
-    return SheetModel(piece, GridChoice(**choice))
+    cells = {name: more.pop(name) for name in {*more} & {one.name for one in fields(GridChoice)}}
+    piece = Workpiece(panel, seams, **{"thickness_mm": 1.0, "losses": losses} | more)
+    return SheetModel(piece, GridChoice(**cells))

@@ -6,10 +6,13 @@ remedy.  All faults of one job are collected and raised together.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import NoReturn, TypeVar
 
 import numpy as np
+
+Number = TypeVar("Number", bound=float | Sequence[float] | np.ndarray)
 
 
 @dataclass(frozen=True)
@@ -75,28 +78,16 @@ class OutOfRange(SheetkitError):
     """A number given to a calculation is outside the range it is valid in."""
 
 
-def require(field: str, value: float, low: float, high: float, unit: str) -> float:
-    """Return `value` if low <= value <= high (NaN never is), else raise OutOfRange."""
-    if low <= value <= high:
-        return value
-    raise OutOfRange(
-        Fault(
-            field,
-            f"{value:g} {unit}".strip(),
-            f"must be {low:g} to {high:g} {unit}".strip(),
-            "give a value inside these limits",
-        )
-    )
-
-
-def refuse(field: str, value: object, limit: str, remedy: str) -> None:
+def refuse(field: str, value: object, limit: str, remedy: str) -> NoReturn:
     """Raise OutOfRange naming field, value, limit and remedy."""
     raise OutOfRange(Fault(field, str(value), limit, remedy))
 
 
-def check(field: str, value, low: float, high: float, unit: str = ""):
-    """Return `value` if all of it lies in low..high (NaN never does), else refuse it."""
-    if not np.all((np.asarray(value, float) >= low) & (np.asarray(value, float) <= high)):
+def check(field: str, value: Number, low: float, high: float, unit: str = "") -> Number:
+    """Return a number or array if all of it lies in low..high (NaN never does), else refuse it."""
+    numbers = np.asarray(value, float)
+    if not np.all((numbers >= low) & (numbers <= high)):
+        given = f"{numbers:g}" if numbers.ndim == 0 else str(numbers.tolist())
         limit = f"must be {low:g} to {high:g} {unit}".strip()
-        refuse(field, f"{value} {unit}".strip(), limit, "give a value inside these limits")
+        refuse(field, f"{given} {unit}".strip(), limit, "give a value inside these limits")
     return value

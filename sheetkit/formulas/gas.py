@@ -8,7 +8,7 @@ from math import pi, prod
 from operator import mul
 
 from ..base import tables
-from ..base.errors import Fault, OutOfRange, require
+from ..base.errors import Fault, OutOfRange, check
 from ..base.tables import _known, _within, rows
 
 REFERENCE_C = 15.0
@@ -42,9 +42,9 @@ def content_l(
     Source: real-gas law with the compressibility of the table "real_gas".
     """
     _is_gas(gas)
-    require("water volume", water_volume_l, 0.2, 200, "l")
-    require("pressure", pressure_bar, 0, 298, "bar")
-    require("temperature", temperature_c, -10, 50, "degC")
+    check("water volume", water_volume_l, 0.2, 200, "l")
+    check("pressure", pressure_bar, 0, 298, "bar")
+    check("temperature", temperature_c, -10, 50, "degC")
     z = compressibility(gas, pressure_bar + REFERENCE_BAR, temperature_c)
     warmth = (REFERENCE_C + KELVIN) / (temperature_c + KELVIN)
     return cylinder_content_l(water_volume_l, pressure_bar, z) * warmth

@@ -13,7 +13,7 @@ from zlib import crc32
 
 import numpy as np
 
-from ..base.errors import require
+from ..base.errors import check
 from ..base.tables import Row
 from .chain import Chain, evaluate
 from .ranges import _moved, uncertain
@@ -74,7 +74,7 @@ def shares(names: list[str], draws: int, seed: int) -> np.ndarray:
 
 def draw(inputs: Mapping[str, Row], *, draws: int = DRAWS, seed: int = SEED) -> dict:
     """Return every input's draws (an array) or its one value (a number)."""
-    require("draws", draws, 10, 10_000_000, "")
+    check("draws", draws, 10, 10_000_000)
     names = sorted(name for name, row in inputs.items() if uncertain(row))
     values = {name: row.value for name, row in inputs.items()}
     if names:

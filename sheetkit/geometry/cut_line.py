@@ -7,7 +7,7 @@ import shapely
 from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from ..base.errors import require
+from ..base.errors import check
 from .offset import TOUCH_MM, closed, grown, opened, polygons
 
 ROUND_TO_MM = 0.25
@@ -120,7 +120,7 @@ def cut_lines(
         A length outside its limits.
     """
     for name, value in (("margin", margin), ("corner_radius", corner_radius), ("web", web)):
-        require(name, value, 0, 200, "mm")
+        check(name, value, 0, 200, "mm")
     zone = grown(rust, margin)
     cut = _rounded(_merged(zone, web, shape), zone, margin, corner_radius, shape)
     parts = polygons(cut)

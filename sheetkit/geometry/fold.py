@@ -15,7 +15,7 @@ from shapely import LineString, Polygon
 from shapely.affinity import translate
 from shapely.geometry.base import BaseGeometry
 
-from ..base.errors import require
+from ..base.errors import check
 from .offset import polygons
 
 
@@ -63,9 +63,9 @@ def bend_shortening(angle_deg: float, radius: float, thickness: float) -> float:
     ------
     DIN 6935:2011 (value from memory).
     """
-    require("fold angle", angle_deg, 0, 180, "degrees")
-    require("thickness", thickness, 0.3, 10, "mm")
-    require("fold radius", radius, 0.2 * thickness, 100 * thickness, "mm")
+    check("fold angle", angle_deg, 0, 180, "degrees")
+    check("thickness", thickness, 0.3, 10, "mm")
+    check("fold radius", radius, 0.2 * thickness, 100 * thickness, "mm")
     if angle_deg < 15:
         return 0.0
     k = min(1.0, 0.65 + 0.5 * math.log10(radius / thickness))

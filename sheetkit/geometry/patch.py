@@ -11,7 +11,7 @@ import shapely
 from shapely import MultiLineString, Polygon
 
 from .offset import QUAD_SEGS, grown, polygons, shrunk
-from .seam import _inside_panel
+from .seam import on_metal
 
 STEEL_DENSITY = 7.85e-3
 """g/mm³. Source: EN 1993-1-1 clause 3.2.6 (value from memory)."""
@@ -21,7 +21,7 @@ SCRAP_MM2 = 25.0
 """Pieces of a patch smaller than this are no piece: they fall off in the cutting."""
 
 
-def patches(
+def pieces(
     cut: Polygon,
     *,
     joint: str,
@@ -35,7 +35,7 @@ def patches(
     grown by the overlap, as far as the panel's metal reaches.  Existing holes
     that lie wholly inside come back as holes to be made in the patch.
     """
-    runs = _inside_panel(cut.exterior, panel)
+    runs = on_metal(cut.exterior, panel)
     if joint == "butt":
         if panel is None or (len(runs) == 1 and runs[0].is_closed):
             shape = shrunk(cut, gap)

@@ -51,7 +51,7 @@ class Ring:
             repeated points, spikes, crossings (bow-tie), no area.
         """
         try:
-            at = _opened(points)
+            at = _unclosed(points)
         except (TypeError, ValueError, OverflowError):
             raise SheetkitError(
                 Fault(field, "something else", "must be a list of [x, y]", "draw the ring again")
@@ -73,7 +73,7 @@ def _at(point: Sequence[float]) -> str:
     return f"({point[0]:.6g}, {point[1]:.6g})"
 
 
-def _opened(points: object) -> np.ndarray:
+def _unclosed(points: object) -> np.ndarray:
     """Return the ring's points as (n, 2) floats, without a repeated last point."""
     ring = np.asarray(points, dtype=float).reshape(-1, 2)
     return ring[:-1] if len(ring) > 1 and np.array_equal(ring[0], ring[-1]) else ring

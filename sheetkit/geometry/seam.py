@@ -6,11 +6,11 @@ import shapely
 from shapely import LineString, MultiLineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from ..base.errors import require
+from ..base.errors import check
 from .offset import QUAD_SEGS, TOUCH_MM, grown, polygons, shrunk
 
 
-def _inside_panel(line: BaseGeometry, panel: Polygon | None) -> list[LineString]:
+def on_metal(line: BaseGeometry, panel: Polygon | None) -> list[LineString]:
     """Return the runs of `line` that lie on metal, off the panel's edges; longest first."""
     if panel is None or shapely.contains_properly(panel, line):
         return [LineString(part.coords) for part in shapely.get_parts(line)]
@@ -40,19 +40,19 @@ def seam_runs(
     OutOfRange
         Gap outside 0 to 10 mm or overlap outside 0 to 100 mm.
     """
-    require("gap", gap, 0, 10, "mm")
-    require("overlap", overlap, 0, 100, "mm")
+    check("gap", gap, 0, 10, "mm")
+    check("overlap", overlap, 0, 100, "mm")
     offset = {"butt": -gap / 2, "lap": overlap, "plug": overlap / 2}[joint]
     if offset == 0:
-        return _inside_panel(cut.exterior, panel)
+        return on_metal(cut.exterior, panel)
     if panel is None or shapely.contains_properly(panel, grown(cut, max(offset, 0.0))):
         shape = shrunk(cut, -offset) if offset < 0 else grown(cut, offset)
         lines = [part.exterior for part in polygons(shape)]
     else:
-        welded = MultiLineString(_inside_panel(cut.exterior, panel))
+        welded = MultiLineString(on_metal(cut.exterior, panel))
         band = welded.buffer(abs(offset), quad_segs=QUAD_SEGS)
         shape = cut.difference(band) if offset < 0 else cut.union(band)
         near = welded.buffer(abs(offset) + TOUCH_MM, quad_segs=QUAD_SEGS)
         lines = [part.exterior.intersection(near) for part in polygons(shape)]
-    runs = [run for line in lines for run in _inside_panel(line, panel)]
+    runs = [run for line in lines for run in on_metal(line, panel)]
     return sorted(runs, key=lambda run: -run.length)

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from shapely import LineString
 
-from ..base.errors import require
-from .welds import Weld, _count
+from ..base.errors import check
+from .welds import Weld, count
 
 
 def stitches(
@@ -30,9 +30,9 @@ def stitches(
     Short runs of about 25 mm: common practice, no source.  Number, length and
     distance of weld elements: ISO 2553 (value from memory).
     """
-    require("weld.stitch", length, 3, 500, "mm")
-    require("weld.spacing", spacing, 0, 500, "mm")
-    number = _count("weld.stitch", run.length, length + spacing, "give a longer stitch")
+    check("weld.stitch", length, 3, 500, "mm")
+    check("weld.spacing", spacing, 0, 500, "mm")
+    number = count("weld.stitch", run.length, length + spacing, "give a longer stitch")
     pitch = run.length / number
     each = pitch if spacing == 0 else min(length, pitch)
     return [
@@ -66,9 +66,9 @@ def dot_groups(
     4-6 mm, overlap a third to a half, planished at least every 25 mm: common
     practice, no source.
     """
-    require("dot diameter", diameter, 2, 12, "mm")
-    require("dot overlap", overlap, 0, 0.9, "")
-    total = _count("weld.fill", run.length, diameter * (1 - overlap), "give larger dots")
+    check("dot diameter", diameter, 2, 12, "mm")
+    check("dot overlap", overlap, 0, 0.9)
+    total = count("weld.fill", run.length, diameter * (1 - overlap), "give larger dots")
     groups = stitches(run, length=group, patch=patch, index=index)
     ends = [round(total * (k + 1) / len(groups)) for k in range(len(groups))]
     return [
@@ -93,11 +93,11 @@ def plugs(
     ------
     Pitch 25-50 mm, factory about 38 mm: common practice, no source.
     """
-    require("plug hole", hole, 3, 25, "mm")
-    require("plug pitch", pitch, hole, 500, "mm")
+    check("plug hole", hole, 3, 25, "mm")
+    check("plug pitch", pitch, hole, 500, "mm")
     inset = 0.0 if run.is_closed else min(1.5 * hole, run.length / 4)
     usable = run.length - 2 * inset
-    spaces = _count("plug pitch", usable, pitch, "give a longer pitch")
+    spaces = count("plug pitch", usable, pitch, "give a longer pitch")
     spaces = max(spaces, 3) if run.is_closed else spaces
     step = usable / spaces
     centres = [inset + k * step for k in range(spaces + (not run.is_closed))]

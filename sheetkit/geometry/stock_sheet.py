@@ -13,7 +13,7 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
-from ..base.errors import Fault, OutOfRange, require
+from ..base.errors import Fault, OutOfRange, check
 
 TRIES = 3000
 """Orders tried; the best is kept.  The tries are the same every time."""
@@ -191,10 +191,10 @@ def place(
     -----
     Skyline, lowest place first, over seeded orders and strip widths.
     """
-    require("kerf", kerf_mm, 0, 20, "mm")
-    require("margin", margin_mm, 0, 200, "mm")
+    check("kerf", kerf_mm, 0, 20, "mm")
+    check("margin", margin_mm, 0, 200, "mm")
     for side in sheet_mm:
-        require("sheet", side, 10, 10_000, "mm")
+        check("sheet", side, 10, 10_000, "mm")
     level = [levelled(blank) for blank in blanks]
     room = tuple(side - 2 * margin_mm + kerf_mm for side in sheet_mm)
     sizes = {i: (s.bounds[2] + kerf_mm, s.bounds[3] + kerf_mm) for i, s in enumerate(level)}
@@ -229,7 +229,11 @@ def place(
         placed.append(Placed(number, index, (x, y, right, top), shape))
     count = 1 + max((p.sheet for p in placed), default=-1)
     return Placement(
-        (tuple(map(float, sheet_mm)),) * count, tuple(placed), unplaced, kerf_mm, margin_mm
+        ((float(sheet_mm[0]), float(sheet_mm[1])),) * count,
+        tuple(placed),
+        unplaced,
+        kerf_mm,
+        margin_mm,
     )
 
 

@@ -6,8 +6,8 @@ import math
 
 from shapely import LineString
 
-from ..base.errors import require
-from .welds import Weld, _count
+from ..base.errors import check
+from .welds import Weld, count
 
 TACK_LENGTH_MM = 5.0
 """The length of seam one tack closes. Common practice, no source (dots of 4-6 mm)."""
@@ -36,14 +36,14 @@ def tacks(
     ------
     First 150-200 mm apart, halved to 12-25 mm: common practice, no source.
     """
-    require("tack spacing of the first round", first, 20, 1000, "mm")
-    require("weld.tack", last, 5, 1000, "mm")
+    check("tack spacing of the first round", first, 20, 1000, "mm")
+    check("weld.tack", last, 5, 1000, "mm")
     length, ring = run.length, run.is_closed
     inset = 0.0 if ring else min(TACK_LENGTH_MM / 2, length / 4)
     usable = length - 2 * inset
     spaces = max(3 if ring else 1, math.ceil(usable / first - 1e-9))
     rounds = max(0, math.ceil(math.log2(max(usable / spaces / last, 1.0)) - 1e-9))
-    _count("weld.tack", usable, usable / (spaces << rounds), "give a longer distance")
+    count("weld.tack", usable, usable / (spaces << rounds), "give a longer distance")
     at: list[tuple[int, float]] = []
     for number in range(rounds + 1):
         step = usable / (spaces << number)

@@ -57,7 +57,7 @@ class Weld:
         return self.end - self.start
 
 
-def _count(field: str, length: float, each: float, remedy: str) -> int:
+def count(field: str, length: float, each: float, remedy: str) -> int:
     """Return how many pieces of at most `each` mm tile `length`, at least one."""
     number = max(1, math.ceil(length / each - 1e-9))
     if number > MOST_WELDS:

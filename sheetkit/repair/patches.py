@@ -58,11 +58,12 @@ def patches(job: Job) -> tuple[PatchResult, ...]:
         panel=panel,
     )
     folds = [Fold((fold.line[0], fold.line[-1]), fold.angle, fold.radius) for fold in choice.folds]
-    joint = {"joint": choice.joint, "gap": job.gap, "overlap": choice.overlap, "panel": panel}
     results = []
     for index, cut in enumerate(cuts):
-        pieces = patching.patches(cut, **joint)
-        seam = seam_runs(cut, **joint)
+        pieces = patching.pieces(
+            cut, joint=choice.joint, gap=job.gap, overlap=choice.overlap, panel=panel
+        )
+        seam = seam_runs(cut, joint=choice.joint, gap=job.gap, overlap=choice.overlap, panel=panel)
         if len(pieces) > 1:
             raise JobRefused(
                 Fault(
@@ -98,7 +99,9 @@ def patches(job: Job) -> tuple[PatchResult, ...]:
     return tuple(results)
 
 
-def welds(job: Job, patches: tuple[PatchResult, ...], inputs: Mapping[str, Row]):
+def welds(
+    job: Job, patches: tuple[PatchResult, ...], inputs: Mapping[str, Row]
+) -> tuple[tuple[Weld, ...], tuple[Weld, ...]]:
     """Return tacks and fill over all runs; `Weld.run` counts through all patches."""
     tacks: list[Weld] = []
     welds: list[Weld] = []

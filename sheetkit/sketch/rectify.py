@@ -6,9 +6,8 @@ are continuous: the middle of the first pixel is (0.5, 0.5).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import numpy as np
+from numpy.typing import ArrayLike
 
 from ..base.errors import Fault, SheetkitError
 
@@ -21,7 +20,7 @@ class PhotoRefused(SheetkitError):
     """A photo or its measuring points can't be used; nothing was changed."""
 
 
-def homography(source: Sequence, target: Sequence) -> np.ndarray:
+def homography(source: ArrayLike, target: ArrayLike) -> np.ndarray:
     """Return the plane projective map that takes four points to four others.
 
     [x', y', w'] = H [x, y, 1]; the eight linear equations of the direct linear
@@ -42,8 +41,8 @@ def homography(source: Sequence, target: Sequence) -> np.ndarray:
     R. Hartley, A. Zisserman, Multiple View Geometry, 2nd ed. 2004, section
     4.1 and 4.4.4 (normalisation); value from memory.
     """
-    source, target = np.asarray(source, float), np.asarray(target, float)
-    to_unit, to_unit_target = _normaliser(source), _normaliser(target)
+    to_unit = _normaliser(np.asarray(source, float))
+    to_unit_target = _normaliser(np.asarray(target, float))
     rows, right = [], []
     for (x, y), (u, v) in zip(apply(to_unit, source), apply(to_unit_target, target), strict=True):
         rows += [[x, y, 1, 0, 0, 0, -u * x, -u * y], [0, 0, 0, x, y, 1, -v * x, -v * y]]
@@ -59,10 +58,10 @@ def _normaliser(points: np.ndarray) -> np.ndarray:
     return np.array([[scale, 0, -scale * middle[0]], [0, scale, -scale * middle[1]], [0, 0, 1]])
 
 
-def apply(matrix: np.ndarray, points: Sequence) -> np.ndarray:
+def apply(matrix: np.ndarray, points: ArrayLike) -> np.ndarray:
     """Return the (n, 2) points mapped by a homography."""
-    points = np.asarray(points, float).reshape(-1, 2)
-    mapped = np.column_stack([points, np.ones(len(points))]) @ matrix.T
+    flat = np.asarray(points, float).reshape(-1, 2)
+    mapped = np.column_stack([flat, np.ones(len(flat))]) @ matrix.T
     return mapped[:, :2] / mapped[:, 2:]
 
 

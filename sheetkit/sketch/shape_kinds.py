@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, field
 
 from ..base.errors import Fault, SheetkitError, shown
@@ -85,17 +84,16 @@ class Shape:
 
 def number_mm(value: object, field_: str, *, limit: float = LARGEST_MM) -> float:
     """Return a finite number of at most `limit` mm, else raise EditRefused."""
-    good = isinstance(value, int | float) and not isinstance(value, bool)
-    if not good or not math.isfinite(value) or abs(value) > limit:
-        raise EditRefused(
-            Fault(
-                field_,
-                shown(value),
-                f"must be a number between {-limit:g} and {limit:g} mm",
-                "draw it nearer to the origin",
-            )
+    if isinstance(value, int | float) and not isinstance(value, bool) and -limit <= value <= limit:
+        return round(float(value), DIGITS) + 0.0
+    raise EditRefused(
+        Fault(
+            field_,
+            shown(value),
+            f"must be a number between {-limit:g} and {limit:g} mm",
+            "draw it nearer to the origin",
         )
-    return round(float(value), DIGITS) + 0.0
+    )
 
 
 def point(value: object, field_: str = "point") -> Point:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ..base.errors import Fault, OutOfRange, require
+from ..base.errors import Fault, OutOfRange, check
 from ..base.tables import GIVEN, Row
 
 
@@ -26,9 +26,9 @@ def run_out(lengths_mm: Sequence[float], *, seconds: float = 10.0) -> Row:
     lengths_mm : length run out at each try, 10 to 10,000 mm
     seconds : how long each, 1 to 60 s
     """
-    require("seconds", seconds, 1, 60, "s")
+    check("seconds", seconds, 1, 60, "s")
     _some(lengths_mm, "lengths_mm")
-    speeds = [require("length", x, 10, 10_000, "mm") * 60 / seconds / 1000 for x in lengths_mm]
+    speeds = [check("length", x, 10, 10_000, "mm") * 60 / seconds / 1000 for x in lengths_mm]
     return measured("wire_feed_m_min", speeds, "m/min", reading_error=0.02)
 
 
@@ -41,7 +41,7 @@ def coupon_travel(beads: Sequence[tuple[float, float]]) -> Row:
     return measured(
         "travel_mm_min",
         [
-            require("bead", b, 5, 1000, "mm") / require("seconds", s, 0.5, 300, "s") * 60
+            check("bead", b, 5, 1000, "mm") / check("seconds", s, 0.5, 300, "s") * 60
             for b, s in beads
         ],
         "mm/min",
@@ -53,7 +53,7 @@ def coupon_dot(runs: Sequence[tuple[int, float]]) -> Row:
     _some(runs, "runs")
     return measured(
         "dot_time_s",
-        [require("seconds", s, 0.1, 300, "s") / require("dots", n, 1, 1000, "") for n, s in runs],
+        [check("seconds", s, 0.1, 300, "s") / check("dots", n, 1, 1000) for n, s in runs],
         "s",
     )
 

@@ -2,12 +2,13 @@
 
 import math
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from sheetkit import Fault, JobRefused, OutOfRange, SheetkitError
-from sheetkit.base.errors import require, shown, unquoted
+from sheetkit.base.errors import check, shown, unquoted
 
 
 def test_fault_names_field_value_limit_and_remedy():
@@ -30,14 +31,21 @@ def test_tree():
 
 
 @pytest.mark.parametrize("value", [0, 5.5, 10])
-def test_require_gives_the_value_back(value):
-    assert require("x", value, 0, 10, "mm") == value
+def test_check_gives_the_value_back(value):
+    assert check("x", value, 0, 10, "mm") == value
 
 
 @pytest.mark.parametrize("value", [-1e-9, 10.001, math.nan, math.inf])
-def test_require_refuses(value):
+def test_check_refuses(value):
     with pytest.raises(OutOfRange, match=r"x: got .* mm; must be 0 to 10 mm; give a value"):
-        require("x", value, 0, 10, "mm")
+        check("x", value, 0, 10, "mm")
+
+
+def test_check_refuses_an_array_that_leaves_its_limits_anywhere():
+    within = np.array([1.0, 2.0])
+    assert check("x", within, 0, 10) is within
+    with pytest.raises(OutOfRange, match=r"x: got \[1.0, 12.0\] s; must be 0 to 10 s"):
+        check("x", np.array([1.0, 12.0]), 0, 10, "s")
 
 
 @given(st.one_of(st.text(), st.integers(), st.floats(), st.lists(st.text())))

@@ -38,7 +38,7 @@ def bare_shapes(job: sk.Job) -> float:
         job.rust_shape, margin=choice.margin, shape=choice.shape, corner_radius=choice.corner_radius,
         web=choice.web, panel=panel,
     ):  # fmt: skip
-        piece = patching.patches(cut, **joint)[0]
+        piece = patching.pieces(cut, **joint)[0]
         total += sum(run.length for run in seam.seam_runs(cut, **joint))
         cut_line.covers(cut, job.rust_shape, choice.margin, panel)
         mine = [f for f in folds if LineString(f.line).intersects(piece)]

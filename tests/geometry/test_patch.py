@@ -181,12 +181,12 @@ def test_patch_keeps_its_distance_from_the_cut(repair, gap, overlap):
     and up to 0.1 mm more where a line of many points is thinned outward."""
     rusts, _, choices = repair
     for cut in cut_line.cut_lines(shapely.union_all(rusts), **choices):
-        for piece in patch.patches(cut, joint="butt", gap=gap):
+        for piece in patch.pieces(cut, joint="butt", gap=gap):
             edge = shapely.points(shapely.get_coordinates(piece.exterior.segmentize(3.0)))
             away = shapely.distance(cut.exterior, edge)
             assert away.min() >= gap * 0.99 - 1e-6 and away.max() <= gap * 1.02 + 1e-6
             assert cut.covers(piece)
-        (piece,) = patch.patches(cut, joint="lap", overlap=overlap)
+        (piece,) = patch.pieces(cut, joint="lap", overlap=overlap)
         edge = shapely.points(shapely.get_coordinates(piece.exterior.segmentize(3.0)))
         away = shapely.distance(cut, edge)
         assert away.min() >= overlap * 0.999 and away.max() <= overlap * 1.001 + 0.1
@@ -236,7 +236,7 @@ def test_covers_with_a_slit_in_the_panel():
 @pytest.mark.parametrize("gap", [0.0, 0.9, 3.0])
 def test_butt_patch_is_the_cut_less_the_gap(gap):
     (cut,) = cut_line.cut_lines(RUST, margin=25)
-    (piece,) = patch.patches(cut, joint="butt", gap=gap)
+    (piece,) = patch.pieces(cut, joint="butt", gap=gap)
     area, length = rounded_box(150 - 2 * gap, 110 - 2 * gap, 25 - gap)
     assert piece.area == pytest.approx(area, rel=1e-3)
     assert piece.length == pytest.approx(length, rel=1e-3)
@@ -245,7 +245,7 @@ def test_butt_patch_is_the_cut_less_the_gap(gap):
 @pytest.mark.parametrize("joint", ["lap", "plug"])
 def test_lap_patch_is_the_cut_with_the_overlap(joint):
     (cut,) = cut_line.cut_lines(RUST, margin=25)
-    (piece,) = patch.patches(cut, joint=joint, overlap=20)
+    (piece,) = patch.pieces(cut, joint=joint, overlap=20)
     area, length = rounded_box(190, 150, 45)
     assert piece.area == pytest.approx(area, rel=1e-3)
     assert piece.length == pytest.approx(length, rel=1e-3)
@@ -254,7 +254,7 @@ def test_lap_patch_is_the_cut_with_the_overlap(joint):
 def test_lap_patch_ends_at_the_panel_edge():
     panel = box(-30, -200, 400, 400)
     (cut,) = cut_line.cut_lines(RUST, margin=25, web=0, panel=panel)
-    (piece,) = patch.patches(cut, joint="lap", overlap=20, panel=panel)
+    (piece,) = patch.pieces(cut, joint="lap", overlap=20, panel=panel)
     assert piece.bounds[0] == pytest.approx(-30, abs=1e-6)
     assert piece.bounds[2] == pytest.approx(145, abs=0.05)
 
@@ -262,7 +262,7 @@ def test_lap_patch_ends_at_the_panel_edge():
 def test_existing_hole_inside_comes_back_in_the_patch():
     panel = box(-200, -200, 400, 400).difference(box(40, 20, 60, 40))
     (cut,) = cut_line.cut_lines(RUST, margin=25, panel=panel)
-    (piece,) = patch.patches(cut, joint="butt", gap=1, panel=panel)
+    (piece,) = patch.pieces(cut, joint="butt", gap=1, panel=panel)
     assert len(piece.interiors) == 1
     assert Polygon(piece.interiors[0]).area == pytest.approx(400)
     assert piece.area == pytest.approx(rounded_box(148, 108, 24)[0] - 400, rel=1e-3)
@@ -366,7 +366,7 @@ def test_open_seam_at_the_panel_edge(joint, out):
 
 def test_patch_at_the_panel_edge_has_no_gap_there():
     (cut,) = cut_line.cut_lines(EDGE_RUST, margin=25, panel=EDGE_PANEL)
-    (piece,) = patch.patches(cut, joint="butt", gap=1.0, panel=EDGE_PANEL)
+    (piece,) = patch.pieces(cut, joint="butt", gap=1.0, panel=EDGE_PANEL)
     assert piece.bounds == pytest.approx((-24, 0, 124, 64), abs=0.02)
     area = 148 * 64 - 2 * (1 - math.pi / 4) * 24**2
     assert piece.area == pytest.approx(area, rel=1e-3)

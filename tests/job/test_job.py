@@ -276,3 +276,19 @@ def test_numbers_beyond_any_measure_are_refused(job_data):
     for value in (10**400, 10**5000, -(10**400), 1e308, math.nan, math.inf):
         with pytest.raises(SheetkitError, match=r"sheet\.thickness"):
             Job.from_data(job_data(sheet={"thickness": value}))
+
+
+def test_a_job_shows_itself_in_a_line(job, demo):
+    assert repr(job()) == "Job(1 mm sheet, 1 rust ring, butt joint, process 135)"
+    for name in ("trunk_floor", "footwell", "wheel_arch"):
+        assert len(repr(Job.from_data(demo(name)))) < 600
+    long = repr(job(title="t" * 19_000 + "\x1b[2J"))
+    assert len(long) < 600 and long.isprintable()
+
+
+def test_the_plug_hole_that_must_fit_the_overlap_is_that_of_the_sheet(job_data):
+    """8 mm is usual in 2 mm sheet, 6.4 mm in 1 mm (the table "plug_holes")."""
+    plug = {"joint": "plug", "overlap": 9}
+    assert Job.from_data(job_data(patch=plug)).patch.overlap == 9
+    with pytest.raises(JobRefused, match=r"weld\.plug_hole: got 8 mm"):
+        Job.from_data(job_data(patch=plug, sheet={"thickness": 2}))

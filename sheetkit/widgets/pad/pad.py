@@ -69,9 +69,9 @@ class Pad(anywidget.AnyWidget):
     _esm = bundle("pad/pad.js", messages.TOLD)
     _css = styles("pad/pad.css")
 
-    kinds = traitlets.List().tag(sync=True)
+    kinds: traitlets.List[dict] = traitlets.List().tag(sync=True)
     state = traitlets.Dict().tag(sync=True)
-    overlays = traitlets.List().tag(sync=True)
+    overlays: traitlets.List[dict] = traitlets.List().tag(sync=True)
     units = traitlets.Enum(["mm", "in"], "mm").tag(sync=True)
     grid_mm = traitlets.Float(messages.FIRST_GRID_MM["mm"], min=0.1, max=1000.0).tag(sync=True)
     height_px = traitlets.Int(520, min=240, max=2000).tag(sync=True)
@@ -98,7 +98,7 @@ class Pad(anywidget.AnyWidget):
         self._fitted = fit(self.drawing, self._store.data if self._store else self._data)
         self._acks: dict[str, int] = {}
         self._blocked = self._trouble = self._refused = ""
-        self._photo = photos.kept(self._store.like or job) if self._store else None
+        self._photo = photos.kept(self._store.like or self._store.path) if self._store else None
         if photo is not None:
             self._photo = photos.open_photo(photo)
             if job is not None:
@@ -310,6 +310,6 @@ class Pad(anywidget.AnyWidget):
         return f'Pad({job}units="{self.units}")'
 
     def _repr_mimebundle_(self, **kwargs: Any) -> tuple[dict, dict]:
-        data, metadata = super()._repr_mimebundle_(**kwargs)
+        data, metadata = super()._repr_mimebundle_(**kwargs) or ({}, {})
         still = png(self.drawing, overlays=self.overlays, units=self.units)
         return data | {"image/png": base64.b64encode(still).decode()}, metadata

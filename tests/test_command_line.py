@@ -36,14 +36,16 @@ def shell(line: str, *arguments, **environment) -> subprocess.CompletedProcess:
     )
 
 
+full = pytest.mark.skipif(not os.path.exists("/dev/full"), reason="no disk that is always full")
+
+
 @posix
 @pytest.mark.parametrize(
-    ("redirected", "words"), [(">&-", "it is closed"), (">/dev/full", "No space left")]
+    ("redirected", "words"),
+    [(">&-", "it is closed"), pytest.param(">/dev/full", "No space left", marks=full)],
 )
 @pytest.mark.parametrize("name", ["estimate", "check"])
 def test_output_that_cannot_be_printed_is_told_in_one_line(path, name, redirected, words):
-    if "full" in redirected and not os.path.exists("/dev/full"):
-        pytest.skip("this system has no disk that is always full")
     done = shell(f'"$@" {redirected}', name, path)
     (line,) = done.stderr.splitlines()
     assert done.returncode == 1 and line.startswith("standard output: got") and words in line
@@ -62,7 +64,7 @@ def test_a_reader_that_has_seen_enough_is_no_fault(path):
 
 
 @posix
-@pytest.mark.parametrize("redirected", ["2>&-", "2>/dev/full"])
+@pytest.mark.parametrize("redirected", ["2>&-", pytest.param("2>/dev/full", marks=full)])
 def test_faults_that_cannot_be_told_still_give_the_code(tmp_path, redirected):
     done = shell(f'"$@" {redirected}', "check", tmp_path / "absent.json")
     assert (done.returncode, done.stdout, done.stderr) == (1, "", "")

@@ -1,6 +1,7 @@
 """The demo's files: laid out whole or not at all, usable where they lie, never over one's own."""
 
 import json
+import re
 
 import pytest
 
@@ -23,6 +24,19 @@ def test_jobs_photo_book_and_notebooks_are_laid_out(root, tmp_path):
     data = tmp_path / "a" / "shop" / "data"
     assert len(sheetkit.estimate(sheetkit.load(data / "trunk_floor.json")).patches) == 2
     assert len(Book.open(data / "job_book").table()) == 7
+
+
+def test_what_the_notebooks_read_lies_beside_them(tmp_path):
+    written = demo.lay_out(tmp_path)
+    cells = "".join(
+        "".join(cell["source"])
+        for path in written
+        if path.suffix == ".ipynb"
+        for cell in json.loads(path.read_text(encoding="utf-8"))["cells"]
+    )
+    read = set(re.findall(r'"\.\./([^"]+)"', cells))
+    assert {"data/trunk_floor.json", "data/job_book", "data/photo/floor.json"} <= read
+    assert [name for name in read if not (tmp_path / name).exists()] == []
 
 
 def test_what_the_notebooks_write_is_no_part_of_it(tmp_path, monkeypatch):

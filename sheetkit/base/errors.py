@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from difflib import get_close_matches
 from typing import NoReturn, TypeVar
 
 import numpy as np
@@ -76,6 +77,24 @@ class NotWritten(SheetkitError, OSError):
 
 class OutOfRange(SheetkitError):
     """A number given to a calculation is outside the range it is valid in."""
+
+
+class UnknownName(SheetkitError, LookupError):
+    """No figure, table or row has this name; the nearest known ones are told."""
+
+    __str__ = Exception.__str__
+
+
+def nearest(wanted: str, known: Iterable[str]) -> str:
+    """Return a remedy that names the known names nearest to the wanted one, or the first few."""
+    names = tuple(dict.fromkeys(known))
+    near = get_close_matches(str(wanted), names, n=5, cutoff=0.5) or names[:12]
+    return f"try {', '.join(near)}" if near else "there is none"
+
+
+def unknown(field: str, wanted: str, limit: str, known: Iterable[str]) -> NoReturn:
+    """Raise UnknownName for a name that is not among the known ones; the nearest are its remedy."""
+    raise UnknownName(Fault(field, shown(wanted), limit, nearest(wanted, known)))
 
 
 def refuse(field: str, value: object, limit: str, remedy: str) -> NoReturn:

@@ -31,9 +31,12 @@ class Shown:
         """Return the result's rows, which know their units and digits; display is "mm" or "in"."""
         return Shown.views().view_of(self).listing(self, display)
 
-    def table(self, *, display: str = "mm") -> pd.DataFrame:
-        """Return the result as a pandas DataFrame, units in the columns' names."""
-        return self.listing(display=display).frame()
+    def table(self, *args: Any, **options: Any) -> pd.DataFrame:
+        """Return the result as a pandas DataFrame, units in the columns' names.
+
+        Options are those of its listing, such as ``display="in"``.
+        """
+        return self.listing(*args, **options).table()
 
     def plot(self, ax: Axes | None = None, **options: Any) -> Axes:
         """Draw the result on `ax`, or on a new figure; options are those of its chart."""
@@ -140,7 +143,7 @@ class Listing:
             for row in self.rows
         ]
 
-    def frame(self) -> pd.DataFrame:
+    def table(self) -> pd.DataFrame:
         """Return the rows as a pandas DataFrame, unrounded, units in the columns' names.
 
         A range takes three columns: the likely value under the head itself, and its two ends.

@@ -14,6 +14,7 @@ import shapely
 from shapely import Polygon
 
 from ..base.errors import Fault, OutOfRange, check
+from ..base.showing import Shown, counted
 
 TRIES = 3000
 """Orders tried; the best is kept.  The tries are the same every time."""
@@ -32,8 +33,8 @@ class Placed:
     shape: Polygon
 
 
-@dataclass(frozen=True)
-class Placement:
+@dataclass(frozen=True, repr=False)
+class Placement(Shown):
     """Blanks on sheets.  `used_mm2` is the rectangle off each sheet's corner that holds them."""
 
     sheets: tuple[tuple[float, float], ...]
@@ -41,6 +42,13 @@ class Placement:
     unplaced: tuple[Fault, ...]
     kerf_mm: float
     margin_mm: float
+
+    def __repr__(self) -> str:
+        sizes = ", ".join(f"{width:g} × {height:g} mm" for width, height in self.sheets[:6])
+        return (
+            f"<{counted(len(self.placed), 'blank')} on {counted(len(self.sheets), 'sheet')} "
+            f"({sizes}), {len(self.unplaced)} that fit none>"
+        )
 
     @property
     def bound_mm2(self) -> float:

@@ -9,7 +9,7 @@ from functools import cached_property
 
 from shapely import LineString
 
-from ..base.errors import unquoted
+from ..base.errors import unknown, unquoted
 from ..base.showing import Range, Shown, counted
 from ..base.tables import Row, derived
 from ..formulas import explain, ranges
@@ -71,7 +71,9 @@ class Estimate(Shown):
         return ranges.ranges(self._chain, self.inputs)
 
     def range(self, name: str) -> Range:
-        """Return a figure's range; LookupError if there is no such figure."""
+        """Return a figure's range; UnknownName gives the nearest if there is no such figure."""
+        if name not in self.values:
+            unknown("range", name, "must be a figure of this estimate", self.values)
         low, high = self.spans[name]
         unit = self.job.shop.currency if name.endswith("cost") else unit_of(name).replace("1", "")
         return Range(max(float(low), 0.0), float(self.values[name]), float(high), unit)

@@ -15,6 +15,8 @@ from math import pi
 import numpy as np
 
 from ..base import tables
+from ..base.errors import unquoted
+from ..base.showing import Shown
 from ..base.tables import Row, renamed
 from ..formulas import montecarlo
 from ..formulas.chain import evaluate
@@ -59,8 +61,8 @@ def _node(nodes: np.ndarray, heights: np.ndarray) -> Callable:
     return along
 
 
-@dataclass(frozen=True, eq=False)
-class Extent:
+@dataclass(frozen=True, eq=False, repr=False)
+class Extent(Shown):
     """An estimate with its rust's extent as a range.
 
     `low`, `likely` and `high` are estimates of their own, with their own cut
@@ -76,6 +78,15 @@ class Extent:
     draws: int
     seed: int
 
+    def __repr__(self) -> str:
+        low, likely, high = (
+            f"{one.values['seam_length_mm']:.0f}" for one in (self.low, self.likely, self.high)
+        )
+        return (
+            f"<rust extent of {unquoted(self.drawn.job.title) or 'an untitled job'}: "
+            f"seam {low} mm, likely {likely}, at most {high}; {self.draws} draws>"
+        )
+
     @cached_property
     def simulated(self) -> dict[str, np.ndarray]:
         """The draws of every input and figure."""
@@ -88,29 +99,14 @@ class Extent:
         return {k: float(v) for k, v in evaluate(self.formulas, values).items()}
 
     def spread(self, name: str) -> Spread:
-        """Return a figure's distribution and closed worst case."""
+        """Return a figure's distribution and closed worst case; UnknownName gives the nearest."""
+        self.drawn.range(name)
         return montecarlo.spread(self.formulas, self.inputs, name, drawn=self.simulated)
 
     def drivers(self, name: str) -> list[Driver]:
-        """Return what drives a figure's range, the strongest first."""
+        """Return what drives a figure's range, the strongest first; UnknownName gives the nearest."""
+        self.drawn.range(name)
         return montecarlo.drivers(self.formulas, self.inputs, name)
-
-    def table(self, names: tuple[str, ...] = ("hours_h", "cost", "gas_real_l", "wire_bought_g")):
-        """Return one mapping a total: as drawn, one in ten below, middle, one in ten above, worst."""
-        rows = []
-        for name in names:
-            if name in self.simulated:
-                found = self.spread(name)
-                rows.append({
-                    "total": name,
-                    "as drawn": float(self.drawn.values[name]),
-                    "p10": found.p10,
-                    "p50": found.p50,
-                    "p90": found.p90,
-                    "worst low": found.low,
-                    "worst high": found.high,
-                })  # fmt: skip
-        return rows
 
 
 def with_extent(result: Estimate, *, draws: int = DRAWS, seed: int = SEED) -> Extent:

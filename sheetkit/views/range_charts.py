@@ -1,12 +1,13 @@
-"""Charts of ranges: what drives a total, how it is distributed.  Axes in, Axes out."""
+"""Charts of ranges: what drives a total, how it is distributed, bars of a column.  Axes in, Axes out."""
 
 from __future__ import annotations
 
 from matplotlib.axes import Axes
 from matplotlib.patches import Patch
 
+from ..base.showing import Listing, Range
 from ..repair.rust_extent import Extent
-from .axes import bare, new_axes
+from .axes import bare, bars, new_axes
 from .palette import BLACK, BLUE, ORANGE, PURPLE, SKY, VERMILION
 from .words import words
 
@@ -67,4 +68,27 @@ def distribution(
     ax.spines["left"].set_visible(False)
     ax.legend(frameon=False, fontsize=8.5, loc="upper right")
     bare(ax)
+    return ax
+
+
+def column_bars(listing: Listing, name: str, ax: Axes | None = None) -> Axes:
+    """Draw one column of a listing as bars, with ranges where it has them; rows without are left out.
+
+    The first column names the bars, or the column itself where there is no other.
+    """
+    number = [column.name for column in listing.columns].index(name)
+    column = listing.columns[number]
+    rows = [
+        (str(row[0]) if number else "", row[number], texts[number])
+        for row, texts in zip(listing.rows, listing.texts(), strict=True)
+        if row[number] is not None
+    ]
+    spans = [cell if isinstance(cell, Range) else Range(cell, cell, cell) for _, cell, _ in rows]
+    likely, low, high = ([getattr(s, end) for s in spans] for end in ("likely", "low", "high"))
+    ax = new_axes(ax, 7.2, 0.42 * max(len(rows), 1) + 0.9, f"bars of the {name} of each")
+    bars(
+        ax, [called for called, _, _ in rows], likely, low, high, SKY, [label for *_, label in rows]
+    )
+    ax.set_xlim(0, 1.3 * ax.get_xlim()[1])  # a label holds its range too
+    ax.set_xlabel(f"{column.head} (line: range)")
     return ax

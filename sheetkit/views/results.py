@@ -14,38 +14,54 @@ from matplotlib.axes import Axes
 
 from ..base.showing import Listing
 from ..repair.estimate import Estimate
-from . import heat_charts, repair_charts
+from . import heat_charts, listings, range_charts, repair_charts
 from .axes import picture
 from .order_listing import order_listing
-from .summary import SUMMARY, summary
+from .summary import SUMMARY, summary, summary_numbers
 
 
 @dataclass(frozen=True)
 class View:
     """How one kind of result is shown.
 
-    listing : called with (result, display); display is "mm" or "in"
+    rows : called with (result, display), display is "mm" or "in": the numbers of its table;
+        None where the class has its own listing
     plot : called with (result, ax, options of its own)
+    read : as `rows`, where a reader is shown other rows than the table holds
     """
 
-    listing: Callable[[Any, str], Listing]
+    rows: Callable[[Any, str], Listing] | None
     plot: Callable[..., Axes]
+    read: Callable[[Any, str], Listing] | None = None
+
+    def listing(self, result: Any, display: str) -> Listing:
+        """Return the numbers of a result's table."""
+        if self.rows is None:
+            raise LookupError(f"{type(result).__name__} has no listing")
+        return self.rows(result, display)
 
 
-def estimate_listing(result: Estimate, display: str = "mm") -> Listing:
-    """Return an estimate's summary: what, amount, how far it can differ, what it rests on."""
+def _summary(result: Estimate, display: str) -> Listing:
     return Listing(SUMMARY, summary(result, display=display))
 
 
+def _bars(name: str) -> Callable[..., Axes]:
+    def plot(result: Any, ax: Axes | None = None) -> Axes:
+        return range_charts.column_bars(result.listing(), name, ax)
+
+    return plot
+
+
 VIEWS: dict[str, View] = {
-    "Estimate": View(
-        estimate_listing,
-        repair_charts.patch_plan,
-    ),
-    "SequencePlan": View(
-        order_listing,
-        heat_charts.turns,
-    ),
+    "Estimate": View(summary_numbers, repair_charts.patch_plan, _summary),
+    "SequencePlan": View(order_listing, heat_charts.turns),
+    "Job": View(listings.job_listing, repair_charts.job_plan),
+    "Range": View(listings.range_listing, _bars("likely")),
+    "Extent": View(listings.extent_listing, range_charts.distribution),
+    "Placement": View(listings.placement_listing, repair_charts.stock_plan),
+    "Comparison": View(None, _bars("cost")),
+    "ShoppingList": View(None, _bars("price")),
+    "Book": View(None, _bars("hours")),
 }
 """Class name -> how it is shown."""
 
@@ -65,7 +81,8 @@ def view_of(result: object) -> View:
 
 
 def page_of(result: Any) -> str:
-    """Return a result as HTML: its short name, its chart and its listing."""
+    """Return a result as HTML: its short name, its chart and its rows."""
     view = view_of(result)
-    chart, rows = picture(view.plot(result)), result.listing()._repr_html_()
-    return f"<p><b>{escape(repr(result).strip('<>'))}</b></p>{chart}{rows}"
+    rows = view.read(result, "mm") if view.read else result.listing()
+    name = escape(repr(result).removeprefix("<").removesuffix(">"))
+    return f"<p><b>{name}</b></p>{picture(view.plot(result))}{rows._repr_html_()}"

@@ -1,102 +1,132 @@
-"""An estimate and a sequence as lines of text: for the terminal and for plain reading."""
+"""The chief figures of an estimate: one list, told as text or given as numbers."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import dataclass
+
 from ..base import amounts
+from ..base.errors import plain
+from ..base.showing import Column, Listing, Range
 from ..formulas import lens_shade
 from ..geometry.patch import blank_size, mass
 from ..repair.estimate import Estimate
-from .words import minutes, thickness, totals
+from .words import minutes, thickness
 
 SUMMARY = ("what", "amount", "how far it can differ", "rests on")
+KINDS_OF_WELD = {"stitch": "Stitches", "dots": "Groups of dots", "plug": "Plug welds"}
+COUNT, CLOCK, HOURS, MONEY = "count", "clock", "hours", "money"
+"""Kinds of amount beside those of `base.amounts`."""
+
+
+@dataclass(frozen=True)
+class Chief:
+    """A figure worth a line: what it is called, its name in the estimate, its kind of amount."""
+
+    what: str
+    figure: str
+    kind: str
+    digits: int | None = None
+
+
+def chief_figures(result: Estimate, display: str = "mm") -> list[Chief]:
+    """Return the figures of an estimate worth a line, in the order they are told."""
+    found = [
+        Chief("Cut line", "cut_length_mm", "length"),
+        Chief("Seam", "seam_length_mm", "length"),
+        Chief("Tacks", "tack_count", COUNT),
+        Chief(KINDS_OF_WELD[result.welds[0].kind], "weld_count", COUNT),
+        Chief("Dots", "dot_count", COUNT),
+        Chief("Current", "current_a", "current", 0),
+        Chief("Voltage", "voltage_v", "voltage", 1),
+        Chief("Travel speed", "travel_mm_min", "speed"),
+        Chief("Wire diameter", "wire_diameter_mm", "wire"),
+        Chief("Wire-feed speed", "wire_feed_m_min", "feed"),
+        Chief("Arc energy (U I / v)", "arc_energy_kj_per_mm", "energy"),
+        Chief("Heat input (k U I / v)", "heat_input_kj_per_mm", "energy"),
+        Chief("Arc time", "arc_time_s", CLOCK),
+        Chief("Weld metal", "deposit_g", "mass"),
+        Chief("Wire, by the joint's volume", "wire_g", "mass"),
+        Chief("Wire, by wire-feed speed × arc time", "wire_by_feed_g", "mass"),
+        Chief("Gas, arc alone", "gas_arc_l", "volume"),
+        Chief("Gas, with pre-flow, post-flow, surge", "gas_real_l", "volume"),
+        Chief("Left in the cylinder", "cylinder_left_l", "volume", 1 if display == "in" else 0),
+        Chief("Hours", "hours_h", HOURS, 1),
+        Chief("Cost", "cost", MONEY, 0),
+    ]
+    nothing = set() if "gas_real_l" in result.values else {"gas_arc_l"}
+    nothing |= set() if result.values["dot_count"] else {"dot_count"}
+    return [one for one in found if one.figure in result.values and one.figure not in nothing]
+
+
+def _shown(result: Estimate, chief: Chief, display: str) -> tuple[str, str]:
+    """Return a chief figure as text, and its range, which is empty where there is none."""
+    low, high = result.spans[chief.figure]
+    unit = plain(result.job.shop.currency) if chief.kind == MONEY else "h"
+
+    def text(value: float) -> str:
+        if chief.kind == COUNT:
+            return f"{value:.0f}"
+        if chief.kind == CLOCK:
+            return minutes(value)
+        if chief.kind in (HOURS, MONEY):
+            return f"{value:.{chief.digits}f} {unit}"
+        return amounts.show(value, chief.kind, units=display, digits=chief.digits)
+
+    amount = text(result.values[chief.figure])
+    if chief.kind == COUNT or high - low < 1e-9:
+        return amount, ""
+    least, most = (text(max(end, 0.0)) for end in (low, high))
+    if chief.kind != CLOCK:  # the unit is said once
+        least = least.partition(" ")[0]
+    return amount, f"{least} to {most}"
+
+
+def _blanks(result: Estimate, display: str) -> Iterator[tuple[str, str]]:
+    for number, patch in enumerate(result.patches, 1):
+        sides = (amounts.show(side, "length", units=display) for side in blank_size(patch.blank))
+        grams = mass(patch.blank.area, result.job.sheet.thickness)
+        weight = amounts.show(grams, "mass", units=display)
+        yield f"Patch {number}: blank", f"{' × '.join(sides)}, {weight}"
 
 
 def summary(result: Estimate, *, display: str = "mm") -> list[tuple[str, str, str, str]]:
     """Return a row under the heads `SUMMARY` for every result."""
-    values, job = result.values, result.job
-
-    def show(name: str, kind: str, digits: int | None = None) -> tuple[str, str, str]:
-        low, high = result.spans[name]
-        ends = (amounts.show(max(v, 0.0), kind, units=display, digits=digits) for v in (low, high))
-        span = "" if high - low < 1e-9 else " to ".join(ends)
-        shown = amounts.show(values[name], kind, units=display, digits=digits)
-        return shown, span, result.rests_on(name)
-
-    energy_unit = ("kJ/in", 25.4) if display == "in" else ("kJ/mm", 1.0)
-
-    def energy(name: str) -> tuple[str, str, str]:
-        unit, scale = energy_unit
-        low, high = result.spans[name]
-        return (
-            f"{values[name] * scale:.3f} {unit}",
-            f"{low * scale:.3f} to {high * scale:.3f} {unit}",
-            result.rests_on(name),
-        )
-
-    def count(name: str, number: float) -> tuple[str, str, str]:
-        return f"{number:.0f}", "", result.rests_on(name)
-
-    size = amounts.show
     rows = [("Sheet", thickness(result, display), "", result.rests_on("thickness_mm"))]
-    for number, patch in enumerate(result.patches, 1):
-        sides = " × ".join(size(s, "length", units=display) for s in blank_size(patch.blank))
-        rows.append(
-            (
-                f"Patch {number}: blank",
-                f"{sides}, {size(mass(patch.blank.area, job.sheet.thickness), 'mass', units=display)}",
-                "",
-                result.rests_on("blank_mass_g"),
-            )
-        )
     rows += [
-        ("Cut line", *show("cut_length_mm", "length")),
-        ("Seam", *show("seam_length_mm", "length")),
-        ("Tacks", *count("tack_count", len(result.tacks))),
+        (what, size, "", result.rests_on("blank_mass_g")) for what, size in _blanks(result, display)
     ]
-    kinds = {"stitch": "Stitches", "dots": "Groups of dots", "plug": "Plug welds"}
-    for kind in sorted({weld.kind for weld in result.welds}):
-        number = sum(w.kind == kind for w in result.welds)
-        rows.append((kinds[kind], *count("weld_count", number)))
-    if values["dot_count"]:
-        rows.append(("Dots", *count("dot_count", values["dot_count"])))
     rows += [
-        ("Current", *show("current_a", "current", 0)),
-        ("Voltage", *show("voltage_v", "voltage", 1)),
-        ("Travel speed", *show("travel_mm_min", "speed")),
-        ("Wire diameter", *show("wire_diameter_mm", "wire")),
+        (one.what, *_shown(result, one, display), result.rests_on(one.figure))
+        for one in chief_figures(result, display)
     ]
-    if "wire_feed_m_min" in values:
-        rows.append(("Wire-feed speed", *show("wire_feed_m_min", "feed")))
-    rows += [
-        ("Arc energy (U I / v)", *energy("arc_energy_kj_per_mm")),
-        ("Heat input (k U I / v)", *energy("heat_input_kj_per_mm")),
-        (
-            "Arc time",
-            minutes(values["arc_time_s"]),
-            " to ".join(minutes(v) for v in result.spans["arc_time_s"]),
-            result.rests_on("arc_time_s"),
-        ),
-        ("Weld metal", *show("deposit_g", "mass")),
-        ("Wire, by the joint's volume", *show("wire_g", "mass")),
-    ]
-    if "wire_by_feed_g" in values:
-        rows.append(("Wire, by wire-feed speed × arc time", *show("wire_by_feed_g", "mass")))
-    if "gas_real_l" in values:
-        rows += [
-            ("Gas, arc alone", *show("gas_arc_l", "volume")),
-            ("Gas, with pre-flow, post-flow, surge", *show("gas_real_l", "volume")),
-        ]
-    if "cylinder_left_l" in values:
-        rows.append(
-            (
-                "Left in the cylinder",
-                *show("cylinder_left_l", "volume", 0 if display == "mm" else 1),
-            )
-        )
-    rows += [(words, *shown, result.rests_on(name)) for words, name, *shown in totals(result)]
-    shade = lens_shade.lens_shade(job.weld.process, values["current_a"])
+    shade = lens_shade.lens_shade(result.job.weld.process, result.values["current_a"])
     rows.append(("Lens shade, at least", f"{result.lens_shade_min}", "", shade.status))
     return rows
+
+
+def in_display(span: Range, kind: str, display: str) -> Range:
+    """Return a range of internal numbers in the unit it is shown in."""
+    low, likely, high = (
+        amounts.converted(end, kind, units=display) for end in (span.low, span.likely, span.high)
+    )
+    return Range(low[0], likely[0], high[0], likely[1])
+
+
+def summary_numbers(result: Estimate, display: str = "mm") -> Listing:
+    """Return the chief figures as numbers with their ranges, each with its unit and origin."""
+    rows = []
+    for one in chief_figures(result, display):
+        span, unit = result.range(one.figure), ""
+        if one.kind == MONEY:
+            unit = result.job.shop.currency
+        elif one.kind in (HOURS, CLOCK):
+            unit = "h" if one.kind == HOURS else "s"
+        elif one.kind != COUNT:
+            span = in_display(span, one.kind, display)
+            unit = span.unit
+        rows.append((one.what, one.figure, span, unit, result.rests_on(one.figure)))
+    return Listing(["what", "figure", Column("likely", "", None), "unit", "rests on"], rows)
 
 
 ROUTES = (

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
-from ..base.errors import Fault, SheetkitError
+from ..base.errors import Fault, SheetkitError, unquoted
+from ..base.showing import Column, Listing, Shown, counted
 from ..formulas.gas import content_l
 from ..formulas.hours import STEPS
 from ..formulas.settings import gas_group
@@ -31,8 +32,8 @@ _WORDS = STEPS | {
 }
 
 
-@dataclass(frozen=True)
-class Book:
+@dataclass(frozen=True, repr=False)
+class Book(Shown):
     """A folder of job files with its log beside them; made new to see what changed."""
 
     folder: Path
@@ -49,6 +50,13 @@ class Book:
             )
         return cls(path)
 
+    def __repr__(self) -> str:
+        return (
+            f"<job book {unquoted(self.folder.name)}: {counted(len(self.files), 'job')}, "
+            f"{counted(len(self._read.entries), 'entry', 'entries')} in its log, "
+            f"{counted(len(self._read.set_aside), 'row')} set aside>"
+        )
+
     @cached_property
     def files(self) -> tuple[Path, ...]:
         """The job files, by name."""
@@ -63,8 +71,12 @@ class Book:
         """Return all jobs as one pandas DataFrame (see `many.estimate_many`)."""
         return many.estimate_many(self.files, executor, progress=progress)
 
+    def listing(self, *, display: str = "mm") -> Listing:
+        """Return a row a job: its joint, seam, hours, gas, wire and cost, or its fault."""
+        return many.listing(self.table())
+
     def add(self, entry: Entry) -> None:
-        """Log what a job took (see `joblog.add`)."""
+        """Log what a job took (see `log.add`)."""
         log.add(self.folder / LOG_NAME, entry)
 
     @cached_property
@@ -128,30 +140,31 @@ class Book:
         """Return an estimate by your own factors, learnt from the log."""
         return with_own(result, self.ratios)
 
-    def factors(self, result: Estimate) -> list[dict]:
-        """Return one mapping a step or consumable: the book's value beside your own for this job."""
+    def factors(self, result: Estimate) -> Listing:
+        """Return a row a step or consumable: the book's value beside your own for this job.
+
+        "your factor" is your own over the book's; "logged" the mean of what jobs took over
+        what the book said of them, and "jobs" how many these are.
+        """
         mine = self.own(result)
-        rows = []
+        rows: list[tuple] = []
         for name in LEARNED:
             if name not in mine.values or not result.values.get(name, 0.0) > 0:
                 continue
-            book, own = result.range(name), mine.range(name)
-            seen = self.ratios[name]
-            rows.append(
-                {
-                    "what": _WORDS[name],
-                    "book": book.likely,
-                    "book low": book.low,
-                    "book high": book.high,
-                    "own": own.likely,
-                    "own low": own.low,
-                    "own high": own.high,
-                    "factor": own.likely / book.likely,
-                    "logged": math.exp(sum(map(math.log, seen)) / len(seen)) if seen else None,
-                    "jobs": len(seen),
-                }
-            )
-        return rows
+            book, own, seen = result.range(name), mine.range(name), self.ratios[name]
+            logged = math.exp(sum(map(math.log, seen)) / len(seen)) if seen else None
+            factor = own.likely / book.likely
+            rows.append((_WORDS[name], book.unit, book, own, factor, logged, len(seen)))
+        return Listing(
+            ["what", "unit", Column("by the book", "", None), Column("your own", "", None),
+             Column("your factor", "", 2), Column("logged", "", 2), "jobs"],
+            rows,
+        )  # fmt: skip
+
+    def set_aside_listing(self) -> Listing:
+        """Return a row for each row or figure of the log that was not used, with its faults."""
+        rows = [(aside.where, str(fault)) for aside in self.set_aside for fault in aside.faults]
+        return Listing(["where", "why it is not used"], rows)
 
 
 def _figures(entry: Entry, job: Job) -> dict[str, float]:
@@ -160,10 +173,11 @@ def _figures(entry: Entry, job: Job) -> dict[str, float]:
     for name, figure in (("wire_g", "wire_bought_g"), ("cutting_discs",) * 2, ("flap_discs",) * 2):
         if name in entry.measured:
             found[figure] = entry.measured[name]
-    before, after = (entry.measured.get(f"pressure_{end}_bar") for end in ("before", "after"))
+    gauge = [entry.measured.get(f"pressure_{end}_bar") for end in ("before", "after")]
+    read = [pressure for pressure in gauge if pressure is not None]
     group = gas_group(job.weld.process, job.weld.gas)
-    if None not in (before, after) and group in ("I1", "M20", "M21"):
+    if len(read) == 2 and group in ("I1", "M20", "M21"):
         volume = job.shop.cylinder.water_volume
-        ends = [content_l(volume, min(p, 298.0), gas=group) for p in (before, after)]
+        ends = [content_l(volume, min(p, 298.0), gas=group) for p in read]
         found["gas_real_l"] = ends[0] - ends[1]
     return found

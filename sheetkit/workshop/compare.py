@@ -2,52 +2,146 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
 
 from ..base import tables
-from ..base.errors import SheetkitError
+from ..base.errors import SheetkitError, plain, unknown
+from ..base.showing import Column, Listing, Range, Shown, counted
 from ..job.job import Job
 from ..repair.estimate import Estimate, estimate
 
 SHAPES = {shape: {"patch__shape": shape} for shape in ("follow", "hull", "box")}
-JOINTS = {joint: {"patch__joint": joint} for joint in ("butt", "lap")}
+JOINTS = {joint: {"patch__joint": joint} for joint in ("butt", "lap", "plug")}
+PROCESSES: dict[str, dict[str, Any]] = {
+    "135, argon mix M21": {"weld__process": "135", "weld__gas": "M21"},
+    "135, CO2 (C1)": {"weld__process": "135", "weld__gas": "C1"},
+    "114, no gas": {"weld__process": "114", "weld__gas": None},
+}
+"""A way's name -> what `Job.changed` takes."""
 
 
-def line(name: str, result: Estimate) -> dict:
-    """Return one way of doing it as a mapping: what to compare, with units in the keys.
+@dataclass(frozen=True)
+class Way:
+    """One way of doing a repair, or why it can't be done so.
 
-    `heat_kj` is the heat that goes into the sheet: k U I x arc time.
+    seam_m : m; area_mm2 : of the patches; tacks, welds : how many
+    hours, cost : ranges, h and money; gas_l, wire_g : what the job really takes
+    heat_kj : heat that goes into the sheet, k U I x arc time
     """
+
+    name: str
+    seam_m: float
+    area_mm2: float
+    tacks: int
+    welds: int
+    hours: Range
+    cost: Range
+    gas_l: float
+    wire_g: float
+    heat_kj: float
+
+
+@dataclass(frozen=True)
+class Refused:
+    """A way that can't be done, and why."""
+
+    name: str
+    why: str
+
+
+@dataclass(frozen=True, repr=False)
+class Comparison(Shown):
+    """Ways of doing one repair, side by side; comparisons of one repair can be added."""
+
+    ways: tuple[Way | Refused, ...]
+    currency: str
+
+    def __iter__(self) -> Iterator[Way | Refused]:
+        return iter(self.ways)
+
+    def __len__(self) -> int:
+        return len(self.ways)
+
+    def __getitem__(self, name: str) -> Way:
+        """Return a way by its name; refused ones raise what they were refused for."""
+        found = {way.name: way for way in self.ways}
+        if name not in found:
+            unknown("comparison", name, "must be one of its ways", found)
+        way = found[name]
+        if isinstance(way, Refused):
+            raise LookupError(way.why)
+        return way
+
+    def __add__(self, other: Comparison) -> Comparison:
+        return Comparison(self.ways + other.ways, self.currency)
+
+    @property
+    def done(self) -> tuple[Way, ...]:
+        """The ways that can be done."""
+        return tuple(way for way in self.ways if isinstance(way, Way))
+
+    def __repr__(self) -> str:
+        names = ", ".join(plain(way.name)[:40] for way in self.ways[:8])
+        return f"<comparison of {counted(len(self), 'way')}: {names}>"
+
+    def listing(self, *, display: str = "mm") -> Listing:
+        """Return a row a way."""
+        rows = [
+            (w.name, w.seam_m, w.area_mm2 / 100, w.tacks, w.welds, w.hours, w.gas_l, w.wire_g,
+             w.cost, w.heat_kj, "")
+            if isinstance(w, Way)
+            else (w.name, *[None] * 9, w.why)
+            for w in self.ways
+        ]  # fmt: skip
+        columns: list[Column | str] = [
+            "way", Column("seam", "m", 2), Column("patch area", "cm²"), "tacks", "welds",
+            Column("hours", "h", 1), Column("gas", "l"), Column("wire", "g", 1),
+            Column("cost", self.currency), Column("heat into the sheet", "kJ"),
+        ]  # fmt: skip
+        if all(not row[-1] for row in rows):
+            return Listing(columns, [row[:-1] for row in rows])
+        return Listing([*columns, "can't be done"], rows)
+
+
+def way(name: str, result: Estimate) -> Way:
+    """Return one way of doing it: what to compare."""
     values = result.values
     power_w = values["thermal_efficiency"] * values["voltage_v"] * values["current_a"]
-    return {
-        "way": name,
-        "seam_m": float(values["metres_m"]),
-        "hours_h": result.hours.likely,
-        "hours_low_h": result.hours.low,
-        "hours_high_h": result.hours.high,
-        "gas_l": float(values.get("gas_real_l", 0.0)),
-        "wire_g": float(values["wire_bought_g"]),
-        "cost": result.cost.likely,
-        "cost_low": result.cost.low,
-        "cost_high": result.cost.high,
-        "heat_kj": float(power_w * values["arc_time_s"] / 1000),
-        "refused": "",
-    }
+    return Way(
+        name,
+        seam_m=float(values["metres_m"]),
+        area_mm2=sum(patch.outline.area for patch in result.patches),
+        tacks=len(result.tacks),
+        welds=len(result.welds),
+        hours=result.hours,
+        cost=result.cost,
+        gas_l=float(values.get("gas_real_l", 0.0)),
+        wire_g=float(values["wire_bought_g"]),
+        heat_kj=float(power_w * values["arc_time_s"] / 1000),
+    )
 
 
-def ways(job: Job, changes: Mapping[str, Mapping]) -> list[dict]:
-    """Return one mapping a way; a way that can't be done says why under `refused`.
+def ways(job: Job, changes: Mapping[str, Mapping[str, Any]]) -> Comparison:
+    """Return a repair done several ways; a way that can't be done says why.
 
-    `changes` maps a way's name to what `Job.changed` takes.
+    `changes` maps a way's name to what `Job.changed` takes: `SHAPES`, `JOINTS`,
+    `PROCESSES` or your own.
     """
-    rows = []
-    for name, change in changes.items():
+
+    def tried(name: str, change: Mapping[str, Any]) -> Way | Refused:
         try:
-            rows.append(line(name, estimate(job.changed(**change))))
+            return way(name, estimate(job.changed(**change)))
         except SheetkitError as error:
-            rows.append({"way": name, "refused": str(error.faults[0])})
-    return rows
+            return Refused(name, str(error.faults[0]))
+
+    return Comparison(tuple(tried(*item) for item in changes.items()), job.shop.currency)
+
+
+def margins(job: Job, values_mm: Iterable[float]) -> Comparison:
+    """Return a repair with several margins, mm."""
+    return ways(job, {f"margin {mm:g} mm": {"patch__margin": f"{mm:g} mm"} for mm in values_mm})
 
 
 def whole_panel(
@@ -56,8 +150,8 @@ def whole_panel(
     panel_price: float | None = None,
     hours_h: float | None = None,
     hours_factor: float | None = None,
-) -> dict:
-    """Return the whole panel put in, as a line beside the patch's.
+) -> Comparison:
+    """Return the whole panel put in, as one way, to be added to the patch's.
 
     The seam is the panel's outline; every step by the metre is reckoned as for
     a patch of that size in the job's own joint.  The metal is the panel bought.
@@ -72,38 +166,37 @@ def whole_panel(
         Hours by the metre against a patch's: a panel comes shaped.  Default the
         table's guess.
     """
+    name, money = "whole panel", job.shop.currency
     if job.panel.outline is None:
-        return {"way": "whole panel", "refused": "panel.outline: draw the panel first"}
+        return Comparison((Refused(name, "panel.outline: draw the panel first"),), money)
     data = job.data
     data["rust"] = [{"ring": data["panel"]["outline"]}]
     data.pop("panel")
     data["patch"] = data.get("patch", {}) | {"margin": 0, "corner_radius": 0, "folds": []}
     result = estimate(Job.from_data(data))
-    found = line("whole panel", result)
-    factor = tables.row("labour", "whole panel", "factor")
-    price = tables.row("consumables", "whole_panel", "price")
-    scale = factor.value if hours_factor is None else hours_factor
-    spans = [(hours_h,) * 3] if hours_h is not None else []
-    if not spans:
-        ends = (factor.low, factor.value, factor.high) if hours_factor is None else (scale,) * 3
-        spans = [
-            tuple(h * f for h, f in zip(
-                (found["hours_low_h"], found["hours_h"], found["hours_high_h"]), ends, strict=True))
-        ]  # fmt: skip
-    metal = (price.low, price.value, price.high) if panel_price is None else (panel_price,) * 3
+    hours = _times(result.hours, _ends("labour", "whole panel", "factor", hours_factor))
+    if hours_h is not None:
+        hours = _times(Range(1.0, 1.0, 1.0, "h"), (hours_h,) * 3)
+    metal = _ends("consumables", "whole_panel", "price", panel_price)
     rate, tax = result.values["labour_rate_per_h"], 1 + result.values["tax_share"]
     other = result.values["materials_cost"] - result.values["sheet_cost"]
-    low, likely, high = ((h * rate + other + m) * tax for h, m in zip(spans[0], metal, strict=True))
-    return found | {
-        "hours_low_h": spans[0][0],
-        "hours_h": spans[0][1],
-        "hours_high_h": spans[0][2],
-        "cost_low": float(low),
-        "cost": float(likely),
-        "cost_high": float(high),
-    }
+    low, likely, high = (
+        float((h * rate + other + m) * tax)
+        for h, m in zip((hours.low, hours.likely, hours.high), metal, strict=True)
+    )
+    found = replace(way(name, result), hours=hours, cost=Range(low, likely, high, money))
+    return Comparison((found,), money)
 
 
-def patch_or_panel(job: Job, **panel) -> list[dict]:
-    """Return the patch as planned and the whole panel (see `whole_panel`), side by side."""
-    return [line("patch as planned", estimate(job)), whole_panel(job, **panel)]
+def _ends(table: str, name: str, quantity: str, given: float | None) -> tuple[float, float, float]:
+    """Return what was given, three times, or a row's low, value and high."""
+    if given is not None:
+        return given, given, given
+    row = tables.row(table, name, quantity)
+    low, high = (row.value if end is None else end for end in (row.low, row.high))
+    return low, row.value, high
+
+
+def _times(span: Range, by: tuple[float, float, float]) -> Range:
+    low, likely, high = by
+    return Range(span.low * low, span.likely * likely, span.high * high, span.unit)

@@ -53,9 +53,13 @@ class SetAside:
     text: str
     faults: tuple[Fault, ...]
 
+    @property
+    def where(self) -> str:
+        """Its line, or what it says."""
+        return f"line {self.line}" if self.line else self.text
+
     def __str__(self) -> str:
-        where = f"line {self.line}" if self.line else self.text
-        return f"{where}: " + "; ".join(map(str, self.faults))
+        return f"{self.where}: " + "; ".join(map(str, self.faults))
 
 
 @dataclass(frozen=True)

@@ -6,14 +6,18 @@ import os
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import Executor, Future, as_completed
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from ..base.errors import SheetkitError
+from ..base.showing import Column, Listing, Range
 from ..formulas.chain import evaluate
 from ..job.job import Job, load
 from ..repair.estimate import Estimate, estimate
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 BATCH = 100
 """Jobs worked out together: enough that arrays pay, few enough that progress moves."""
@@ -64,7 +68,7 @@ def spans(results: Sequence[Estimate], names: Iterable[str]) -> dict[str, np.nda
     columns = {}
     for k, key in enumerate(keys):
         columns[key] = middle[k][None, :]
-    for place, k in enumerate(moved):
+    for place, k in enumerate(moved.tolist()):
         column = np.repeat(middle[k][None, :], 1 + 2 * len(moved), axis=0)
         column[1 + 2 * place : 3 + 2 * place] = ends[k]
         columns[keys[k]] = column
@@ -129,6 +133,28 @@ def rows(works: Sequence[Work]) -> list[dict[str, Any]]:
     return found
 
 
+def listing(table: pd.DataFrame) -> Listing:
+    """Return the chief columns of a table of jobs, with ranges, as rows to look at."""
+    rows = [
+        (
+            row.job, row.joint, row.seam_m,
+            Range(row.hours_low, row.hours, row.hours_high),
+            row.gas_l, row.wire_g,
+            Range(row.cost_low, row.cost, row.cost_high), row.currency, "",
+        )
+        if not row.fault
+        else (row.job, *[None] * 7, row.fault)
+        for row in table.itertuples()
+    ]  # fmt: skip
+    columns: list[Column | str] = [
+        "job", "joint", Column("seam", "m", 2), Column("hours", "h", 1), Column("gas", "l"),
+        Column("wire", "g"), Column("cost"), "currency",
+    ]  # fmt: skip
+    if all(not row[-1] for row in rows):
+        return Listing(columns, [row[:-1] for row in rows])
+    return Listing([*columns, "fault"], rows)
+
+
 def text_bar(done: int, total: int) -> None:
     """Write a progress bar on the error stream."""
     filled = round(30 * done / max(total, 1))
@@ -142,7 +168,7 @@ def estimate_many(
     *,
     batch: int = BATCH,
     progress: Callable[[int, int], None] | bool = False,
-):
+) -> pd.DataFrame:
     """Return one table of many jobs: a pandas DataFrame, a row a job, in their order.
 
     Parameters

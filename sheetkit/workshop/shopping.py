@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from math import ceil, inf
+from math import ceil, inf, prod
 
-from ..base import tables
-from ..base.tables import Row
+from ..base import amounts, tables
+from ..base.errors import plain, unknown
+from ..base.showing import Column, Listing, Range, Shown, counted
+from ..geometry.patch import blank_size, mass
 from ..geometry.stock_sheet import TRIES, Placement, place
 from ..repair.estimate import Estimate
 
@@ -47,7 +49,7 @@ class Item:
     packs: int
     packs_at_most: int
     price_each: float
-    origin: Row
+    rests_on: str
 
     @property
     def cost(self) -> float:
@@ -60,26 +62,94 @@ class Item:
         return self.at_hand + self.packs * self.pack - self.need
 
 
+@dataclass(frozen=True, repr=False)
+class ShoppingList(Shown):
+    """What a repair takes: the items reckoned, in packs, and what has to be there besides.
+
+    besides : (what, how much, a word to it) of what is not reckoned in packs
+    """
+
+    items: tuple[Item, ...]
+    besides: tuple[tuple[str, str, str], ...]
+    currency: str
+
+    def __iter__(self) -> Iterator[Item]:
+        return iter(self.items)
+
+    def __len__(self) -> int:
+        return len(self.items)
+
+    def __getitem__(self, name: str) -> Item:
+        """Return an item by its name, such as "welding wire"."""
+        found = {item.name: item for item in self.items}
+        if name not in found:
+            unknown("shopping list", name, "must be on the list", found)
+        return found[name]
+
+    def __repr__(self) -> str:
+        buy = sum(item.packs > 0 for item in self.items)
+        return (
+            f"<shopping list: {counted(len(self), 'thing')}, {buy} to buy for "
+            f"{self.cost:.0f} {plain(self.currency)}, {len(self.besides)} more to have at hand>"
+        )
+
+    @property
+    def cost(self) -> float:
+        """Price of everything that is to buy, in the job's currency."""
+        return sum(item.cost for item in self.items)
+
+    def listing(self, *, display: str = "mm") -> Listing:
+        """Return a row an item; inches show masses in lb and gas in cubic feet."""
+        rows: list[tuple] = []
+        for item in self.items:
+            shown, unit = _shown(item, display)
+            rows.append(
+                (
+                    item.name, shown["need"], unit, shown["at_hand"], item.packs, shown["pack"],
+                    item.cost, shown["left_over"], item.rests_on,
+                )
+            )  # fmt: skip
+        rows += [
+            (what, amount, "", None, None, None, None, None, word)
+            for what, amount, word in self.besides
+        ]
+        return Listing(
+            ["what", Column("needed", "", None), "unit", Column("at hand", "", None),
+             "packs to buy", Column("in a pack", "", None), Column("price", self.currency),
+             Column("left over", "", None), "rests on"],
+            rows,
+        )  # fmt: skip
+
+
+def _shown(item: Item, display: str) -> tuple[dict, str]:
+    """Return an item's amounts in the unit they are shown in, and that unit."""
+    kind = {"g": "mass", "l": "volume"}.get(item.unit)
+
+    def show(amount: float) -> float:
+        return amounts.converted(amount, kind, units=display)[0] if kind else amount
+
+    need = Range(show(item.low), show(item.need), show(item.high))
+    unit = amounts.converted(0.0, kind, units=display)[1] if kind else item.unit
+    plain_ones = {name: show(getattr(item, name)) for name in ("at_hand", "pack", "left_over")}
+    return {"need": need, **plain_ones}, unit
+
+
 def _packs(need: float, at_hand: float, pack: float) -> int:
     return max(0, ceil((need - at_hand) / pack - 1e-9))
 
 
-def _needs(result: Estimate) -> dict[str, tuple[float, float, float, Row]]:
-    """Return item -> (low, need, high, where it comes from)."""
+def _needs(result: Estimate) -> dict[str, tuple[Range, str]]:
+    """Return item -> (how much, what that rests on)."""
     job, values = result.job, result.values
 
-    def figure(name: str) -> tuple[float, float, float, Row]:
-        span = result.range(name)
-        row = Row("figures", name, name, span.low, span.likely, span.high, "",
-                  f'explain("{name}")', "derived", "")  # fmt: skip
-        return span.low, span.likely, span.high, row
+    def figure(name: str) -> tuple[Range, str]:
+        return result.range(name), result.rests_on(name)
 
-    def by(item: str, quantity: str, amount: float) -> tuple[float, float, float, Row]:
+    def by(item: str, quantity: str, amount: float) -> tuple[Range, str]:
         row = tables.row("consumables", item, quantity)
         low, high = (row.value if end is None else end for end in (row.low, row.high))
-        return low * amount, row.value * amount, high * amount, row
+        return Range(low * amount, row.value * amount, high * amount), row.status
 
-    metres = values["metres_m"]
     found = {}
     found["filler_rod" if job.weld.process == "141" else "wire_spool"] = figure("wire_bought_g")
     if "gas_real_l" in values:
@@ -88,7 +158,7 @@ def _needs(result: Estimate) -> dict[str, tuple[float, float, float, Row]]:
     found["cutting_disc"] = figure("cutting_discs")
     found["flap_disc"] = figure("flap_discs")
     if job.weld.process != "141":
-        found["contact_tip"] = by("contact_tip", "per_metre", metres)
+        found["contact_tip"] = by("contact_tip", "per_metre", values["metres_m"])
     if job.patch.joint != "butt":
         found["weld_through_primer"] = figure("lap_primer_ml")
     found["epoxy_primer"] = figure("primer_ml")
@@ -100,52 +170,86 @@ def _needs(result: Estimate) -> dict[str, tuple[float, float, float, Row]]:
 
 
 def shopping_list(
-    result: Estimate, *, at_hand: dict[str, float] | None = None, placement: Placement | None = None
-) -> list[Item]:
+    result: Estimate,
+    *,
+    at_hand: Mapping[str, float] | None = None,
+    placement: Placement | None = None,
+    display: str = "mm",
+) -> ShoppingList:
     """Return what to buy for a repair.
 
     Parameters
     ----------
     result : Estimate
-    at_hand : dict, optional
+    at_hand : mapping, optional
         What the shop has already, by item, in the item's unit.  The cylinder's
         content and the spool of the job count without being named.
     placement : Placement, optional
-        The blanks on stock sheet (`stock_for`); its sheets are then on the list.
+        The blanks on stock sheet; default `stock_for` this repair.
+    display : "mm" or "in", for the sizes of sheet
+
+    Raises
+    ------
+    UnknownName
+        Something is at hand that no repair takes; the nearest names are given.
     """
     job = result.job
-    at_hand = dict(at_hand or {})
+    have = dict(at_hand or {})
+    for name in have:
+        if name not in NAMES:
+            unknown(f"at_hand.{name}", name, "must be something a repair takes", NAMES)
     if job.shop.spool is not None:
-        at_hand.setdefault("wire_spool", job.shop.spool)
+        have.setdefault("wire_spool", job.shop.spool)
     if job.given("shop.cylinder") and "cylinder_content_l" in result.values:
-        at_hand.setdefault("gas", float(result.values["cylinder_content_l"]))
+        have.setdefault("gas", float(result.values["cylinder_content_l"]))
     items = []
-    for item, (low, need, high, origin) in _needs(result).items():
+    for item, (needed, rests_on) in _needs(result).items():
         pack = tables.row("consumables", item, "pack")
         price = job.shop.prices.get(item, tables.row("consumables", item, "price").value)
-        there = at_hand.get(item, 0.0)
+        there = have.get(item, 0.0)
         items.append(
-            Item(NAMES[item], pack.unit if pack.unit != "1" else "pieces", low, need, high, there,
-                 pack.value, _packs(need, there, pack.value), _packs(high, there, pack.value),
-                 price, origin)
+            Item(NAMES[item], pack.unit if pack.unit != "1" else "pieces",
+                 needed.low, needed.likely, needed.high, there, pack.value,
+                 _packs(needed.likely, there, pack.value), _packs(needed.high, there, pack.value),
+                 price, rests_on)
         )  # fmt: skip
-    if placement is not None and placement.placed:
-        items.append(_sheet(result, placement))
-    return items
+    placement = stock_for([result]) if placement is None else placement
+    if placement.placed:
+        items.append(_sheet(result, placement, display))
+    return ShoppingList(tuple(items), tuple(_besides(result, display)), job.shop.currency)
 
 
-def _sheet(result: Estimate, placement: Placement) -> Item:
+def _besides(result: Estimate, display: str) -> Iterator[tuple[str, str, str]]:
+    """Yield (what, how much, a word) of what is cut from the sheet and what is not reckoned."""
+
+    def size(sides: Sequence[float]) -> str:
+        return " × ".join(amounts.show(side, "length", units=display) for side in sides)
+
+    for number, patch in enumerate(result.patches, 1):
+        sides = blank_size(patch.blank)
+        grams = mass(prod(sides), result.job.sheet.thickness)
+        weight = amounts.show(grams, "mass", units=display, digits=0 if display == "mm" else None)
+        yield f"blank for patch {number}", size(sides), f"smallest rectangle; {weight}"
+    yield "two coupons", f"each {size((50, 150))}, same sheet", "common practice"
+    yield "top coat", "as the paint's maker says", "not reckoned here"
+    yield "degreaser, rags, masking", "as needed", "not reckoned here"
+
+
+def _sheet(result: Estimate, placement: Placement, display: str) -> Item:
     """Return the stock sheets as a line: pieces bought by their mass."""
-    price = result.job.shop.prices.get("sheet", tables.row("consumables", "sheet", "price").value)
+    job = result.job
+    price = job.shop.prices.get("sheet", tables.row("consumables", "sheet", "price").value)
     width, height = placement.sheets[0]
-    kilograms = width * height * result.job.sheet.thickness * 7.85e-6
+    kilograms = mass(width * height, job.sheet.thickness) / 1000
     share = placement.used_mm2 / (width * height)
     count = len(placement.sheets)
-    origin = Row("stock", "sheet", "sheets", None, share, None, "1", "the blanks on stock sheet",
-                 "derived", "")  # fmt: skip
-    name = f"sheet {width:.0f} × {height:.0f} × {result.job.sheet.thickness:g} mm"
-    return Item(name, "sheets", share, share, float(count), 0.0, 1.0, count, count,
-                price * kilograms, origin)  # fmt: skip
+    kinds = ("length", "length", "thickness")
+    sides = (
+        amounts.show(side, kind, units=display)
+        for side, kind in zip((width, height, job.sheet.thickness), kinds, strict=True)
+    )
+    return Item(f"sheet {' × '.join(sides)}", "sheets", share, share, float(count), 0.0, 1.0, count,
+                count, price * kilograms, "derived")  # fmt: skip
 
 
 def stock_for(

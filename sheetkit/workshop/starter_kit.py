@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from ..base import tables
 from ..base.errors import Fault, SheetkitError, shown
+from ..base.showing import Listing, Range
 from ..base.tables import Row, given
 
 BANDS = ("bare", "sensible", "comfortable")
@@ -81,6 +82,23 @@ def kit(band: str, prices: Mapping[str, float] | None = None) -> Kit:
             row = given(name, prices[name], row.unit, row.note)
         rows.append(row)
     return Kit(band, tuple(rows))
+
+
+def kits(prices: Mapping[str, float] | None = None) -> Listing:
+    """Return what each band's kit costs, USD, and what that buys; `prices` are your own.
+
+    Raises
+    ------
+    SheetkitError
+        An unknown item, or a price below zero; every one named.
+    """
+    bands = [kit(band, prices) for band in BANDS]
+    rows = [
+        (rows[0].name, *(f"{row.value:.0f}: {row.note}" for row in rows))
+        for rows in zip(*(one.items for one in bands), strict=True)
+    ]
+    sums = [f"{Range(one.low, one.likely, one.high):.0f}" for one in bands]
+    return Listing(["what, USD", *BANDS], [*rows, ("in all", *sums)])
 
 
 def checks() -> tuple[Row, ...]:

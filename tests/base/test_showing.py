@@ -30,7 +30,7 @@ def test_texts_are_rounded(listing):
 
 
 def test_a_frame_is_not_rounded_and_a_range_takes_three_columns(listing):
-    frame = listing.frame()
+    frame = listing.table()
     assert list(frame) == [
         "what", "seam, m", "hours, h", "hours low, h", "hours high, h", "price, USD",
     ]  # fmt: skip

@@ -68,14 +68,14 @@ def test_gas_is_what_the_gauge_says(demo):
 
 def test_factors_stand_beside_the_book_with_their_jobs(demo):
     result = sk.estimate(sk.load(DEMO / "07_next.json"))
-    rows = {row["what"]: row for row in demo.factors(result)}
-    dressing = rows["dressing"]
+    rows = demo.factors(result).table().set_index("what")
+    dressing = rows.loc["dressing"]
     assert dressing["jobs"] == 6
     seen = demo.ratios["dressing_h"]
     assert dressing["logged"] == pytest.approx(exp(sum(map(log, seen)) / 6))
-    assert min(1, dressing["logged"]) < dressing["factor"] < max(1, dressing["logged"])
+    assert min(1, dressing["logged"]) < dressing["your factor"] < max(1, dressing["logged"])
     mine = demo.own(result)
-    assert mine.hours.likely == pytest.approx(sum(rows[s]["own"] for s in list(rows)[:9]))
+    assert mine.hours.likely == pytest.approx(rows["your own"][:9].sum())
     assert mine.hours.high - mine.hours.low < result.hours.high - result.hours.low
 
 
@@ -102,3 +102,17 @@ def test_logging_teaches(folder):
 def test_no_folder_is_refused(tmp_path):
     with pytest.raises(SheetkitError, match="folder"):
         Book.open(tmp_path / "nowhere")
+
+
+def test_the_book_shows_itself(demo, folder):
+    assert len(repr(demo)) < 600
+    assert "7 jobs, 7 entries in its log, 5 rows set aside" in repr(demo)
+    heads = demo.listing().heads
+    assert {"job", "seam, m", "hours, h", "gas, l", "wire, g"} <= set(heads)
+    assert "fault" not in heads
+    (folder / "00_broken.json").write_text("{")
+    broken = Book.open(folder).listing()
+    assert broken.heads[-1] == "fault"
+    assert "must be JSON" in broken.texts()[0][-1]
+    asides = demo.set_aside_listing()
+    assert len(asides.rows) == sum(len(aside.faults) for aside in demo.set_aside)

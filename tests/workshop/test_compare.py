@@ -15,20 +15,24 @@ def job():
     return sk.load(DATA / "trunk_floor.json")
 
 
-def test_shapes_and_joints_are_the_estimates_own(job):
-    for changes in (compare.SHAPES, compare.JOINTS):
-        for row, change in zip(compare.ways(job, changes), changes.values(), strict=True):
+def test_every_way_is_the_estimates_own(job):
+    for changes in (compare.SHAPES, compare.JOINTS, compare.PROCESSES):
+        for way, change in zip(compare.ways(job, changes), changes.values(), strict=True):
             alone = sk.estimate(job.changed(**change))
-            assert row["seam_m"] == pytest.approx(alone.values["seam_length_mm"] / 1000)
-            assert row["cost"] == pytest.approx(alone.cost.likely)
-            assert row["gas_l"] == pytest.approx(alone.values["gas_real_l"])
+            assert way.seam_m == pytest.approx(alone.values["seam_length_mm"] / 1000)
+            assert way.cost == alone.cost
+            assert way.hours == alone.hours
+            assert way.gas_l == pytest.approx(alone.values.get("gas_real_l", 0))
+            assert (way.tacks, way.welds) == (len(alone.tacks), len(alone.welds))
 
 
 def test_a_box_has_more_seam_and_a_lap_less_fitting(job):
-    follow, _, box = compare.ways(job, compare.SHAPES)
-    assert box["seam_m"] > follow["seam_m"] and box["heat_kj"] > follow["heat_kj"]
-    butt, lap = compare.ways(job, compare.JOINTS)
-    assert lap["seam_m"] > butt["seam_m"] and lap["hours_h"] < butt["hours_h"]
+    shapes = compare.ways(job, compare.SHAPES)
+    assert shapes["box"].seam_m > shapes["follow"].seam_m
+    assert shapes["box"].heat_kj > shapes["follow"].heat_kj
+    joints = compare.ways(job, compare.JOINTS)
+    assert joints["lap"].seam_m > joints["butt"].seam_m
+    assert joints["lap"].hours.likely < joints["butt"].hours.likely
 
 
 def test_heat_is_heat_input_times_length_where_the_seam_is_stitched(job):
@@ -37,27 +41,51 @@ def test_heat_is_heat_input_times_length_where_the_seam_is_stitched(job):
     tacks = v["tack_count"] * v["tack_time_s"]
     by_length = v["heat_input_kj_per_mm"] * v["welded_length_mm"]
     by_length += v["thermal_efficiency"] * v["voltage_v"] * v["current_a"] * tacks / 1000
-    assert compare.line("x", result)["heat_kj"] == pytest.approx(by_length, rel=1e-6)
+    assert compare.way("x", result).heat_kj == pytest.approx(by_length, rel=1e-6)
 
 
 def test_the_panels_seam_is_its_outline(job):
-    patch, panel = compare.patch_or_panel(job)
+    panel = compare.whole_panel(job)["whole panel"]
     outline = job.panel_shape.exterior.length / 1000
-    assert panel["seam_m"] == pytest.approx(outline, rel=0.01)
-    assert panel["seam_m"] > patch["seam_m"]
-    assert panel["cost_low"] <= panel["cost"] <= panel["cost_high"]
+    assert panel.seam_m == pytest.approx(outline, rel=0.01)
+    assert panel.seam_m > compare.way("patch", sk.estimate(job)).seam_m
+    assert panel.cost.low <= panel.cost.likely <= panel.cost.high
 
 
 def test_quoted_hours_and_price_win(job):
-    _, panel = compare.patch_or_panel(job, panel_price=200.0, hours_h=12.0)
-    assert panel["hours_low_h"] == panel["hours_h"] == panel["hours_high_h"] == 12
-    assert panel["cost_low"] == pytest.approx(panel["cost_high"])
-    _, dearer = compare.patch_or_panel(job, panel_price=300.0, hours_h=12.0)
-    assert dearer["cost"] - panel["cost"] == pytest.approx(100)
+    panel, dearer = (
+        compare.whole_panel(job, panel_price=price, hours_h=12.0)["whole panel"]
+        for price in (200.0, 300.0)
+    )
+    assert panel.hours.low == panel.hours.likely == panel.hours.high == 12
+    assert panel.cost.low == pytest.approx(panel.cost.high)
+    assert dearer.cost.likely - panel.cost.likely == pytest.approx(100)
 
 
-def test_what_cannot_be_done_says_why(job):
-    rows = compare.ways(job, {"gap of 9 mm": {"patch__gap": "11 mm"}, "as it is": {}})
-    assert "patch.gap" in rows[0]["refused"] and rows[1]["refused"] == ""
-    bare = job.changed(panel=None)
-    assert "draw the panel" in compare.patch_or_panel(bare)[1]["refused"]
+def test_margins_grow_the_patch(job):
+    areas = [way.area_mm2 for way in compare.margins(job, [25, 30, 40])]
+    assert areas[0] < areas[1] < areas[2]
+
+
+def test_what_cannot_be_done_says_why_and_the_rest_goes_on(job):
+    found = compare.ways(job, {"gap of 11 mm": {"patch__gap": "11 mm"}, "as it is": {}})
+    assert [way.name for way in found.done] == ["as it is"]
+    with pytest.raises(LookupError, match=r"patch\.gap"):
+        found["gap of 11 mm"]
+    assert "patch.gap" in found.listing().texts()[0][-1]
+    bare = compare.whole_panel(job.changed(panel=None))
+    assert "draw the panel" in bare.listing().texts()[0][-1]
+
+
+def test_an_unknown_way_is_answered_with_the_nearest(job):
+    with pytest.raises(LookupError, match="follow"):
+        compare.ways(job, compare.SHAPES)["folow"]
+
+
+def test_comparisons_add_up_and_show_themselves(job):
+    both = compare.ways(job, compare.SHAPES) + compare.whole_panel(job, panel_price=180)
+    assert len(both) == 4
+    assert len(repr(both)) < 600
+    frame = both.table()
+    assert {"seam, m", "hours, h", "hours high, h", "cost, USD"} <= set(frame)
+    assert frame["seam, m"].tolist() == [way.seam_m for way in both.done]

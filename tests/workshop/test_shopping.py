@@ -76,8 +76,8 @@ def test_processes_take_what_they_take(result):
 
 def test_sheet_is_bought_by_the_piece(result):
     placement = shopping.stock_for([result], sheet_mm=(1000, 500))
-    item = shopping.shopping_list(result, placement=placement)[-1]
-    assert item.name.startswith("sheet 1000 × 500") and item.packs == 1
+    item = list(shopping.shopping_list(result, placement=placement))[-1]
+    assert item.name.startswith("sheet 1000 mm × 500 mm") and item.packs == 1
     kilograms = 1.0 * 0.5 * result.job.sheet.thickness * 7.85
     assert item.price_each == pytest.approx(3 * kilograms)
 
@@ -94,3 +94,40 @@ def test_filters_go_by_the_hour(result):
     item = named(shopping.shopping_list(result))["nitrile gloves, pairs"]
     assert item.need == pytest.approx(0.5 * result.hours.likely)
     assert item.packs == ceil(item.need / 50)
+
+
+def test_one_list_names_all_a_repair_takes(result):
+    """The blanks, the coupons and what is not reckoned stand on it too, with a word why."""
+    lap = shopping.shopping_list(sk.estimate(result.job.changed(patch__joint="lap")))
+    told = [row[0] for row in lap.listing().texts()]
+    for name in ("weld-through primer", "stripping discs", "contact tips", "cavity wax",
+                 "blank for patch 1", "blank for patch 2", "two coupons", "top coat"):  # fmt: skip
+        assert name in told, name
+    assert any(name.startswith("sheet ") for name in told)
+    assert len(told) == len(set(told)) == len(lap) + len(lap.besides)
+
+
+def test_the_list_shows_itself(result):
+    found = shopping.shopping_list(result)
+    assert len(repr(found)) < 600
+    assert found.cost == pytest.approx(sum(item.cost for item in found))
+    frame = found.table().set_index("what")
+    assert frame.loc["welding wire", "needed"] == pytest.approx(result.values["wire_bought_g"])
+    assert frame.loc["welding wire", "unit"] == "g"
+    assert "explain(" not in frame.to_string()
+
+
+def test_inches_show_pounds_and_cubic_feet(result):
+    inch = shopping.shopping_list(result, display="in")
+    frame = inch.table(display="in").set_index("what")
+    grams = result.values["wire_bought_g"]
+    assert frame.loc["welding wire", "needed"] == pytest.approx(grams / 453.59237)
+    assert frame.loc["shielding gas", "unit"] == "ft³"
+    assert " mm" not in frame.to_string()
+
+
+def test_unknown_names_are_answered_with_the_nearest(result):
+    with pytest.raises(LookupError, match="seam_sealer"):
+        shopping.shopping_list(result, at_hand={"seam_sealr": 3})
+    with pytest.raises(LookupError, match="welding wire"):
+        shopping.shopping_list(result)["weldin wire"]

@@ -46,3 +46,13 @@ def test_every_fault_is_named_at_once():
         "prices.mashine",
         "prices.helmet",
     }
+
+
+def test_all_bands_side_by_side():
+    listing = starter_kit.kits({"machine": 310.0})
+    assert listing.heads == ("what, USD", *starter_kit.BANDS)
+    rows = {row[0]: row[1:] for row in listing.rows}
+    assert set(rows) == {*starter_kit.items(), "in all"}
+    assert all(cell.startswith("310: ") for cell in rows["machine"])
+    for band, total in zip(starter_kit.BANDS, rows["in all"], strict=True):
+        assert total.startswith(f"{starter_kit.kit(band, {'machine': 310.0}).likely:.0f} (")

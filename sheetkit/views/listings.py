@@ -1,0 +1,174 @@
+"""Listings of what lies below: a job's fields, a rust extent's totals, estimates side by side."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from functools import reduce
+from typing import Any
+
+from ..base import amounts
+from ..base.showing import Column, Listing, Range
+from ..formulas.hours import STEPS
+from ..geometry.stock_sheet import Placement
+from ..job.job import Job
+from ..repair.estimate import Estimate
+from ..repair.left_out import assumed
+from ..repair.rust_extent import Extent
+from .words import minutes, words
+
+TOTALS = ("hours_h", "cost", "gas_real_l", "wire_bought_g")
+_FIELDS = {
+    "sheet.thickness": "thickness",
+    "sheet.coating": "",
+    "sheet.position": "",
+    "sheet.role": "",
+    "patch.margin": "length",
+    "patch.shape": "",
+    "patch.joint": "",
+    "patch.gap": "thickness",
+    "patch.overlap": "length",
+    "weld.process": "",
+    "weld.gas": "",
+    "weld.wire": "wire",
+    "weld.current": "current",
+    "weld.voltage": "voltage",
+    "weld.travel": "speed",
+    "weld.flow": "flow",
+    "weld.interpass_limit": "temperature",
+    "shop.skill": "",
+}
+"""Field -> its kind of amount, or nothing where it is a word."""
+
+
+def _unit(result: Estimate, name: str) -> str:
+    return result.range(name).unit
+
+
+def job_listing(job: Job, display: str = "mm") -> Listing:
+    """Return a job's fields with what they hold; what is left out is suggested by the estimate."""
+
+    def value(path: str, kind: str) -> str:
+        held: Any = reduce(getattr, path.split("."), job)
+        if held is None:
+            return "from the tables"
+        return amounts.show(held, kind, units=display) if kind else str(held)
+
+    def size(bounds: Sequence[float]) -> str:
+        left, bottom, right, top = bounds
+        sides = (right - left, top - bottom)
+        return " × ".join(amounts.show(side, "length", units=display) for side in sides)
+
+    rows = []
+    if job.panel_shape is not None:
+        rows.append(("panel.outline", size(job.panel_shape.bounds), True))
+    for number, rust in enumerate(job.rust):
+        x, y = zip(*rust.ring, strict=True)
+        box = size((min(x), min(y), max(x), max(y)))
+        rows.append((f"rust[{number}]", f"{rust.grade}, {box}", True))
+    rows += [(path, value(path, kind), job.given(path)) for path, kind in _FIELDS.items()]
+    return Listing(["field", "holds", "given"], rows)
+
+
+def left_out(result: Estimate, display: str = "mm") -> Listing:
+    """Return what an estimate took for what its job leaves out, with what that rests on."""
+    return Listing(["field", "taken", "rests on"], assumed(result, display=display))
+
+
+def extent_listing(extent: Extent, display: str = "mm", names: Sequence[str] = TOTALS) -> Listing:
+    """Return totals with hidden rust: as drawn, one in ten below, middle, one in ten above, worst."""
+    heads = (
+        "as drawn",
+        "one in ten below",
+        "middle",
+        "one in ten above",
+        "worst low",
+        "worst high",
+    )
+    rows = []
+    for name in names:
+        if name not in extent.simulated and name in TOTALS:
+            continue  # no gas is used
+        found, unit = extent.spread(name), _unit(extent.drawn, name)
+        kind = {"l": "volume", "g": "mass"}.get(unit)
+        values = [float(extent.drawn.values[name]), found.p10, found.p50, found.p90, found.low,
+                  found.high]  # fmt: skip
+        if kind:
+            unit = amounts.converted(0.0, kind, units=display)[1]
+            values = [amounts.converted(value, kind, units=display)[0] for value in values]
+        rows.append((words(name).split(",")[0], unit, *values))
+    return Listing(["total", "unit", *(Column(head, "", None) for head in heads)], rows)
+
+
+def drivers(extent: Extent, name: str = "hours_h", *, top: int = 10) -> Listing:
+    """Return what drives a total: each uncertain input moved alone to its ends, strongest first."""
+    unit = _unit(extent.drawn, name)
+    rows = [
+        (words(one.name), f"{one.row.low:.3g} to {one.row.high:.3g}", one.at_low, one.at_high,
+         one.swing, one.row.status)
+        for one in extent.drivers(name)[:top]
+    ]  # fmt: skip
+    what = words(name).split(",")[0]
+    columns = [Column(f"{what} at its {end}", unit, None) for end in ("low", "high")]
+    return Listing(
+        ["input", "its range", *columns, Column("swing", unit, None), "rests on"],
+        rows,
+    )
+
+
+def side_by_side(
+    results: Mapping[str, Estimate], names: Sequence[str] = ("hours_h", "cost")
+) -> Listing:
+    """Return figures of several estimates beside each other, each with its range.
+
+    Parameters
+    ----------
+    results : what each estimate is called -> Estimate
+    names : figures, such as "hours_h"
+
+    Raises
+    ------
+    UnknownName
+        An estimate has no such figure; the nearest are told.
+    """
+    rows = [
+        (words(name).split(",")[0], next(iter(spans)).unit, *spans)
+        for name in names
+        for spans in ([result.range(name) for result in results.values()],)
+    ]
+    return Listing(["figure", "unit", *(Column(name, "", None) for name in results)], rows)
+
+
+def hours_listing(result: Estimate) -> Listing:
+    """Return the hours of each step with their share, and for how long of them the arc burns."""
+    total = result.values["hours_h"]
+    rows: list[tuple] = [
+        (title, result.range(name), 100 * result.values[name] / total, result.rests_on(name))
+        for name, title in STEPS.items()
+    ]
+    arc = result.values["arc_time_s"]
+    rows.append(
+        (f"of these the arc burns {minutes(arc)}", arc / 3600, 100 * arc / 3600 / total, "")
+    )
+    return Listing(["step", Column("hours", "h", 2), Column("share", "%"), "rests on"], rows)
+
+
+def placement_listing(placement: Placement, display: str = "mm") -> Listing:
+    """Return where each blank lies: its sheet, and its corner on that."""
+    length = amounts.converted(0.0, "length", units=display)[1]
+
+    def shown(value: float) -> float:
+        return amounts.converted(value, "length", units=display)[0]
+
+    rows = []
+    for item in placement.placed:
+        left, bottom, right, top = item.rectangle
+        sides = (shown(right - left), shown(top - bottom))
+        rows.append((item.blank + 1, item.sheet + 1, shown(left), shown(bottom), *sides))
+    digits = 2 if display == "in" else 0
+    heads = ("across", "up", "width", "height")
+    return Listing(["blank", "sheet", *(Column(head, length, digits) for head in heads)], rows)
+
+
+def range_listing(span: Range, display: str = "mm") -> Listing:
+    """Return a range as one row."""
+    return Listing([Column("likely", span.unit, None)], [(span,)])

@@ -17,8 +17,8 @@ from pydantic import Field, PrivateAttr, ValidationError
 from shapely import MultiPolygon, Polygon
 
 from ..base import files
-from ..base.errors import Fault, JobRefused, shown, unquoted
-from ..base.showing import Shown, counted
+from ..base.errors import Fault, JobRefused, shown
+from ..base.showing import Shown
 from ..base.tables import limit
 from . import file
 from .clashes import Parts, clashes
@@ -43,16 +43,6 @@ class Job(Part, Shown):
     weld: WeldChoice = Field(default_factory=WeldChoice)
     shop: Shop = Field(default_factory=Shop)
     _data: dict = PrivateAttr(default_factory=dict)
-
-    def __repr__(self) -> str:
-        return (
-            f"<job {unquoted(self.title) or 'without title'}: {self.sheet.thickness:g} mm sheet, "
-            f"{counted(len(self.rust), 'rust-out')}, {self.patch.joint} joint, "
-            f"process {self.weld.process}>"
-        )
-
-    def __str__(self) -> str:
-        return repr(self)
 
     @classmethod
     def from_data(cls, data: Mapping) -> Job:

@@ -62,8 +62,7 @@ def job_listing(job: Job, display: str = "mm") -> Listing:
     if job.panel_shape is not None:
         rows.append(("panel.outline", size(job.panel_shape.bounds), True))
     for number, rust in enumerate(job.rust):
-        x, y = zip(*rust.ring, strict=True)
-        box = size((min(x), min(y), max(x), max(y)))
+        box = size(rust.ring.polygon.bounds)
         rows.append((f"rust[{number}]", f"{rust.grade}, {box}", True))
     rows += [(path, value(path, kind), job.given(path)) for path, kind in _FIELDS.items()]
     return Listing(["field", "holds", "given"], rows)

@@ -13,11 +13,11 @@ from .words import words
 
 
 def tornado(
-    extent: Extent, name: str = "hours_h", ax: Axes | None = None, *, unit: str = "h", top: int = 10
+    extent: Extent, ax: Axes | None = None, *, name: str = "hours_h", top: int = 10
 ) -> Axes:
     """Draw what each uncertain input alone does to a total, the strongest on top."""
     rows = extent.drivers(name)[:top]
-    what = words(name).split(",")[0]
+    what, unit = words(name).split(",")[0], extent.drawn.range(name).unit
     ax = new_axes(
         ax, 7.4, 0.36 * max(len(rows), 3) + 1.3, f"bars of how far each input moves the {what}"
     )
@@ -47,11 +47,9 @@ def tornado(
     return ax
 
 
-def distribution(
-    extent: Extent, name: str = "hours_h", ax: Axes | None = None, *, unit: str = "h"
-) -> Axes:
+def distribution(extent: Extent, ax: Axes | None = None, *, name: str = "hours_h") -> Axes:
     """Draw a total's draws with the one-in-ten marks, the likely sum and the worst case."""
-    what = words(name).split(",")[0]
+    what, unit = words(name).split(",")[0], extent.drawn.range(name).unit
     ax = new_axes(ax, 7.2, 3.2, f"how likely each number of {what} is")
     found, drawn = extent.spread(name), float(extent.drawn.values[name])
     ax.hist(extent.simulated[name], bins=60, color=SKY, ec="white", lw=0.3, density=True)

@@ -133,8 +133,8 @@ def test_hours_of_the_steps_add_up(shown):
     lambda s: listings.extent_listing(s["Extent"], names=["hour_h"]),
     lambda s: listings.drivers(s["Extent"], "hour_h"),
     lambda s: listings.side_by_side({"a": s["Estimate"]}, ["hour_h"]),
-    lambda s: sk.views.range_charts.tornado(s["Extent"], "hour_h"),
-    lambda s: sk.views.range_charts.distribution(s["Extent"], "hour_h"),
+    lambda s: sk.views.range_charts.tornado(s["Extent"], name="hour_h"),
+    lambda s: sk.views.range_charts.distribution(s["Extent"], name="hour_h"),
 ])  # fmt: skip
 def test_an_unknown_figure_is_answered_with_the_nearest(shown, ask):
     with pytest.raises(sk.SheetkitError, match="hours_h"):

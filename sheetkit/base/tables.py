@@ -9,9 +9,10 @@ import csv
 from bisect import bisect
 from collections.abc import Sequence
 from dataclasses import dataclass, fields
-from difflib import get_close_matches
 from functools import cache, lru_cache
 from importlib.resources import files
+
+from .errors import unknown
 
 GIVEN = "given by the user"
 """The status of an input that stands in the job."""
@@ -58,7 +59,7 @@ def table_names() -> tuple[str, ...]:
 def rows(table: str) -> tuple[Row, ...]:
     """Return all rows of a table, in the file's order; LookupError if there is no such table."""
     if table not in table_names():
-        raise LookupError(f'no table "{table}"; {_nearest(table, table_names())}')
+        unknown("table", table, "must be a table", table_names())
     text = (files(__package__) / "tables" / f"{table}.csv").read_text(encoding="utf-8")
     return tuple(_row(table, *line) for line in list(csv.reader(text.splitlines()))[1:])
 
@@ -87,18 +88,13 @@ def row(table: str, name: str, quantity: str) -> Row:
     if found is not None:
         return found
     _known(table, name)
-    near = _nearest(quantity, tuple(r.quantity for r in rows(table) if r.name == name))
-    raise LookupError(f'no "{quantity}" of "{name}" in table "{table}"; {near}')
+    known = [row.quantity for row in rows(table) if row.name == name]
+    unknown("quantity", quantity, f'must be one of "{name}" in table "{table}"', known)
 
 
 def _known(table: str, name: str) -> None:
     if name not in names(table):
-        raise LookupError(f'no "{name}" in table "{table}"; {_nearest(name, names(table))}')
-
-
-def _nearest(wanted: str, known: tuple[str, ...]) -> str:
-    near = get_close_matches(str(wanted), known, n=5, cutoff=0.5) or known[:12]
-    return f"nearest: {', '.join(near)}"
+        unknown("name", name, f'must be a name in table "{table}"', names(table))
 
 
 def frame(table: str):
@@ -117,8 +113,8 @@ def _within(what: str, x: float, points: Sequence[float]) -> None:
 def _numbered(table: str, quantity: str) -> tuple[tuple[float, ...], tuple[Row, ...]]:
     found = [row for row in rows(table) if row.quantity == quantity]
     if not found:
-        known = tuple(dict.fromkeys(row.quantity for row in rows(table)))
-        raise LookupError(f'no "{quantity}" in table "{table}"; {_nearest(quantity, known)}')
+        known = [row.quantity for row in rows(table)]
+        unknown("quantity", quantity, f'must be a quantity in table "{table}"', known)
     try:
         found.sort(key=lambda row: float(row.name))
     except ValueError:

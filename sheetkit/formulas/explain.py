@@ -5,48 +5,56 @@ from __future__ import annotations
 import ast
 import inspect
 import textwrap
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
+from math import pi
+from typing import Any
 
-from ..base.errors import Fault, SheetkitError, shown
+import numpy as np
+
+from ..base.errors import unknown
 from ..base.tables import Row
-from .chain import _parameters, unit_of
-from .ranges import ranges
+from .chain import Chain, Formula
+from .ranges import Span, ranges
 
 
 @cache
-def _expression(formula: Callable) -> ast.expr:
-    tree = ast.parse(textwrap.dedent(inspect.getsource(formula)))
+def _expression(formula: Formula) -> str:
+    """Return a formula's return expression as code."""
+    if formula.expression:
+        return formula.expression
+    tree = ast.parse(textwrap.dedent(inspect.getsource(formula.function)))
     returned = [node.value for node in ast.walk(tree) if isinstance(node, ast.Return)]
     if len(returned) != 1 or returned[0] is None:
-        raise TypeError(f"{formula.__name__} must have one return expression")
-    return returned[0]
+        raise TypeError(f"{formula.name} must have one return expression")
+    return ast.unparse(returned[0])
 
 
 class _Put(ast.NodeTransformer):
-    """Put numbers in for names."""
+    """Put numbers in for names: the figures', and the constants' of the formula's own module."""
 
-    def __init__(self, values: Mapping[str, float]):
+    def __init__(self, formula: Formula, values: Mapping[str, Any]):
+        self.needs = formula.needs
         self.values = values
+        self.known = getattr(formula.function, "__globals__", {})
 
     def visit_Name(self, node: ast.Name) -> ast.AST:
-        if node.id not in self.values:
-            return node
-        return ast.Name(f"{float(self.values[node.id]):.6g}", ast.Load())
+        if node.id in self.values:
+            return ast.Name(f"{float(self.values[node.id]):.6g}", ast.Load())
+        constant = None if node.id in self.needs else self.known.get(node.id)
+        if isinstance(constant, int | float) and constant is not pi:
+            return ast.Name(f"{constant:.12g}", ast.Load())
+        return node
+
+    def visit_Attribute(self, node: ast.Attribute) -> ast.AST:
+        used = getattr(self.known.get(getattr(node.value, "id", "")), node.attr, None)
+        return ast.Name("max", ast.Load()) if used is np.maximum else node
 
 
-def _readable(expression: ast.expr) -> str:
-    text = ast.unparse(expression)
-    for old, new in (
-        (" ** 2", "²"),
-        (" ** 4", "⁴"),
-        (" * ", " × "),
-        ("np.maximum", "max"),
-        ("STEEL_G_PER_MM3", "0.00785"),
-        ("LESNEWICH_DIAMETER_MM", "1.2"),
-        ("REFERENCE_BAR", "1.01325"),
-    ):
+def _readable(formula: Formula, values: Mapping[str, Any]) -> str:
+    text = ast.unparse(_Put(formula, values).visit(ast.parse(_expression(formula), mode="eval")))
+    for old, new in ((" ** 2", "²"), (" ** 4", "⁴"), (" * ", " × ")):
         text = text.replace(old, new)
     return text
 
@@ -86,81 +94,45 @@ class Explanation:
         )
 
 
-def _documentation(formula: Callable) -> tuple[str, str]:
-    """Return a formula's first line and its source, from its docstring."""
-    text = inspect.getdoc(formula) or ""
-    title, _, rest = text.partition("\n\n")
-    marker = next(
-        (m for m in ("Source\n------\n", "Source: ", "Source of the allowance: ") if m in rest),
-        None,
-    )
-    source = rest.split(marker, 1)[1].split("\n\n", 1)[0] if marker else ""
-    return " ".join(title.split()), " ".join(source.split())
-
-
 def explain(
     name: str,
-    formulas: Mapping[str, Callable],
+    chain: Chain,
     inputs: Mapping[str, Row],
     values: Mapping[str, float],
-    spans: Mapping[str, tuple[float, float]] | None = None,
+    spans: Mapping[str, Span] | None = None,
 ) -> Explanation:
     """Return how the figure or input `name` came about, with its numbers put in.
 
     Raises
     ------
-    SheetkitError
-        If there is no such figure; the nearest names are given.
+    UnknownName
+        There is no such figure; the nearest names are given.
     """
-    spans = ranges(formulas, inputs) if spans is None else spans
     if name not in values:
-        import difflib
-
-        near = difflib.get_close_matches(name, values, 3)
-        raise SheetkitError(
-            Fault(
-                "explain",
-                shown(name),
-                "must be a figure of this estimate",
-                f"try {', '.join(near)}" if near else "see list(estimate.values)",
-            )
-        )
+        unknown("explain", name, "must be a figure of this estimate", values)
+    spans = ranges(chain, inputs) if spans is None else spans
     low, high = spans[name]
     if name in inputs:
         row = inputs[name]
         return Explanation(
             name, row.value, low, high, row.unit, row.note or "an input", "", "", (row,), ""
         )
-    formula = formulas[name]
-    title, source = _documentation(formula)
-    rows = tuple(
-        inputs[key]
-        if key in inputs
-        else Row(
-            "figures",
-            key,
-            key,
-            spans[key][0],
-            float(values[key]),
-            spans[key][1],
-            unit_of(key),
-            f'explain("{key}")',
-            "derived",
-            "",
-        )
-        for key in _parameters(formula)
-    )
-    expression = _expression(formula)
-    put = _Put({key: values[key] for key in _parameters(formula)})
+
+    def figure(key: str) -> Row:
+        at, unit = spans[key], chain[key].unit
+        told = f'explain("{key}")'
+        return Row("figures", key, key, at[0], float(values[key]), at[1], unit, told, "derived", "")
+
+    formula = chain[name]
     return Explanation(
         name,
         float(values[name]),
         low,
         high,
-        unit_of(name),
-        title,
-        _readable(expression),
-        _readable(put.visit(ast.parse(ast.unparse(expression), mode="eval").body)),
-        rows,
-        source,
+        formula.unit,
+        formula.title,
+        _readable(formula, {}),
+        _readable(formula, {key: values[key] for key in formula.needs}),
+        tuple(inputs[key] if key in inputs else figure(key) for key in formula.needs),
+        formula.source,
     )

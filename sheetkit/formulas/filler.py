@@ -2,8 +2,7 @@
 
 Each function is one formula on plain numbers (or numpy arrays of one shape):
 its name is the figure it gives, its parameters are the figures it needs, and
-its single return expression is what `explain` shows.  Ranges are kept by the
-job; NaN in, NaN out.
+its single return expression is what `explain` shows.  NaN in, NaN out.
 """
 
 from __future__ import annotations
@@ -12,11 +11,16 @@ from math import pi
 
 import numpy as np
 
+from .chain import formula
+
 STEEL_G_PER_MM3 = 7.85e-3
 LESNEWICH_DIAMETER_MM = 1.2
 """Wire diameter the melting-rate constants in the tables are given for."""
+WIRE_MM = (0.3, 6.4)
+"""Diameters wires and rods are drawn to (our own limits)."""
 
 
+@formula(valid={"wire_diameter_mm": WIRE_MM})
 def wire_g_per_m(wire_diameter_mm):
     """Mass of a metre of solid steel wire, g/m: pi/4 d² x 7.85 g/cm³.
 
@@ -25,6 +29,15 @@ def wire_g_per_m(wire_diameter_mm):
     return pi / 4 * wire_diameter_mm**2 * STEEL_G_PER_MM3 * 1000
 
 
+@formula(
+    valid={
+        "current_a": (0, 1000),
+        "wire_diameter_mm": WIRE_MM,
+        "electrode_extension_mm": (0, 100),
+    },
+    source="Lesnewich, Welding Journal 37 (1958) 343-s and 418-s; constants as in "
+    "Norrish, Advanced Welding Processes, 2006 (values from memory).",
+)
 def wire_feed_m_min(current_a, wire_diameter_mm, electrode_extension_mm, melt_alpha, melt_beta):
     """Wire-feed speed a current melts, m/min: a I + b L I², scaled from 1.2 mm wire.
 
@@ -35,11 +48,6 @@ def wire_feed_m_min(current_a, wire_diameter_mm, electrode_extension_mm, melt_al
     electrode_extension_mm : mm
     melt_alpha : mm/(A s), for 1.2 mm wire
     melt_beta : 1/(A² s), for 1.2 mm wire
-
-    Source
-    ------
-    Lesnewich, Welding Journal 37 (1958) 343-s and 418-s; constants as in
-    Norrish, Advanced Welding Processes, 2006 (values from memory).
     """
     return 0.06 * (
         melt_alpha * (LESNEWICH_DIAMETER_MM / wire_diameter_mm) ** 2 * current_a
@@ -50,6 +58,7 @@ def wire_feed_m_min(current_a, wire_diameter_mm, electrode_extension_mm, melt_al
     )
 
 
+@formula()
 def butt_section_mm2(gap_mm, thickness_mm, face_cap_mm, root_cap_mm):
     """Weld metal in a square butt joint, mm²: gap x thickness + caps on both faces.
 
@@ -59,70 +68,74 @@ def butt_section_mm2(gap_mm, thickness_mm, face_cap_mm, root_cap_mm):
     return gap_mm * thickness_mm + 2 / 3 * (gap_mm + 2 * thickness_mm) * (face_cap_mm + root_cap_mm)
 
 
+@formula(
+    valid={"fillet_allowance": (1, 2)},
+    source="published filler tables for fillets, 1.09 to 1.21 times the bare triangle.",
+)
 def fillet_section_mm2(leg_mm, fillet_allowance):
     """Weld metal in a lap joint's fillet, mm²: leg²/2 with an allowance for convexity.
 
-    The leg is the sheet's thickness.  Source of the allowance: published
-    filler tables for fillets, 1.09 to 1.21 times the bare triangle.
+    The leg is the sheet's thickness.
     """
     return leg_mm**2 / 2 * fillet_allowance
 
 
+@formula()
 def plug_volume_mm3(hole_diameter_mm, thickness_mm, face_cap_mm):
     """Weld metal in one plug, mm³: the hole through the patch plus a crown half as thick
     as a bead's cap."""
     return pi / 4 * hole_diameter_mm**2 * (thickness_mm + face_cap_mm / 2)
 
 
-def plug_effective_diameter_mm(visible_diameter_mm, thickness_mm):
-    """Diameter of an arc plug at the faying surface, mm: 0.7 d - 1.5 t.
-
-    Source: AWS D1.3:2008 clause 2.2.6 (as quoted by engineers), a building
-    code; not a rule of body repair.
-    """
-    return 0.7 * visible_diameter_mm - 1.5 * thickness_mm
-
-
+@formula()
 def seam_deposit_g(section_mm2, welded_length_mm):
     """Weld metal in the seam, g: section x length x 7.85 g/cm³."""
     return section_mm2 * welded_length_mm * STEEL_G_PER_MM3
 
 
+@formula()
 def plug_deposit_g(plug_volume_mm3, plug_count):
     """Weld metal in all plugs, g."""
     return plug_volume_mm3 * plug_count * STEEL_G_PER_MM3
 
 
+@formula()
 def weld_metal_g(plug_deposit_g):
     """Weld metal in the joint, g: that of the plugs."""
     return 1 * plug_deposit_g
 
 
+@formula(valid={"deposition_efficiency": (0.1, 1)})
 def wire_g(deposit_g, deposition_efficiency):
     """Wire by the joint's volume, g: weld metal / deposition efficiency."""
     return deposit_g / deposition_efficiency
 
 
+@formula(valid={"wire_g_per_m": (0.1, 1000)})
 def wire_m(wire_g, wire_g_per_m):
     """Length of wire, m: mass / mass per metre."""
     return wire_g / wire_g_per_m
 
 
+@formula()
 def wire_by_feed_m(wire_feed_m_min, arc_time_s):
     """Length of wire by the second route, m: wire-feed speed x arc time."""
     return wire_feed_m_min * arc_time_s / 60
 
 
+@formula()
 def wire_by_feed_g(wire_by_feed_m, wire_g_per_m):
     """Mass of wire by the second route, g."""
     return wire_by_feed_m * wire_g_per_m
 
 
+@formula()
 def wire_bought_g(wire_g, wire_by_feed_g):
     """Wire to buy, g: the larger of the two routes."""
     return np.maximum(wire_g, wire_by_feed_g)
 
 
+@formula()
 def rod_bought_g(wire_g):
     """Filler rod to reckon with, g: what the joint's volume needs."""
     return 1 * wire_g

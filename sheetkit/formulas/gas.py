@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from bisect import bisect
 from functools import cache, lru_cache
-from math import pi, prod
+from math import prod
 from operator import mul
 
 from ..base import tables
 from ..base.errors import Fault, OutOfRange, check
 from ..base.tables import _known, _within, rows
+from .chain import formula
 
 REFERENCE_C = 15.0
 KELVIN = 273.15
@@ -111,11 +112,13 @@ def compressibility(gas: str, pressure_bar: float, temperature_c: float) -> floa
     return sum(map(mul, _weights(pressures[i : i + 6], pressure_bar), along[i : i + 6]))
 
 
+@formula()
 def gas_arc_l(flow_l_min, arc_time_s):
     """Gas while the arc burns, litres: flow x arc time."""
     return flow_l_min * arc_time_s / 60
 
 
+@formula()
 def gas_real_l(gas_arc_l, starts, flow_l_min, pre_flow_s, post_flow_s, start_surge_l):
     """Gas the job really takes, litres: the arc's, and each start's pre-flow, post-flow and surge.
 
@@ -125,11 +128,7 @@ def gas_real_l(gas_arc_l, starts, flow_l_min, pre_flow_s, post_flow_s, start_sur
     return gas_arc_l + starts * ((pre_flow_s + post_flow_s) / 60 * flow_l_min + start_surge_l)
 
 
-def hose_surge_l(bore_mm, length_m, pressure_bar):
-    """Gas a hose stores above atmospheric pressure, litres: volume x p / 1.01325 bar."""
-    return pi / 4 * bore_mm**2 * length_m / 1000 * pressure_bar / REFERENCE_BAR
-
-
+@formula(valid={"compressibility": (0.5, 2)})
 def cylinder_content_l(water_volume_l, pressure_bar, compressibility):
     """Free gas in a cylinder at 15 degC and 1.01325 bar, litres: V p / (Z p0).
 
@@ -142,6 +141,7 @@ def cylinder_content_l(water_volume_l, pressure_bar, compressibility):
     return water_volume_l * (pressure_bar + REFERENCE_BAR) / (compressibility * REFERENCE_BAR)
 
 
+@formula()
 def cylinder_left_l(cylinder_content_l, gas_real_l):
     """Gas left in the cylinder after the job, litres; below zero is what is missing."""
     return cylinder_content_l - gas_real_l

@@ -6,11 +6,13 @@ hours of a repair are the sum of its steps, never one figure per metre.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from functools import cache
+from math import inf
 
 from ..base import tables
 from ..base.tables import Row, renamed
+from .chain import Formula, formula
 
 STEPS = {
     "access_h": "access and stripping",
@@ -26,6 +28,7 @@ STEPS = {
 """Figure -> what the step is called."""
 
 
+@formula()
 def access_h(
     access_hours_per_job,
     stripping_hours_per_job,
@@ -42,11 +45,13 @@ def access_h(
     ) * skill_factor
 
 
+@formula()
 def cutting_h(cut_length_mm, cutting_hours_per_metre, position_factor, skill_factor):
     """Marking and cutting out, h: cut length x hours a metre."""
     return cut_length_mm / 1000 * cutting_hours_per_metre * position_factor * skill_factor
 
 
+@formula()
 def making_h(
     patch_count, making_hours_per_patch, cut_length_mm, making_hours_per_metre, skill_factor
 ):
@@ -56,16 +61,19 @@ def making_h(
     ) * skill_factor
 
 
+@formula()
 def fitting_h(metres_m, fitting_hours_per_metre, position_factor, access_factor, skill_factor):
     """Fit-up, h: trimming to the gap, clamping, aligning; drilling where it is plugged."""
     return metres_m * fitting_hours_per_metre * position_factor * access_factor * skill_factor
 
 
+@formula()
 def tacking_h(tack_count, tack_time_s, tack_handling_s, position_factor, skill_factor):
     """Tacking, h: each tack's arc and the time to set it (align, move, look, knock level)."""
     return tack_count * (tack_time_s + tack_handling_s) / 3600 * position_factor * skill_factor
 
 
+@formula()
 def welding_h(
     setting_up_hours_per_job,
     fill_time_s,
@@ -91,6 +99,7 @@ def welding_h(
     )
 
 
+@formula()
 def dressing_h(
     metres_m,
     dressing_hours_per_metre,
@@ -110,16 +119,19 @@ def dressing_h(
     )
 
 
+@formula()
 def sealing_h(metres_m, sealing_hours_per_metre, position_factor, skill_factor):
     """Sealing, h: degrease, seam sealer, and wax on the back."""
     return metres_m * sealing_hours_per_metre * position_factor * skill_factor
 
 
+@formula()
 def paint_ready_h(metres_m, paint_ready_hours_per_metre, skill_factor):
     """Making it ready for paint, h: epoxy on both faces, filler and sanding where it is seen."""
     return metres_m * paint_ready_hours_per_metre * skill_factor
 
 
+@formula()
 def hours_h(
     access_h,
     cutting_h,
@@ -148,6 +160,7 @@ def hours_h(
     )
 
 
+@formula(valid={"hours_h": (1e-6, inf)})
 def arc_on_share(arc_time_s, hours_h):
     """Share of the hours the arc burns, 1.
 
@@ -156,7 +169,7 @@ def arc_on_share(arc_time_s, hours_h):
     return arc_time_s / 3600 / hours_h
 
 
-CHAIN: tuple[Callable, ...] = (
+CHAIN: tuple[Formula, ...] = (
     access_h,
     cutting_h,
     making_h,

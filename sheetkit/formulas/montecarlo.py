@@ -1,7 +1,6 @@
 """Ranges of a total: by Monte Carlo, by a closed worst case, and what drives them.
 
-All three evaluate the same chain of formulas (see `figures`); an input whose
-row has a low and a high is uncertain, every other input stands still.
+All three evaluate the same chain of formulas; what is uncertain, `ranges` says.
 """
 
 from __future__ import annotations
@@ -15,8 +14,8 @@ import numpy as np
 
 from ..base.errors import check
 from ..base.tables import Row
-from .chain import Chain, evaluate
-from .ranges import _moved, uncertain
+from .chain import Chain
+from .ranges import moved_alone, uncertain
 
 DRAWS = 10_000
 SEED = 20
@@ -38,17 +37,6 @@ def triangular(share, low: float, likely: float, high: float):
     rising = low + np.sqrt(share * (high - low) * (likely - low))
     falling = high - np.sqrt((1 - share) * (high - low) * (high - likely))
     return np.where(share < peak, rising, falling)
-
-
-def triangular_mean(low: float, likely: float, high: float) -> float:
-    """Return the mean of a triangular distribution: (a + m + b) / 3."""
-    return (low + likely + high) / 3
-
-
-def triangular_variance(low: float, likely: float, high: float) -> float:
-    """Return the variance: (a² + m² + b² - a m - a b - m b) / 18."""
-    a, m, b = low, likely, high
-    return (a * a + m * m + b * b - a * m - a * b - m * b) / 18
 
 
 def shares(names: list[str], draws: int, seed: int) -> np.ndarray:
@@ -99,38 +87,41 @@ class Spread:
 
 
 def simulate(
-    formulas: Chain, inputs: Mapping[str, Row], *, draws: int = DRAWS, seed: int = SEED
+    chain: Chain, inputs: Mapping[str, Row], *, draws: int = DRAWS, seed: int = SEED
 ) -> dict[str, np.ndarray]:
     """Return the draws of every input and figure; the same seed gives the same arrays."""
-    found = evaluate(formulas, draw(inputs, draws=draws, seed=seed))
+    found = chain.evaluate(draw(inputs, draws=draws, seed=seed))
     return {name: np.broadcast_to(np.asarray(v, float), (draws,)) for name, v in found.items()}
 
 
-def worst_case(formulas: Chain, inputs: Mapping[str, Row], name: str) -> tuple[float, float]:
+def worst_case(chain: Chain, inputs: Mapping[str, Row], name: str) -> tuple[float, float]:
     """Return the least and the most a figure can be, every input at its unkind end at once.
 
     Closed, without draws.  It holds for figures that rise or fall steadily with
-    each input, as every formula of `weld`, `costs` and `labour` does.
+    each input, as every formula of a repair does.
     """
     least = {key: row.value for key, row in inputs.items()}
     most = dict(least)
-    for key, at_low, at_high in _moved(formulas, inputs, name):
-        row = inputs[key]
-        least[key], most[key] = (row.low, row.high) if at_low <= at_high else (row.high, row.low)
-    return float(evaluate(formulas, least)[name]), float(evaluate(formulas, most)[name])
+    for driver in _each_alone(chain, inputs, name):
+        row = driver.row
+        rises = driver.at_low <= driver.at_high
+        least[driver.name], most[driver.name] = (
+            (row.low, row.high) if rises else (row.high, row.low)
+        )
+    return float(chain.evaluate(least)[name]), float(chain.evaluate(most)[name])
 
 
 def spread(
-    formulas: Chain,
+    chain: Chain,
     inputs: Mapping[str, Row],
     name: str,
     *,
     drawn: Mapping[str, np.ndarray] | None = None,
 ) -> Spread:
     """Return a figure's distribution and worst case; `drawn` is what `simulate` returned."""
-    draws = (simulate(formulas, inputs) if drawn is None else drawn)[name]
+    draws = (simulate(chain, inputs) if drawn is None else drawn)[name]
     p10, p50, p90 = np.quantile(draws, (0.1, 0.5, 0.9))
-    low, high = worst_case(formulas, inputs, name)
+    low, high = worst_case(chain, inputs, name)
     return Spread(
         float(p10), float(p50), float(p90), float(draws.mean()), sqrt(draws.var()), low, high
     )
@@ -151,10 +142,13 @@ class Driver:
         return abs(self.at_high - self.at_low)
 
 
-def drivers(formulas: Chain, inputs: Mapping[str, Row], name: str) -> list[Driver]:
+def drivers(chain: Chain, inputs: Mapping[str, Row], name: str) -> list[Driver]:
     """Return what drives a figure's range, the strongest input first."""
-    found = [
-        Driver(key, at_low, at_high, inputs[key])
-        for key, at_low, at_high in _moved(formulas, inputs, name)
-    ]
+    found = _each_alone(chain, inputs, name)
     return sorted((d for d in found if d.swing > 1e-12), key=lambda d: (-d.swing, d.name))
+
+
+def _each_alone(chain: Chain, inputs: Mapping[str, Row], name: str) -> list[Driver]:
+    moved, found = moved_alone(chain, [inputs])
+    at = found[name][1:, 0].tolist()
+    return [Driver(key, at[2 * k], at[2 * k + 1], inputs[key]) for k, key in enumerate(moved)]

@@ -1,44 +1,28 @@
-"""How far figures can differ: the one home of the rule of ranges."""
+"""How far figures can differ: the one home of the rule of ranges.
+
+An input whose row has a low and a high is uncertain, every other input stands
+still.  Every uncertain input is moved alone to each end of its range; the
+departures are added as squares, since the inputs err independently of one
+another.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
+from ..base.showing import Range
 from ..base.tables import Row
-from .chain import Chain, evaluate
+from .chain import Chain
+
+Span = tuple[float, float]
+"""A figure's (low, high)."""
 
 
-def ranges(
-    formulas: Mapping[str, Callable], inputs: Mapping[str, Row]
-) -> dict[str, tuple[float, float]]:
-    """Return each figure's (low, high) when its inputs vary over their ranges.
-
-    Every input is moved alone to each end of its range; the departures are
-    added as squares, since the inputs err independently of one another.
-    """
-    moved = [
-        row_name
-        for row_name, row in inputs.items()
-        if row.low is not None and row.high is not None and row.low < row.high
-    ]
-    size = 1 + 2 * len(moved)
-    columns = {name: np.full(size, row.value) for name, row in inputs.items()}
-    for k, name in enumerate(moved):
-        columns[name][1 + 2 * k] = inputs[name].low
-        columns[name][2 + 2 * k] = inputs[name].high
-    known = evaluate(formulas, columns)
-    table = np.empty((len(known), size))
-    for line, column in zip(table, known.values(), strict=True):
-        line[:] = column
-    likely = table[:, 0]
-    pairs = (table[:, 1:] - table[:, :1]).reshape(len(known), len(moved), 2)
-    down = np.minimum(pairs.min(axis=2), 0.0)
-    up = np.maximum(pairs.max(axis=2), 0.0)
-    low = likely - np.hypot.reduce(down, axis=1, initial=0.0)
-    high = likely + np.hypot.reduce(up, axis=1, initial=0.0)
-    return dict(zip(known, zip(low.tolist(), high.tolist(), strict=True), strict=True))
+def told(likely: float, span: Span, unit: str = "") -> Range:
+    """Return a figure's range as it is told: no amount lies below zero."""
+    return Range(max(span[0], 0.0), float(likely), span[1], unit)
 
 
 def uncertain(row: Row) -> bool:
@@ -46,11 +30,58 @@ def uncertain(row: Row) -> bool:
     return row.low is not None and row.high is not None and row.low < row.high
 
 
-def _moved(formulas: Chain, inputs: Mapping[str, Row], name: str) -> list[tuple[str, float, float]]:
-    """Return (input, total at its low, total at its high), each input moved alone."""
-    moved = [key for key, row in inputs.items() if uncertain(row)]
-    columns = {key: np.full(2 * len(moved), float(row.value)) for key, row in inputs.items()}
-    for k, key in enumerate(moved):
-        columns[key][2 * k : 2 * k + 2] = inputs[key].low, inputs[key].high
-    total = np.broadcast_to(np.asarray(evaluate(formulas, columns)[name], float), (2 * len(moved),))
-    return [(key, float(total[2 * k]), float(total[2 * k + 1])) for k, key in enumerate(moved)]
+def moved_alone(
+    chain: Chain, jobs: Sequence[Mapping[str, Row]]
+) -> tuple[list[str], dict[str, np.ndarray]]:
+    """Return the uncertain inputs' names, and every figure as each of them is moved alone.
+
+    Parameters
+    ----------
+    chain : Chain
+    jobs : the inputs of one job or of many that have the same chain
+
+    Returns
+    -------
+    (names, figure -> array)
+        An array's rows: all inputs likely; the first uncertain input at its low, at
+        its high; the second at its low, ...; its columns are the jobs.
+    """
+    keys = list(jobs[0])
+    rows = [[job[key] for job in jobs] for key in keys]
+    moved = [
+        key for key, line in zip(keys, rows, strict=True) if any(uncertain(row) for row in line)
+    ]
+    shape = (1 + 2 * len(moved), len(jobs))
+    columns: dict[str, np.ndarray] = {}
+    for key, line in zip(keys, rows, strict=True):
+        columns[key] = np.array([[row.value for row in line]], float)
+    for place, key in enumerate(moved):
+        column = np.repeat(columns[key], shape[0], axis=0)
+        for number, job in enumerate(jobs):
+            row = job[key]
+            if uncertain(row):
+                column[1 + 2 * place : 3 + 2 * place, number] = row.low, row.high
+        columns[key] = column
+    found = chain.evaluate(columns)
+    return moved, {
+        name: np.broadcast_to(np.asarray(column, float), shape) for name, column in found.items()
+    }
+
+
+def ends(table: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Return (low, high) of figures from their rows of `moved_alone`, along the last axis but one."""
+    likely = table[..., :1, :]
+    away = table[..., 1:, :] - likely
+    pairs = away.reshape(*away.shape[:-2], away.shape[-2] // 2, 2, away.shape[-1])
+    down = np.minimum(pairs.min(axis=-2), 0.0)
+    up = np.maximum(pairs.max(axis=-2), 0.0)
+    low = likely[..., 0, :] - np.hypot.reduce(down, axis=-2, initial=0.0)
+    high = likely[..., 0, :] + np.hypot.reduce(up, axis=-2, initial=0.0)
+    return low, high
+
+
+def ranges(chain: Chain, inputs: Mapping[str, Row]) -> dict[str, Span]:
+    """Return (low, high) of each input and figure of one job."""
+    _, found = moved_alone(chain, [inputs])
+    low, high = ends(np.stack(list(found.values())))
+    return dict(zip(found, zip(low[:, 0].tolist(), high[:, 0].tolist(), strict=True), strict=True))

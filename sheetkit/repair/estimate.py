@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -12,10 +12,11 @@ from shapely import LineString
 from ..base.errors import unknown, unquoted
 from ..base.showing import Range, Shown, counted
 from ..base.tables import Row, derived
-from ..formulas import explain, ranges
-from ..formulas.chain import evaluate, rests_on, unit_of
+from ..formulas import explain
+from ..formulas.chain import MONEY, Chain, unit_of
 from ..formulas.explain import Explanation
 from ..formulas.lens_shade import lens_shade
+from ..formulas.ranges import Span, ranges, told
 from ..geometry import patch as patching
 from ..geometry import welds
 from ..geometry.welds import Weld
@@ -44,7 +45,8 @@ class Estimate(Shown):
     inputs: Mapping[str, Row]
     values: Mapping[str, float]
     lens_shade_min: int
-    _chain: Mapping[str, Callable]
+    chain: Chain
+    """The formulas, in the order they are computed."""
 
     def __repr__(self) -> str:
         values = self.values
@@ -66,17 +68,20 @@ class Estimate(Shown):
         return welds.is_continuous(self.welds, self.runs)
 
     @cached_property
-    def spans(self) -> dict[str, tuple[float, float]]:
+    def spans(self) -> dict[str, Span]:
         """(low, high) of every figure, from the ranges of the inputs."""
-        return ranges.ranges(self._chain, self.inputs)
+        return ranges(self.chain, self.inputs)
 
     def range(self, name: str) -> Range:
         """Return a figure's range; UnknownName gives the nearest if there is no such figure."""
         if name not in self.values:
             unknown("range", name, "must be a figure of this estimate", self.values)
-        low, high = self.spans[name]
-        unit = self.job.shop.currency if name.endswith("cost") else unit_of(name).replace("1", "")
-        return Range(max(float(low), 0.0), float(self.values[name]), float(high), unit)
+        return told(self.values[name], self.spans[name], self.unit_of(name))
+
+    def unit_of(self, name: str) -> str:
+        """Return the unit of an input or figure, money's the job's currency; "" for a plain number."""
+        unit = self.inputs[name].unit if name in self.inputs else self.chain[name].unit
+        return {"1": "", MONEY: self.job.shop.currency}.get(unit, unit)
 
     @property
     def hours(self) -> Range:
@@ -89,25 +94,30 @@ class Estimate(Shown):
         return self.range("cost")
 
     def with_inputs(self, changed: Mapping[str, float]) -> dict[str, float]:
-        """Return every figure when some inputs, by name, have other values."""
-        known = {name: row.value for name, row in self.inputs.items()}
-        return evaluate(self._chain, known | dict(changed))
+        """Return every figure when some inputs, by name, have other values.
 
-    @property
-    def chain(self) -> Mapping[str, Callable]:
-        """The formulas, in the order they are computed."""
-        return self._chain
+        Raises
+        ------
+        UnknownName
+            There is no such input; the nearest names are given.
+        OutOfRange
+            A value is outside what the formulas hold for.
+        """
+        for name in changed:
+            if name not in self.inputs:
+                unknown("with_inputs", name, "must be an input of this estimate", self.inputs)
+        known = {name: row.value for name, row in self.inputs.items()}
+        return self.chain.evaluate(known | dict(changed))
 
     def explain(self, name: str) -> Explanation:
         """Return how a figure came about: formula, numbers, inputs, origins, source, range."""
-        told = explain.explain(name, self._chain, self.inputs, self.values, self.spans)
-        if name.endswith("cost"):
-            told = replace(told, unit=self.job.shop.currency)
-        return told
+        found = explain.explain(name, self.chain, self.inputs, self.values, self.spans)
+        rows = (replace(row, unit=self.unit_of(row.quantity) or "1") for row in found.inputs)
+        return replace(found, unit=self.unit_of(name) or "1", inputs=tuple(rows))
 
     def rests_on(self, name: str) -> str:
         """Return the statuses of the inputs a figure rests on, such as "derived, guess"."""
-        return rests_on(name, self._chain, self.inputs)
+        return self.chain.rests_on(name, self.inputs)
 
     def cautions(self, display: str = "mm") -> list[Caution]:
         """Return what to heed before the first cut, the gravest first; lengths in mm or in."""
@@ -174,7 +184,7 @@ def estimate(job: Job) -> Estimate:
     inputs |= {
         name: derived(name, value, unit_of(name), GEOMETRY) for name, value in counts.items()
     }
-    chain = formulas(joint, fill, process, "flow_l_min" in inputs, "pressure_bar" in inputs)
-    values = evaluate(chain, {name: row.value for name, row in inputs.items()})
+    chain = formulas(joint, fill, process, tuple(inputs))
+    values = chain.evaluate({name: row.value for name, row in inputs.items()})
     shade = lens_shade(process, values["current_a"])
     return Estimate(job, patches, tacks, welds, inputs, values, int(shade.value), chain)

@@ -7,7 +7,7 @@ linear, so that ten thousand draws cost five drawings.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from math import pi
@@ -19,7 +19,7 @@ from ..base.errors import unquoted
 from ..base.showing import Shown
 from ..base.tables import Row, renamed
 from ..formulas import montecarlo
-from ..formulas.chain import evaluate
+from ..formulas.chain import Chain, Formula, unit_of
 from ..formulas.montecarlo import DRAWS, SEED, Driver, Spread
 from .estimate import GEOMETRY, Estimate, estimate
 
@@ -54,11 +54,15 @@ def extent_rows(result: Estimate) -> dict[str, Row]:
     return rows | {"hidden_extent_mm": grown}
 
 
-def _node(nodes: np.ndarray, heights: np.ndarray) -> Callable:
+def _along(name: str, nodes: np.ndarray, heights: np.ndarray) -> Formula:
+    """Return the formula of a length or count that was drawn at some extents."""
+
     def along(margin_mm, hidden_extent_mm):
         return np.interp(margin_mm + hidden_extent_mm, nodes, heights)
 
-    return along
+    title = f"{name}, drawn at {len(nodes)} extents of the rust, linear between them."
+    needs, drawn = ("margin_mm", "hidden_extent_mm"), "drawn(margin_mm + hidden_extent_mm)"
+    return Formula(name, needs, unit_of(name), title, GEOMETRY, {}, along, drawn)
 
 
 @dataclass(frozen=True, eq=False, repr=False)
@@ -73,7 +77,7 @@ class Extent(Shown):
     low: Estimate
     likely: Estimate
     high: Estimate
-    formulas: Mapping[str, Callable]
+    chain: Chain
     inputs: Mapping[str, Row]
     draws: int
     seed: int
@@ -90,23 +94,23 @@ class Extent(Shown):
     @cached_property
     def simulated(self) -> dict[str, np.ndarray]:
         """The draws of every input and figure."""
-        return montecarlo.simulate(self.formulas, self.inputs, draws=self.draws, seed=self.seed)
+        return montecarlo.simulate(self.chain, self.inputs, draws=self.draws, seed=self.seed)
 
     @cached_property
     def likely_values(self) -> dict[str, float]:
         """Every figure with each input at its likely value, hidden rust too."""
         values = {name: row.value for name, row in self.inputs.items()}
-        return {k: float(v) for k, v in evaluate(self.formulas, values).items()}
+        return {k: float(v) for k, v in self.chain.evaluate(values).items()}
 
     def spread(self, name: str) -> Spread:
         """Return a figure's distribution and closed worst case; UnknownName gives the nearest."""
         self.drawn.range(name)
-        return montecarlo.spread(self.formulas, self.inputs, name, drawn=self.simulated)
+        return montecarlo.spread(self.chain, self.inputs, name, drawn=self.simulated)
 
     def drivers(self, name: str) -> list[Driver]:
         """Return what drives a figure's range, the strongest first; UnknownName gives the nearest."""
         self.drawn.range(name)
-        return montecarlo.drivers(self.formulas, self.inputs, name)
+        return montecarlo.drivers(self.chain, self.inputs, name)
 
 
 def with_extent(result: Estimate, *, draws: int = DRAWS, seed: int = SEED) -> Extent:
@@ -130,8 +134,8 @@ def with_extent(result: Estimate, *, draws: int = DRAWS, seed: int = SEED) -> Ex
     heights = {
         name: np.array([found[node].values[name] for node in nodes.tolist()]) for name in counted
     }
-    formulas = {name: _node(nodes, heights[name]) for name in counted}
-    formulas |= dict(result.chain)
+    drawn = [_along(name, nodes, heights[name]) for name in counted]
     inputs = {name: row for name, row in result.inputs.items() if name not in counted} | rows
     low, likely, high = (found[at[end]] for end in ("low", "value", "high"))
-    return Extent(result, low, likely, high, formulas, inputs, draws, seed)
+    chain = Chain([*drawn, *result.chain.values()], inputs)
+    return Extent(result, low, likely, high, chain, inputs, draws, seed)

@@ -12,7 +12,7 @@ import numpy as np
 
 from ..base.errors import SheetkitError
 from ..base.showing import Column, Listing, Range
-from ..formulas.chain import evaluate
+from ..formulas.ranges import ends, moved_alone
 from ..job.job import Job, load
 from ..repair.estimate import Estimate, estimate
 
@@ -51,40 +51,13 @@ def spans(results: Sequence[Estimate], names: Iterable[str]) -> dict[str, np.nda
 
     The same numbers as `Estimate.range` gives, worked out for all jobs together.
     """
-    keys = list(results[0].inputs)
-    rows = [[result.inputs[key] for key in keys] for result in results]
-    middle = np.array([[row.value for row in line] for line in rows], float).T
-    ends = np.array(
-        [
-            [
-                (row.low, row.high) if None not in (row.low, row.high) else (row.value,) * 2
-                for row in line
-            ]
-            for line in rows
-        ],
-        float,
-    ).transpose(1, 2, 0)
-    moved = np.flatnonzero((ends[:, 0] < ends[:, 1]).any(axis=1))
-    columns = {}
-    for k, key in enumerate(keys):
-        columns[key] = middle[k][None, :]
-    for place, k in enumerate(moved.tolist()):
-        column = np.repeat(middle[k][None, :], 1 + 2 * len(moved), axis=0)
-        column[1 + 2 * place : 3 + 2 * place] = ends[k]
-        columns[keys[k]] = column
-    found = evaluate(results[0].chain, columns)
-    shape = (1 + 2 * len(moved), len(results))
-    result = {}
+    _, found = moved_alone(results[0].chain, [result.inputs for result in results])
+    ranged = {}
     for name in names:
         if name in found:
-            column = np.broadcast_to(np.asarray(found[name], float), shape)
-            pairs = (column[1:] - column[0]).reshape(len(moved), 2, len(results))
-            down = np.minimum(pairs.min(axis=1, initial=0.0), 0.0)
-            up = np.maximum(pairs.max(axis=1, initial=0.0), 0.0)
-            low = column[0] - np.sqrt((down**2).sum(axis=0))
-            high = column[0] + np.sqrt((up**2).sum(axis=0))
-            result[name] = np.stack([np.maximum(low, 0.0), column[0], high])
-    return result
+            low, high = ends(found[name])
+            ranged[name] = np.stack([np.maximum(low, 0.0), found[name][0], high])
+    return ranged
 
 
 def _row(called: str, result: Estimate) -> dict[str, Any]:

@@ -2,98 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from ..base.tables import Row
 from ..formulas import hours
-from ..formulas.chain import evaluate
+from ..formulas.chain import Chain, Formula, scaled, stem
 from ..repair.estimate import Estimate
 from . import learning
 from .learning import Factor
 
-
-def own_access_h(book_access_h, own_access_factor):
-    """Access and stripping, h: the book's hours x your own factor."""
-    return book_access_h * own_access_factor
-
-
-def own_cutting_h(book_cutting_h, own_cutting_factor):
-    """Cutting out, h: the book's hours x your own factor."""
-    return book_cutting_h * own_cutting_factor
-
-
-def own_making_h(book_making_h, own_making_factor):
-    """Making the patch, h: the book's hours x your own factor."""
-    return book_making_h * own_making_factor
-
-
-def own_fitting_h(book_fitting_h, own_fitting_factor):
-    """Fit-up, h: the book's hours x your own factor."""
-    return book_fitting_h * own_fitting_factor
-
-
-def own_tacking_h(book_tacking_h, own_tacking_factor):
-    """Tacking, h: the book's hours x your own factor."""
-    return book_tacking_h * own_tacking_factor
-
-
-def own_welding_h(book_welding_h, own_welding_factor):
-    """Welding, h: the book's hours x your own factor."""
-    return book_welding_h * own_welding_factor
-
-
-def own_dressing_h(book_dressing_h, own_dressing_factor):
-    """Dressing, h: the book's hours x your own factor."""
-    return book_dressing_h * own_dressing_factor
-
-
-def own_sealing_h(book_sealing_h, own_sealing_factor):
-    """Sealing, h: the book's hours x your own factor."""
-    return book_sealing_h * own_sealing_factor
-
-
-def own_paint_ready_h(book_paint_ready_h, own_paint_ready_factor):
-    """Paint-ready, h: the book's hours x your own factor."""
-    return book_paint_ready_h * own_paint_ready_factor
-
-
-def own_wire_g(book_wire_g, own_wire_factor):
-    """Wire to reckon with, g: the book's x your own factor."""
-    return book_wire_g * own_wire_factor
-
-
-def own_gas_l(book_gas_l, own_gas_factor):
-    """Gas the job really takes, l: the book's x your own factor."""
-    return book_gas_l * own_gas_factor
-
-
-def own_cutting_discs(book_cutting_discs, own_cutting_discs_factor):
-    """Cutting discs worn: the book's x your own factor."""
-    return book_cutting_discs * own_cutting_discs_factor
-
-
-def own_flap_discs(book_flap_discs, own_flap_discs_factor):
-    """Flap discs worn: the book's x your own factor."""
-    return book_flap_discs * own_flap_discs_factor
-
-
-LEARNED: dict[str, Callable] = {
-    "access_h": own_access_h,
-    "cutting_h": own_cutting_h,
-    "making_h": own_making_h,
-    "fitting_h": own_fitting_h,
-    "tacking_h": own_tacking_h,
-    "welding_h": own_welding_h,
-    "dressing_h": own_dressing_h,
-    "sealing_h": own_sealing_h,
-    "paint_ready_h": own_paint_ready_h,
-    "wire_bought_g": own_wire_g,
-    "gas_real_l": own_gas_l,
-    "cutting_discs": own_cutting_discs,
-    "flap_discs": own_flap_discs,
-}
-"""Figure -> the formula that puts your own factor on it."""
+LEARNED = (*hours.STEPS, "wire_bought_g", "gas_real_l", "cutting_discs", "flap_discs")
+"""The figures your own factors are put on."""
 
 
 def factors(result: Estimate, ratios: Mapping[str, Sequence[float]]) -> dict[str, Factor]:
@@ -117,16 +37,15 @@ def with_own(result: Estimate, ratios: Mapping[str, Sequence[float]]) -> Estimat
     moves is left in: these ranges err on the wide side.
     """
     found = factors(result, ratios)
-    chain: dict[str, Callable] = {}
+    chain: list[Formula] = []
     inputs = dict(result.inputs)
     for name, formula in result.chain.items():
-        if name not in found:
-            chain[name] = formula
-            continue
-        own = LEARNED[name]
-        book, called = own.__code__.co_varnames[:2]
-        chain[book], chain[name] = formula, own
-        inputs[called] = found[name].row(called)
+        if name in found:
+            own = f"own_{stem(name)}_factor"
+            inputs[own] = found[name].row(own)
+            chain += scaled(formula, own)
+        else:
+            chain.append(formula)
     for name in _CARRIED:
         if name in inputs:
             inputs[name] = replace(inputs[name], low=None, high=None)
@@ -157,16 +76,12 @@ def calibrated(result: Estimate, *readings: Row) -> Estimate:
     `readings` are rows of `learning.run_out`, `coupon_travel`, `coupon_dot`; a
     reading the job's process does not use is left out.
     """
-    inputs, chain = dict(result.inputs), dict(result.chain)
-    for row in readings:
-        if row.quantity in chain:
-            del chain[row.quantity]
-            inputs[row.quantity] = row
-        elif row.quantity in inputs:
-            inputs[row.quantity] = row
-    return _again(result, inputs, chain)
+    used = {row.quantity: row for row in readings if row.quantity in result.values}
+    chain = [formula for name, formula in result.chain.items() if name not in used]
+    return _again(result, {**result.inputs, **used}, chain)
 
 
-def _again(result: Estimate, inputs: Mapping[str, Row], chain: Mapping[str, Callable]) -> Estimate:
-    values = evaluate(chain, {name: row.value for name, row in inputs.items()})
-    return replace(result, inputs=inputs, values=values, _chain=chain)
+def _again(result: Estimate, inputs: Mapping[str, Row], formulas: Iterable[Formula]) -> Estimate:
+    chain = Chain(formulas, inputs)
+    values = chain.evaluate({name: row.value for name, row in inputs.items()})
+    return replace(result, inputs=inputs, values=values, chain=chain)

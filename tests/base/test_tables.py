@@ -148,18 +148,24 @@ def test_interpolation_refuses_outside(x):
 def test_interpolation_needs_numbers_and_a_quantity():
     with pytest.raises(LookupError, match="not numbers"):
         tables.interpolate("gases", "flow", 1.0)
-    with pytest.raises(LookupError, match=r'no "curent".*nearest: current'):
+    with pytest.raises(LookupError, match=r'got "curent".*try current'):
         tables.interpolate("settings_135", "curent", 1.0)
 
 
 def test_lookup_errors_name_table_name_and_nearest():
-    with pytest.raises(LookupError, match=r'no table "limit"; nearest: limits'):
+    with pytest.raises(LookupError, match=r'table: got "limit".*try limits'):
         tables.rows("limit")
-    with pytest.raises(LookupError, match=r'no "margins" in table "limits"; nearest: margin'):
+    with pytest.raises(
+        LookupError, match=r'got "margins"; must be a name in table "limits"; try margin'
+    ):
         tables.row("limits", "margins", "value")
-    with pytest.raises(LookupError, match=r'no "flows" of "M21" in table "gases"; nearest: flow'):
+    with pytest.raises(
+        LookupError, match=r'got "flows"; must be one of "M21" in table "gases"; try flow'
+    ):
         tables.row("gases", "M21", "flows")
-    with pytest.raises(LookupError, match=r'no "zzz" in table "gases"; nearest: I1, M20'):
+    with pytest.raises(
+        LookupError, match=r'got "zzz"; must be a name in table "gases"; try I1, M20'
+    ):
         tables.row("gases", "zzz", "flow")
 
 

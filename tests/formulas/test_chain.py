@@ -2,15 +2,19 @@
 
 import json
 import math
+import pickle
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 import sheetkit
-from sheetkit import SheetkitError
+from sheetkit import OutOfRange, SheetkitError
 from sheetkit.base import tables
+from sheetkit.base.errors import UnknownName
 from sheetkit.base.tables import Row
-from sheetkit.formulas import chain, explain, ranges
+from sheetkit.formulas import arc, chain, explain, filler, gas, ranges
+from sheetkit.formulas.chain import Chain, formula
 from sheetkit.views import lines as lines_
 from sheetkit.views import summary
 
@@ -82,14 +86,16 @@ def test_unknown_figure_names_the_nearest(result):
         result.explain("wire_gg")
 
 
-def product(length_mm, factor):
-    """A product.
+WIDER = 3
 
-    Source: a textbook, page 1.
-    """
+
+@formula(unit="mm", valid={"factor": (1, 3)}, source="a textbook, page 1.")
+def product(length_mm, factor):
+    """A product."""
     return length_mm * factor
 
 
+@formula()
 def sum_l(product, extra_l):
     """A sum."""
     return product + extra_l
@@ -104,14 +110,135 @@ INPUTS = {
     "factor": row("factor", 1, 2, 3),
     "extra_l": row("extra_l", None, 5, None, "l"),
 }
-CHAIN = {"product": product, "sum_l": sum_l}
+CHAIN = Chain([product, sum_l], INPUTS)
+
+
+def test_a_formula_knows_its_name_needs_unit_source_and_limits():
+    assert (product.name, product.needs, product.unit) == ("product", ("length_mm", "factor"), "mm")
+    assert (sum_l.unit, sum_l.title, product.source) == ("l", "A sum.", "a textbook, page 1.")
+    assert product.limits("factor") == (1, 3) and product.limits("length_mm") == (0, math.inf)
+    assert "factor 1 to 3" in product.__doc__ and "a textbook" in product.__doc__
+    with pytest.raises(AttributeError):
+        product.unit = "m"
+
+
+def test_every_unit_is_the_one_its_name_ends_in(result):
+    for name, one in result.chain.items():
+        assert one.unit == chain.unit_of(name) or one.unit == chain.MONEY
+        assert (one.unit == chain.MONEY) == name.endswith("cost"), name
+
+
+@pytest.mark.parametrize(
+    ("call", "words"),
+    [
+        (lambda: arc.arc_energy_kj_per_mm(16, 60, 0), "travel_mm_min: got 0 mm/min; must be 1 to"),
+        (
+            lambda: arc.arc_energy_kj_per_mm(-16, 60, 400),
+            "voltage_v: got -16 V; must be 0 to 100 V",
+        ),
+        (lambda: arc.stitch_time_s(500, travel_mm_min=0), "travel_mm_min: got 0 mm/min"),
+        (lambda: filler.wire_g(10, 0), "deposition_efficiency: got 0; must be 0.1 to 1"),
+        (lambda: filler.wire_m(10, 0), "wire_g_per_m: got 0 g/m"),
+        (
+            lambda: filler.wire_by_feed_m(-3, 90),
+            "wire_feed_m_min: got -3 m/min; must be at least 0",
+        ),
+        (lambda: gas.cylinder_content_l(10, 150, 0), "compressibility: got 0"),
+        (lambda: arc.stitch_time_s(500, np.array([400.0, np.nan, -1.0])), "got -1 mm/min"),
+    ],
+)
+def test_a_formula_refuses_what_is_outside_its_limits(call, words):
+    with pytest.raises(OutOfRange, match=words) as refused:
+        call()
+    assert refused.value.faults[0].remedy
+
+
+@pytest.mark.parametrize("value", [0, -400, 1e9])
+def test_a_chain_refuses_an_input_outside_the_limits_of_what_needs_it(result, value):
+    with pytest.raises(OutOfRange, match="travel_mm_min"):
+        result.with_inputs({"travel_mm_min": value})
+
+
+def test_draws_outside_the_limits_are_refused():
+    inputs = {name: one.value for name, one in INPUTS.items()}
+    with pytest.raises(OutOfRange, match=r"factor: got 3\.5; must be 1 to 3"):
+        CHAIN.evaluate(inputs | {"factor": np.linspace(1, 3.5, 6)})
+    assert len(CHAIN.evaluate(inputs | {"factor": np.linspace(1, 3, 6)})["sum_l"]) == 6
+
+
+def test_a_chain_refuses_an_unknown_need_and_a_name_twice():
+    with pytest.raises(UnknownName, match=r'chain, product: got "factor".*earlier figure'):
+        Chain([product, sum_l], ["length_mm", "extra_l"])
+    with pytest.raises(UnknownName, match='chain, sum_l: got "product"'):
+        Chain([sum_l, product], INPUTS)
+    with pytest.raises(SheetkitError, match="sum_l twice"):
+        Chain([product, sum_l, product.named("sum_l")], INPUTS)
+    with pytest.raises(SheetkitError, match="extra_l twice"):
+        Chain([product, product.named("extra_l")], INPUTS)
+    with pytest.raises(UnknownName, match=r'valid: got "facter".*try factor'):
+        formula(valid={"facter": (0, 1)})(lambda factor: factor)
+
+
+def test_unknown_names_are_answered_with_the_nearest(result):
+    for ask in (result.explain, result.range, result.rests_on):
+        with pytest.raises(UnknownName, match=r"try .*wire_g") as refused:
+            ask("wire_gg")
+        assert isinstance(refused.value, LookupError)
+    with pytest.raises(UnknownName, match=r"try .*current_a"):
+        result.with_inputs({"curent_a": 90})
+    with pytest.raises(UnknownName, match="must be an input"):
+        result.with_inputs({"hours_h": 1.0})
+
+
+def test_a_chain_goes_through_a_pickle(result):
+    again = pickle.loads(pickle.dumps(dict(result.chain)))
+    for name, one in again.items():
+        assert (one.name, one.function) == (name, result.chain[name].function)
+
+
+def test_an_own_factor_scales_any_formula():
+    book, own = chain.scaled(product, "own_factor")
+    inputs = INPUTS | {"own_factor": row("own_factor", None, 1.5, None)}
+    scaled = Chain([book, own, sum_l], inputs)
+    values = scaled.evaluate({name: one.value for name, one in inputs.items()})
+    assert (values["book_product"], values["product"], values["sum_l"]) == (20, 30, 35)
+    told = explain.explain("product", scaled, inputs, values)
+    assert (told.formula, told.numbers, told.unit) == (
+        "book_product × own_factor",
+        "20 × 1.5",
+        "mm",
+    )
+
+
+def test_constants_shown_are_the_ones_computed_with(monkeypatch):
+    @formula()
+    def wide_mm(length_mm):
+        """Wider."""
+        return length_mm * WIDER
+
+    wider = Chain([wide_mm], INPUTS)
+    values = wider.evaluate({name: one.value for name, one in INPUTS.items()})
+    told = explain.explain("wide_mm", wider, INPUTS, values)
+    assert (told.formula, told.numbers) == ("length_mm × 3", "10 × 3")
+    monkeypatch.setitem(globals(), "WIDER", 7)
+    assert explain.explain("wide_mm", wider, INPUTS, values).formula == "length_mm × 7"
+
+
+def test_steel_shown_is_the_steel_computed_with(job, monkeypatch):
+    result = sheetkit.estimate(job())
+    assert "0.00785" in result.explain("wire_g_per_m").numbers
+    monkeypatch.setattr(filler, "STEEL_G_PER_MM3", 1.0)
+    assert "0.00785" not in result.explain("wire_g_per_m").numbers
+    assert result.with_inputs({})["wire_g_per_m"] == pytest.approx(
+        evaluated(result.explain("wire_g_per_m").numbers)
+    )
 
 
 def test_a_figure_rests_on_all_inputs_below_it():
     inputs = INPUTS | {"extra_l": replace(INPUTS["extra_l"], status="derived")}
-    assert chain.rests_on("extra_l", CHAIN, inputs) == "derived"
-    assert chain.rests_on("product", CHAIN, inputs) == "guess"
-    assert chain.rests_on("sum_l", CHAIN, inputs) == "derived, guess"
+    assert CHAIN.rests_on("extra_l", inputs) == "derived"
+    assert CHAIN.rests_on("product", inputs) == "guess"
+    assert CHAIN.rests_on("sum_l", inputs) == "derived, guess"
 
 
 def test_every_row_of_the_summary_says_what_it_rests_on(result):
@@ -125,7 +252,7 @@ def test_printed_lines_fit_a_terminal(result):
 
 def test_chain_and_ranges_by_hand():
     """10 x 2 = 20; alone: 16 to 28 and 10 to 30; down sqrt(4² + 10²), up sqrt(8² + 10²)."""
-    values = chain.evaluate(CHAIN, {name: one.value for name, one in INPUTS.items()})
+    values = CHAIN.evaluate({name: one.value for name, one in INPUTS.items()})
     assert values["product"] == 20 and values["sum_l"] == 25
     spans = ranges.ranges(CHAIN, INPUTS)
     down, up = math.hypot(4, 10), math.hypot(8, 10)
@@ -136,7 +263,7 @@ def test_chain_and_ranges_by_hand():
 
 
 def test_explanation_by_hand():
-    values = chain.evaluate(CHAIN, {name: one.value for name, one in INPUTS.items()})
+    values = CHAIN.evaluate({name: one.value for name, one in INPUTS.items()})
     told = explain.explain("product", CHAIN, INPUTS, values)
     assert (told.title, told.source) == ("A product.", "a textbook, page 1.")
     assert (told.formula, told.numbers) == ("length_mm × factor", "10 × 2")

@@ -9,6 +9,7 @@ from scipy import stats
 from sheetkit.base.errors import OutOfRange
 from sheetkit.base.tables import Row
 from sheetkit.formulas import hours, montecarlo
+from sheetkit.formulas.chain import Chain, formula
 
 
 def row(name, low, value, high):
@@ -18,12 +19,16 @@ def row(name, low, value, high):
 TRIANGLES = [(0, 1, 2), (0.5, 0.5, 3), (1, 4, 4), (2, 2.1, 9), (-3.2, -1, -0.4), (0.01, 0.02, 0.1)]
 
 
+ANY = (-np.inf, np.inf)
+
+
+@formula(valid=dict.fromkeys("abcdef", ANY))
 def total(a, b, c, d, e, f):
     return a + b + c + d + e + f
 
 
-CHAIN = {"total": total}
 INPUTS = {n: row(n, *t) for n, t in zip("abcdef", TRIANGLES, strict=True)}
+CHAIN = Chain([total], INPUTS)
 
 
 def moments(triangles):
@@ -43,10 +48,13 @@ def test_a_sum_of_triangulars_has_its_mean_and_variance(seed):
 def test_a_weighted_sum_has_its_mean_and_variance():
     weights = {"a": 3.0, "b": -1.0, "c": 0.5}
 
+    @formula(valid=dict.fromkeys("abc", ANY))
     def weighted(a, b, c):
         return 3 * a - b + 0.5 * c
 
-    drawn = montecarlo.simulate({"weighted": weighted}, {n: INPUTS[n] for n in weights})["weighted"]
+    drawn = montecarlo.simulate(Chain([weighted], weights), {n: INPUTS[n] for n in weights})[
+        "weighted"
+    ]
     parts = [moments([t]) for t in TRIANGLES[:3]]
     mean = sum(w * m for w, (m, _) in zip(weights.values(), parts, strict=True))
     variance = sum(w * w * v for w, (_, v) in zip(weights.values(), parts, strict=True))
@@ -76,7 +84,7 @@ def test_hours_of_labour_agree_with_their_closed_form():
                       skill="trade", gas_group="M21")
     )  # fmt: skip
     inputs |= {n: row(n, None, v, None) for n, v in still.items()}
-    chain = {formula.__name__: formula for formula in hours.CHAIN}
+    chain = Chain(hours.CHAIN, inputs)
     drawn = montecarlo.simulate(chain, inputs)["hours_h"]
     weight = {
         "access_hours_per_job": 1, "stripping_hours_per_job": 1, "stripping_hours_per_metre": 1.2,
@@ -100,8 +108,6 @@ def test_the_quantile_is_scipys():
         u = np.linspace(0, 1, 101)
         wanted = stats.triang((m - a) / (b - a), a, b - a).ppf(u)
         assert montecarlo.triangular(u, a, m, b) == pytest.approx(wanted, abs=1e-9)
-        assert montecarlo.triangular_mean(a, m, b) == pytest.approx(moments([(a, m, b)])[0])
-        assert montecarlo.triangular_variance(a, m, b) == pytest.approx(moments([(a, m, b)])[1])
 
 
 def test_the_same_seed_gives_the_same_draws_and_another_other_ones():
@@ -111,14 +117,16 @@ def test_the_same_seed_gives_the_same_draws_and_another_other_ones():
 
 
 def test_the_worst_case_is_the_worst_corner_and_holds_every_draw():
+    @formula(valid=dict.fromkeys("abcd", ANY))
     def figure(a, b, c, d):
         return a * b / (c + 1) - d * a
 
     inputs = {n: row(n, *t) for n, t in zip("abcd", [(1, 2, 3), (4, 5, 9), (0, 1, 2), (0.1, 0.2, 0.4)], strict=True)}  # fmt: skip
+    chain = Chain([figure], inputs)
     corners = [figure(*at) for at in product(*[(r.low, r.high) for r in inputs.values()])]
-    low, high = montecarlo.worst_case({"figure": figure}, inputs, "figure")
+    low, high = montecarlo.worst_case(chain, inputs, "figure")
     assert (low, high) == (pytest.approx(min(corners)), pytest.approx(max(corners)))
-    drawn = montecarlo.simulate({"figure": figure}, inputs)["figure"]
+    drawn = montecarlo.simulate(chain, inputs)["figure"]
     assert low <= drawn.min() and drawn.max() <= high
 
 

@@ -14,11 +14,6 @@ def test_arc_energy_is_u_i_over_v():
     assert arc.arc_energy_kj_per_mm(16, 60, 400) == pytest.approx(0.144, abs=5e-4)
 
 
-def test_arc_energy_from_instantaneous_power():
-    """ISO/TR 18491:2015, by instantaneous power (value from memory): 900 W, 400 mm/min: 135 J/mm."""
-    assert arc.arc_energy_from_power_kj_per_mm(900, 400) * 1000 == pytest.approx(135, abs=0.5)
-
-
 @pytest.mark.parametrize(
     ("process", "efficiency"),
     # EN 1011-1:2009 Table 1 = ISO/TR 17671-1:2002 Table 1 (clause from memory; 114 from memory)

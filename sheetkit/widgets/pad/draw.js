@@ -156,7 +156,7 @@ function drawOverlays(pad) {
     const first = (overlay.rings ?? overlay.lines ?? [])[0];
     if (overlay.label && first?.length) {
       const [x, y] = toScreen(pad.view, first.reduce((low, p) => (p[1] < low[1] ? p : low)));
-      made.push(svgNode("text", { x, y: y + 15, class: `skp-label skp-text-${kind}`, "text-anchor": "middle" }, overlay.label));
+      made.push(svgNode("text", { x, y: y + 15, class: "skp-label", "text-anchor": "middle" }, overlay.label));
     }
   }
   pad.layers.overlays.replaceChildren(...made);

@@ -48,7 +48,7 @@ def typed(edit: Mapping, drawing: Drawing, units: str) -> dict:
     """
     if edit.get("op") != "describe" or not isinstance(edit.get("value"), str):
         return dict(edit)
-    kind = KINDS[drawing[edit.get("id")].kind]
+    kind = KINDS[drawing[str(edit.get("id"))].kind]
     dimension = _DIMENSIONS.get(kind.unit, "length")
     bare = units if dimension == "length" else None
     value = unit_text.parse(edit["value"], dimension, field=kind.value_label, bare=bare)

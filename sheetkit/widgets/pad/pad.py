@@ -26,7 +26,7 @@ from ...sketch.job_entries import to_plain
 from ...sketch.shape_kinds import KINDS
 from ...sketch.store import NEW_JOB, Fitted, NewerDrawing, Store, fit
 from ..bundle import bundle, styles
-from . import messages
+from . import looks, messages
 from .still import png
 
 
@@ -67,7 +67,7 @@ class Pad(anywidget.AnyWidget):
     """
 
     _esm = bundle("pad/pad.js", messages.TOLD)
-    _css = styles("pad/pad.css")
+    _css = f"{styles('pad/pad.css')}\n{looks.css()}"
 
     kinds: traitlets.List[dict] = traitlets.List().tag(sync=True)
     state = traitlets.Dict().tag(sync=True)

@@ -32,10 +32,14 @@ class Planning(ipw.VBox):
 
     plan = traitlets.Instance(SequencePlan, allow_none=True)
     """The finished plan."""
+    at_work = traitlets.Bool(False)
+    """Whether it is planning; turns False after `plan` has been set or a fault told."""
 
     def __init__(self, result: Estimate, *, start: bool = False):
         self.result = result
-        self._thread, self._stop, self._last, self._fault = None, threading.Event(), 0.0, None
+        self._thread: threading.Thread | None = None
+        self._fault: Exception | None = None
+        self._stop, self._last = threading.Event(), 0.0
         self.button = ipw.Button(description="Plan the order", button_style="primary")
         self.stop_button = ipw.Button(
             description="Stop, keep the best", disabled=True, layout=ipw.Layout(width="170px")
@@ -62,8 +66,14 @@ class Planning(ipw.VBox):
         self._stop.clear()
         self._fault, self.message.value = None, ""
         self.button.disabled, self.stop_button.disabled = True, False
+        self.at_work = True
         self._thread = threading.Thread(target=self._work, daemon=True)
         self._thread.start()
+
+    def join(self) -> None:
+        """Return once nothing is at work."""
+        if self._thread is not None:
+            self._thread.join()
 
     def stop(self) -> None:
         """End the search; the best order so far is kept."""
@@ -80,9 +90,10 @@ class Planning(ipw.VBox):
         """
         if self.plan is None and self._thread is None:
             self.start()
-        self._thread.join()
+        self.join()
         if self._fault is not None:
             raise self._fault
+        assert self.plan is not None  # a thread that found none left its fault
         return self.plan
 
     def _progress(self, what: str, done: int, total: int) -> None:
@@ -115,3 +126,4 @@ class Planning(ipw.VBox):
             self.plan = found
         finally:
             self.button.disabled, self.stop_button.disabled = False, True
+            self.at_work = False

@@ -3,22 +3,27 @@
 from __future__ import annotations
 
 import base64
-import threading
+from collections.abc import Callable
 from html import escape
 
 import ipywidgets as ipw
 
-from ..base.errors import SheetkitError
+from ..base.errors import Fault, JobRefused, SheetkitError
 from ..repair.estimate import Estimate, estimate
-from ..repair.plan import plan
 from ..sequence.plan import SequencePlan
 from . import cards
+from .planning import Planning
 
 FOLDER = "pages"
+_OF_PAPER = {"title", "notes", "vehicle", "customer", "shop"}
+"""What a job may change without another order of its stitches."""
 
 
 class Pages(ipw.VBox):
     """A folder, a paper size, and two buttons: show a preview, write the pages.
+
+    The order is planned once for a job, in the background, with a bar and a
+    button that stops it; as long as sheet, drawing and welds stay, it is kept.
 
     Parameters
     ----------
@@ -26,62 +31,120 @@ class Pages(ipw.VBox):
         A callable is asked at every press, so that a bench's last result is printed:
         ``Pages(lambda: bench.result)``.
     order : SequencePlan, optional
-        Default the order planned for the result.
+        The order of this result; default one is planned.
     """
 
-    def __init__(self, result, order: SequencePlan | None = None):
-        self._source, self._order, self._lock = result, order, threading.Lock()
+    def __init__(
+        self,
+        result: Estimate | Callable[[], Estimate | None],
+        order: SequencePlan | None = None,
+    ):
+        self._source = result
+        first = self.result
+        self._kept = (_planned_from(first), order) if order and first else None
+        self._planning: Planning | None = None
         self.folder = ipw.Text(value=FOLDER, description="Folder")
         self.paper = ipw.Dropdown(options=[("A4", "a4"), ("Letter", "letter")], description="Paper")
         self.kind = ipw.Dropdown(
             options=["estimate", "fixed price"],
-            value=self.result.job.shop.quote,
+            value=first.job.shop.quote if first else "estimate",
             description="Quote",
         )
-        self.overwrite = ipw.Checkbox(value=False, description="replace files of the same names")
+        self.overwrite = ipw.Checkbox(
+            value=False,
+            description="replace files of the same names",
+            indent=False,
+            layout=ipw.Layout(width="auto"),
+        )
         self.show = ipw.Button(description="Show a preview", icon="eye")
         self.write = ipw.Button(description="Write the pages", icon="print", button_style="primary")
+        self.progress = ipw.VBox()
         self.message, self.picture = ipw.HTML(), ipw.HTML()
-        self.show.on_click(lambda _: self._try(self._show))
-        self.write.on_click(lambda _: self._try(self._write))
+        self.show.on_click(lambda _: self._pressed(self._show))
+        self.write.on_click(lambda _: self._pressed(self._write))
+        row = {"flex_flow": "row wrap"}
         super().__init__(
             [
-                ipw.HBox([self.folder, self.paper, self.kind], layout={"flex_flow": "row wrap"}),
-                ipw.HBox([self.show, self.write, self.overwrite], layout={"flex_flow": "row wrap"}),
+                ipw.HBox([self.folder, self.paper, self.kind], layout=row),
+                ipw.HBox([self.show, self.write, self.overwrite], layout=row),
+                self.progress,
                 self.message,
                 self.picture,
             ]
         )
 
     def __repr__(self) -> str:
-        return f"Pages({self.result.job.title!r})"
+        result = self.result
+        return f"Pages({result.job.title!r})" if result else "Pages()"
 
     @property
-    def result(self) -> Estimate:
-        """The result that would be printed now."""
+    def result(self) -> Estimate | None:
+        """The result that would be printed now; None while a bench has none."""
         return self._source() if callable(self._source) else self._source
 
-    def _asked(self) -> tuple[Estimate, SequencePlan]:
+    def wait(self) -> None:
+        """Return once the order is planned and what was pressed is done; tests need it."""
+        if self._planning:
+            self._planning.join()
+
+    def _asked(self) -> Estimate:
         result = self.result
+        if result is None:
+            raise JobRefused(
+                Fault("pages", "no result", "must have something to print", "draw the rust first")
+            )
         if self.kind.value != result.job.shop.quote:
             result = estimate(result.job.changed(shop__quote=self.kind.value))
-        return result, self._order or plan(result)
+        return result
 
-    def _try(self, action) -> None:
-        """Do one thing at a time and say what went wrong in words."""
-        with self._lock:
-            self.message.value = "Working …"
-            for button in (self.show, self.write):
-                button.disabled = True
-            try:
-                self.message.value = action()
-            except SheetkitError as error:
-                self.message.value = cards.faults(error)
-            finally:
-                for button in (self.show, self.write):
-                    button.disabled = False
+    def _pressed(self, action: Callable[[Estimate, SequencePlan], str]) -> None:
+        """Do what a button says, after planning the order where there is none for this job."""
+        self._busy(True)
+        try:
+            result = self._asked()
+            if action == self._write:
+                self._check_folder()
+        except SheetkitError as error:
+            self._busy(False, cards.faults(error))
+            return
+        if self._kept and self._kept[0] == _planned_from(result):
+            self._do(action, result, self._kept[1])
+            return
+        planning = self._planning = Planning(result)
+        planning.button.layout.display = "none"
+        self.progress.children = [planning]
 
-    def _preview(self, result: Estimate, order: SequencePlan) -> None:
+        def planned(change: dict) -> None:
+            if change["new"]:
+                return
+            if planning.plan is None:
+                self._busy(False)  # the reason stands beside the bar
+                return
+            self._kept = (_planned_from(result), planning.plan)
+            self._do(action, result, planning.plan)
+
+        planning.observe(planned, "at_work")
+        planning.start()
+
+    def _do(
+        self, action: Callable[[Estimate, SequencePlan], str], result: Estimate, order: SequencePlan
+    ) -> None:
+        said = ""
+        try:
+            said = action(result, order)
+        except SheetkitError as error:
+            said = cards.faults(error)
+        except Exception as error:
+            # it may run on a thread, which has nobody above it
+            said = f"<b>{escape(type(error).__name__)}</b>: {escape(str(error))}"
+        finally:
+            self._busy(False, said)
+
+    def _busy(self, busy: bool, said: str = "") -> None:
+        self.message.value = "Working …" if busy else said
+        self.show.disabled = self.write.disabled = busy
+
+    def _show(self, result: Estimate, order: SequencePlan) -> str:
         from ..paper.write import preview
 
         data = base64.b64encode(preview(result, order, paper=self.paper.value)).decode()
@@ -89,21 +152,32 @@ class Pages(ipw.VBox):
             '<img alt="the first template page and the last page of the map" '
             f'style="max-width:100%;border:1px solid #999" src="data:image/png;base64,{data}">'
         )
-
-    def _show(self) -> str:
-        self._preview(*self._asked())
         return "Left: the first template page. Right: the last page of the map."
 
-    def _write(self) -> str:
+    def _check_folder(self) -> None:
+        """Refuse before the planning what would be refused after it."""
+        from ..paper.write import FILES, check_folder
+
+        check_folder(self._folder(), FILES, overwrite=self.overwrite.value)
+
+    def _folder(self) -> str:
+        return self.folder.value.strip() or FOLDER
+
+    def _write(self, result: Estimate, order: SequencePlan) -> str:
         from ..paper.write import write_sheets
 
-        asked = self._asked()
         files = write_sheets(
-            *asked,
-            self.folder.value.strip() or FOLDER,
+            result,
+            order,
+            self._folder(),
             paper=self.paper.value,
             overwrite=self.overwrite.value,
         )
-        self._preview(*asked)
+        self._show(result, order)
         names = "".join(f"<li>{escape(path.name)}</li>" for path in files)
-        return f"Written into <b>{escape(str(files[0].parent))}</b>:<ul>{names}</ul>"
+        return f"Written into <b>{escape(str(files[0].parent.resolve()))}</b>:<ul>{names}</ul>"
+
+
+def _planned_from(result: Estimate) -> dict:
+    """Return what of a job its order hangs on."""
+    return {key: value for key, value in result.job.data.items() if key not in _OF_PAPER}

@@ -1,4 +1,4 @@
-"""The live picture and result cards as HTML text: fast enough to follow a slider.
+"""The bench's result cards, bars, cautions and faults as HTML text: fast enough to follow a slider.
 
 Everything a user typed is escaped before it becomes HTML.
 """
@@ -7,128 +7,115 @@ from __future__ import annotations
 
 from html import escape
 
+from ..base.amounts import converted
 from ..base.amounts import show as show_amount
-from ..base.errors import SheetkitError
+from ..base.errors import JobRefused, SheetkitError
 from ..geometry.patch import blank_size
 from ..repair.estimate import Estimate
+from ..sketch.drawing import Drawing
+from ..sketch.shape_kinds import KINDS
+from ..sketch.store import Fitted
 from ..views import palette
 from ..views.words import minutes, thickness, totals
 
+WIRE = (("By the joint's volume", "wire_g"), ("By wire feed × arc time", "wire_by_feed_g"))
+GAS = (("While the arc burns", "gas_arc_l"), ("With pre-, post-flow and surge", "gas_real_l"))
+_BARS = (("Wire", WIRE, "mass", palette.SKY), ("Gas", GAS, "volume", palette.ORANGE))
+_KINDS = {"stitch": "stitches", "dots": "groups of dots", "plug": "plug welds"}
 
-def _bar(
-    label: str, name: str, result: Estimate, scale: float, unit: str, top: float, colour: str
-) -> str:
-    value = result.values[name] * scale
-    low, high = (max(v * scale, 0.0) for v in result.spans[name])
 
-    def share(x: float) -> str:
-        return f"{100 * x / top:.1f}%"
-
+def _bar(words: str, share_of: tuple[float, float, float], colour: str) -> str:
+    """Return a bar as HTML; value, low and high as shares of the scale."""
+    value, low, high = (f"{100 * share:.1f}%" for share in share_of)
+    width = f"{100 * max(share_of[2] - share_of[1], 0):.1f}%"
     return (
-        f'<div style="margin:3px 0 8px"><div>{label}: <b>{value:.3g} {unit}</b> '
-        f'<span style="opacity:.8">({low:.3g} to {high:.3g} {unit})</span></div>'
+        f'<div style="margin:3px 0 8px"><div>{words}</div>'
         '<div style="position:relative;height:16px;background:#eee;border:1px solid #999">'
-        f'<div style="position:absolute;inset:0 auto 0 0;width:{share(value)};background:{colour}">'
-        f'</div><div style="position:absolute;top:7px;height:2px;background:#000;'
-        f'left:{share(low)};width:{share(max(high - low, 0))}"></div></div></div>'
+        f'<div style="position:absolute;inset:0 auto 0 0;width:{value};background:{colour}">'
+        '</div><div style="position:absolute;top:7px;height:2px;background:#000;'
+        f'left:{low};width:{width}"></div></div></div>'
     )
 
 
 def amounts(result: Estimate, *, display: str = "mm") -> str:
     """Return bars of wire by both routes and gas both ways, with their ranges, as HTML."""
-    inch = display == "in"
     parts = []
-    for title, entries, scale, unit, colour in (
-        (
-            "Wire",
-            (("By the joint's volume", "wire_g"), ("By wire feed × arc time", "wire_by_feed_g")),
-            1 / 453.59237 if inch else 1.0,
-            "lb" if inch else "g",
-            palette.SKY,
-        ),
-        (
-            "Gas",
-            (
-                ("While the arc burns", "gas_arc_l"),
-                ("With pre-, post-flow and surge", "gas_real_l"),
-            ),
-            1 / 28.316846592 if inch else 1.0,
-            "ft³" if inch else "l",
-            palette.ORANGE,
-        ),
-    ):
-        known = [(label, name) for label, name in entries if name in result.values]
+    for title, entries, kind, colour in _BARS:
+        known = {label: name for label, name in entries if name in result.values}
         parts.append(f'<h3 style="margin:8px 0 2px;font-size:14px">{title}</h3>')
         if not known:
             parts.append("<div>This process needs no shielding gas.</div>")
-            continue
-        top = max(result.spans[name][1] for _, name in known) * scale or 1.0
-        parts += [_bar(label, name, result, scale, unit, top, colour) for label, name in known]
+        top = max((result.spans[name][1] for name in known.values()), default=1.0) or 1.0
+        for label, name in known.items():
+            figures = [result.values[name], *(max(v, 0.0) for v in result.spans[name])]
+            (value, unit, _), (low, *_), (high, *_) = (
+                converted(figure, kind, units=display) for figure in figures
+            )
+            words = (
+                f"{label}: <b>{value:.3g} {unit}</b> "
+                f'<span style="opacity:.8">({low:.3g} to {high:.3g} {unit})</span>'
+            )
+            share, from_, to = (figure / top for figure in figures)
+            parts.append(_bar(words, (share, from_, to), colour))
     return "".join(parts)
 
 
-def cards(result: Estimate, *, display: str = "mm") -> str:
-    """Return the chief results as cards, HTML; pointed at, a card says what it rests on."""
+def _blanks(result: Estimate, display: str) -> str:
+    sides = [
+        [f"{converted(side, 'length', units=display)[0]:.{int(display == 'in')}f}" for side in both]
+        for both in (blank_size(patch.blank) for patch in result.patches)
+    ]
+    return ", ".join(f"{long} × {short}" for long, short in sides) + f" {display}"
+
+
+def _items(result: Estimate, display: str) -> list[tuple[str, str, str, str]]:
+    """Return (words, figure, amount with unit, note) of each card."""
     values = result.values
-    show = show_amount
-    inch = display == "in"
-    heat = values["heat_input_kj_per_mm"] * (25.4 if inch else 1)
-    kinds = {"stitch": "stitches", "dots": "groups of dots", "plug": "plug welds"}
-    kind = kinds[result.welds[0].kind]
-    blanks = ", ".join(
-        "{} × {}".format(*(f"{side / (25.4 if inch else 1):.{int(inch)}f}" for side in sides))
-        for sides in (blank_size(patch.blank) for patch in result.patches)
-    )
+
+    def show(figure: str, kind: str, digits: int | None = None) -> str:
+        return show_amount(values[figure], kind, units=display, digits=digits)
+
     dots = f", {values['dot_count']:.0f} dots" if values["dot_count"] else ""
+    welds = f"{len(result.welds)} {_KINDS[result.welds[0].kind]}{dots}" if result.welds else "none"
+    arc = f"at {values['current_a']:.0f} A, {values['voltage_v']:.1f} V, "
     items = [
-        (
-            "Seam to weld",
-            "seam_length_mm",
-            show(values["seam_length_mm"], "length", units=display),
-            "",
-        ),
+        ("Seam to weld", "seam_length_mm", show("seam_length_mm", "length"), ""),
         (
             "Patch blanks",
             "blank_mass_g",
-            f"{blanks} {display}",
+            _blanks(result, display),
             f"sheet {thickness(result, display)}",
         ),
-        (
-            "Welds",
-            "weld_count",
-            f"{len(result.welds)} {kind}{dots}",
-            f"after {len(result.tacks)} tacks",
-        ),
+        ("Welds", "weld_count", welds, f"after {len(result.tacks)} tacks"),
         (
             "Arc time",
             "arc_time_s",
             minutes(values["arc_time_s"]),
-            f"at {values['current_a']:.0f} A, "
-            f"{values['voltage_v']:.1f} V, {show(values['travel_mm_min'], 'speed', units=display)}",
+            arc + show("travel_mm_min", "speed"),
         ),
         (
             "Heat input",
             "heat_input_kj_per_mm",
-            f"{heat:.3f} {'kJ/in' if inch else 'kJ/mm'}",
+            show("heat_input_kj_per_mm", "energy"),
             "k U I / v (EN 1011-1)",
         ),
         *totals(result),
     ]
     if "cylinder_left_l" in values:
-        items.append(
-            (
-                "Left in the cylinder",
-                "cylinder_left_l",
-                show(values["cylinder_left_l"], "volume", units=display, digits=1 if inch else 0),
-                "",
-            )
-        )
+        left = show("cylinder_left_l", "volume", 1 if display == "in" else 0)
+        items.append(("Left in the cylinder", "cylinder_left_l", left, ""))
+    return items
+
+
+def cards(result: Estimate, *, display: str = "mm") -> str:
+    """Return the chief results as cards, HTML; pointed at, a card says what it rests on."""
     body = "".join(
-        f'<div title="rests on: {escape(result.rests_on(figure))}" style="flex:1 1 150px;border:1px solid #999;padding:6px 10px;background:#fff;'
+        f'<div title="rests on: {escape(result.rests_on(figure))}" '
+        'style="flex:1 1 150px;border:1px solid #999;padding:6px 10px;background:#fff;'
         f'color:#000"><div style="font-size:13px">{label}</div>'
         f'<div style="font-size:19px;font-weight:600;line-height:1.3">{escape(amount)}</div>'
         f'<div style="font-size:12.5px">{escape(note)}</div></div>'
-        for label, figure, amount, note in items
+        for label, figure, amount, note in _items(result, display)
     )
     return f'<div style="display:flex;flex-wrap:wrap;gap:6px">{body}</div>'
 
@@ -153,3 +140,40 @@ def faults(error: SheetkitError) -> str:
 def hint(words: str) -> str:
     """Return a friendly word about what to do next, as HTML."""
     return f'<div role="status" style="padding:6px 10px"><b>{escape(words)}</b></div>'
+
+
+MOST_NAMED = 3
+"""So many shapes that stay out are named; the pad's list marks them all."""
+
+
+def left_out(drawing: Drawing, fitted: Fitted) -> str:
+    """Return a line that says which drawn shapes the figures go without, as HTML.
+
+    It is there in any case, so that nothing below it moves while one draws.
+    """
+    count = len(fitted.reasons)
+    if not count:
+        shapes = len(drawing.shapes)
+        words = f"All {shapes} drawn shapes are in these figures." if shapes > 1 else "&nbsp;"
+        return f'<div style="padding:4px 0">{words}</div>'
+    named = []
+    for id_, (fault, *_) in list(fitted.reasons.items())[:MOST_NAMED]:
+        shape = drawing[id_]
+        name = f" “{shape.name}”" if shape.name else ""
+        named.append(f"{KINDS[shape.kind].label}{name}: {fault.value}; {fault.remedy}")
+    more = [f"and {count - MOST_NAMED} more"] if count > MOST_NAMED else []
+    which = "1 drawn shape is" if count == 1 else f"{count} drawn shapes are"
+    return (
+        '<div role="status" style="padding:3px 8px;border:1px solid #000;background:#fff3c4;'
+        f'color:#000"><b>⚠ {which} not in these figures.</b> {escape(". ".join(named + more))}.</div>'
+    )
+
+
+def no_figures(drawing: Drawing, fitted: Fitted) -> str:
+    """Return a word on why there is nothing to work out yet, as HTML."""
+    rust = drawing.of_kind("rust_holed", "rust_pitted")
+    if not rust:
+        return hint("Draw a ring round the rust to see patch and seam.")
+    if all(shape.id in fitted.reasons for shape in rust):
+        return hint("No figures yet: no rust ring is whole and sound.")
+    return faults(JobRefused(fitted.faults))

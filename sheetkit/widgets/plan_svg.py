@@ -30,6 +30,11 @@ def _path(shape: BaseGeometry) -> str:
     return "".join(pieces)
 
 
+def _hatch(px: float) -> str:
+    """Return the name of the hatching at a scale: pictures of one page share their names."""
+    return f"hatch{1000 * px:.0f}"
+
+
 def _mark(mark: repair_scene.Mark, px: float) -> str:
     """Return one mark as SVG; `px` is mm for each pixel, so that lines keep their width."""
     style = mark.style
@@ -40,7 +45,7 @@ def _mark(mark: repair_scene.Mark, px: float) -> str:
             for x, y in shapely.get_coordinates(mark.shape)
         )
     line = mark.kind == "protect" or style.fill == "none"
-    fill = "none" if line else "url(#hatch)" if style.hatch else style.fill
+    fill = "none" if line else f"url(#{_hatch(px)})" if style.hatch else style.fill
     dashes = " ".join(f"{d * px:.2f}" for d in style.dashes)
     return (
         f'<path d="{_path(mark.shape)}" fill="{fill}" fill-rule="evenodd" stroke="{style.line}" '
@@ -101,7 +106,7 @@ def plan_svg(result: Estimate, *, display: str = "mm", close: bool = False) -> s
         '<line x1="0" y1="0" x2="0" y2="{w}" stroke="' + rust.line + '" stroke-width="{s}"/>'
         "</pattern>"
     )
-    defs = hatch.format(name="hatch", w=f"{6 * px:.2f}", s=f"{1.6 * px:.2f}")
+    defs = hatch.format(name=_hatch(px), w=f"{6 * px:.2f}", s=f"{1.6 * px:.2f}")
     keys = hatch.format(name="hatchkey", w=5, s=1.4)
     words = (
         f"Repair drawn to scale: {len(result.patches)} patch"

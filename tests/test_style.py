@@ -38,7 +38,6 @@ UNTYPED = {
     "sequence": 18,
     "sketch": 16,
     "views": 19,
-    "widgets": 35,
     "workshop": 12,
 }
 

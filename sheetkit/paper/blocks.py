@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
+from ..base.showing import Number
 from . import lettering
 from .lettering import LINE, POINT_MM
 from .page import Page, Pen
@@ -19,17 +20,6 @@ CELL_MM = 1.6
 """Room between a table's text and its rules."""
 CELL_LINES = 24
 """More lines in one cell end in an ellipsis."""
-
-
-@dataclass(frozen=True)
-class Number:
-    """A cell that is a number in a table's file and `text` on paper."""
-
-    value: float
-    text: str
-
-    def __str__(self) -> str:
-        return self.text
 
 
 @dataclass(frozen=True)

@@ -9,11 +9,12 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from ..base import amounts
 from ..base.errors import SheetkitError
+from ..base.showing import Number
 from ..base.tables import GIVEN
 from ..geometry.patch import blank_size
 from ..repair.estimate import Estimate
 from ..repair.rust_extent import with_extent
-from .blocks import Block, Frames, Heading, Number, Paragraph, Table, Ticks
+from .blocks import Block, Frames, Heading, Paragraph, Table, Ticks
 
 CENT = Decimal("0.01")
 EXCLUSIONS = (

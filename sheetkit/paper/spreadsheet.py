@@ -6,7 +6,8 @@ import csv
 import io
 from collections.abc import Iterable
 
-from .blocks import Number, Table
+from ..base.showing import Number
+from .blocks import Table
 from .lettering import clean
 
 LONGEST_CELL = 32_000

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from ..base import amounts, tables
+from ..base.showing import Number, sensible_digits
 from ..formulas.settings import gas_group
-from ..geometry.patch import blank_size, mass
 from ..repair.cautions import helmet
 from ..repair.estimate import Estimate
 from ..repair.left_out import assumed
 from ..sequence.plan import SequencePlan
 from ..views.words import PROCESSES, minutes, named, thickness
-from .blocks import Block, Heading, NewPage, Number, Paragraph, Picture, Table, Ticks
+from ..workshop.shopping import shopping_list
+from .blocks import Block, Heading, NewPage, Paragraph, Picture, Table, Ticks
 from .stitch_map import map_pages
 
 BENCH_PT = 13.0
@@ -127,48 +127,18 @@ def order_table(result: Estimate, plan: SequencePlan, display: str) -> Table:
 
 
 def shopping_table(result: Estimate, display: str) -> Table:
-    """Return what to have at hand, with the amount and where it comes from."""
-    values, job = result.values, result.job
+    """Return what to have at hand: the shopping list, with what is needed and what is to buy."""
+    goods = shopping_list(result, display=display)
     rows: list[tuple] = []
-    for number, patch in enumerate(result.patches, 1):
-        sides = blank_size(patch.blank)
-        grams = mass(math.prod(sides), job.sheet.thickness)
-        size = " × ".join(amounts.show(side, "length", units=display) for side in sides)
-        words = f"{size}, {thickness(result, display)}"
-        rows.append((f"Sheet for patch {number}", words, f"smallest rectangle; {grams:.0f} g"))
-    wire = max(values["wire_g"], values.get("wire_by_feed_g", 0.0))
-    kind = "Filler rod" if job.weld.process == "141" else "Wire"
-    diameter = amounts.show(values["wire_diameter_mm"], "wire", units=display)
-    shown = amounts.show(wire, "mass", units=display, digits=0 if display == "mm" else 2)
-    origin = "the larger of both routes" if "wire_by_feed_g" in values else "the joint's volume"
-    rows.append((f"{kind} {diameter}", shown, f"{origin}; the coupon's wire comes on top"))
-    if "gas_real_l" in values:
-        shown = amounts.show(values["gas_real_l"], "volume", units=display)
-        left = values.get("cylinder_left_l")
-        words = "with pre-flow, post-flow and surge"
-        if left is not None:
-            words += f"; leaves {amounts.show(left, 'volume', units=display)} in the cylinder"
-        rows.append(("Shielding gas", shown, words))
-    for name, words in (("cutting_discs", "Cutting discs"), ("flap_discs", "Flap discs")):
-        amount = max(1, math.ceil(values[name] - 1e-9))
-        rows.append((words, f"{amount}", f"{values[name]:.2f} reckoned; {_status(result, name)}"))
-    rows.append(("Seam sealer", f"{values['sealer_ml']:.0f} ml", _status(result, "sealer_ml")))
-    primer = values["metres_m"] * values["primer_ml_per_m"]
-    row = result.inputs["primer_ml_per_m"]
-    rows.append(("Epoxy primer", f"{primer:.0f} ml", f"{row.value:g} ml/m; {row.status}"))
-    rows += [
-        ("Sheet for coupons", "2 × 50 × 150 mm, same sheet", "common practice"),
-        ("Cavity wax", f"{values['wax_ml']:.0f} ml", _status(result, "wax_ml")),
-        ("Top coat", "as the paint's maker says", "not reckoned here"),
-        ("Degreaser, rags, masking", "as needed", "not reckoned here"),
-    ]
-    return Table("shopping", ("Item", "Amount", "Where from"), rows, (30, 34, 48), tick=True)
-
-
-def _status(result: Estimate, name: str) -> str:
-    """Return the weakest origin of a figure's inputs that come from the tables."""
-    found = [row.status for row in result.explain(name).inputs if row.status != "derived"]
-    return ", ".join(sorted(set(found)))
+    for item in goods:
+        need = item.needed(display)
+        words = f"{need:.{sensible_digits(need.likely, 2)}f}"
+        pack, unit = item.shown(item.pack, display)
+        buy = f"{item.packs} × {pack:.3g} {unit}" if item.packs else "enough is there"
+        rows.append((item.name, words, Number(item.packs, buy), item.rests_on))
+    rows += [(what, amount, "", word) for what, amount, word in goods.besides]
+    heads = ("Item", "Needed", "To buy", "Rests on")
+    return Table("shopping", heads, rows, (30, 36, 26, 36), tick=True, size=10.5)
 
 
 def worksheet(result: Estimate, plan: SequencePlan, *, paper: str, display: str) -> Iterator[Block]:

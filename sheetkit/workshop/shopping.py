@@ -61,6 +61,18 @@ class Item:
         """What stays over when the likely need is used up."""
         return self.at_hand + self.packs * self.pack - self.need
 
+    def shown(self, amount: float, display: str) -> tuple[float, str]:
+        """Return an amount of it in the unit it is shown in, and that unit; display "mm" or "in"."""
+        kind = {"g": "mass", "l": "volume"}.get(self.unit)
+        if kind is None:
+            return amount, self.unit
+        return amounts.converted(amount, kind, units=display)[:2]
+
+    def needed(self, display: str = "mm") -> Range:
+        """Return how much is needed, in the unit it is shown in."""
+        low, likely, high = (self.shown(x, display)[0] for x in (self.low, self.need, self.high))
+        return Range(low, likely, high, self.shown(0.0, display)[1])
+
 
 @dataclass(frozen=True, repr=False)
 class ShoppingList(Shown):
@@ -100,15 +112,15 @@ class ShoppingList(Shown):
 
     def listing(self, *, display: str = "mm") -> Listing:
         """Return a row an item; inches show masses in lb and gas in cubic feet."""
-        rows: list[tuple] = []
-        for item in self.items:
-            shown, unit = _shown(item, display)
-            rows.append(
-                (
-                    item.name, shown["need"], unit, shown["at_hand"], item.packs, shown["pack"],
-                    item.cost, shown["left_over"], item.rests_on,
-                )
-            )  # fmt: skip
+        rows: list[tuple] = [
+            (
+                item.name, item.needed(display), item.shown(0.0, display)[1],
+                item.shown(item.at_hand, display)[0], item.packs,
+                item.shown(item.pack, display)[0], item.cost,
+                item.shown(item.left_over, display)[0], item.rests_on,
+            )
+            for item in self
+        ]  # fmt: skip
         rows += [
             (what, amount, "", None, None, None, None, None, word)
             for what, amount, word in self.besides
@@ -119,19 +131,6 @@ class ShoppingList(Shown):
              Column("left over", "", None), "rests on"],
             rows,
         )  # fmt: skip
-
-
-def _shown(item: Item, display: str) -> tuple[dict, str]:
-    """Return an item's amounts in the unit they are shown in, and that unit."""
-    kind = {"g": "mass", "l": "volume"}.get(item.unit)
-
-    def show(amount: float) -> float:
-        return amounts.converted(amount, kind, units=display)[0] if kind else amount
-
-    need = Range(show(item.low), show(item.need), show(item.high))
-    unit = amounts.converted(0.0, kind, units=display)[1] if kind else item.unit
-    plain_ones = {name: show(getattr(item, name)) for name in ("at_hand", "pack", "left_over")}
-    return {"need": need, **plain_ones}, unit
 
 
 def _packs(need: float, at_hand: float, pack: float) -> int:

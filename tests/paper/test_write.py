@@ -20,6 +20,7 @@ from reading import overlapping, pages, picture, words
 import sheetkit as sk
 from sheetkit import __main__ as command
 from sheetkit.base.errors import SheetkitError
+from sheetkit.base.showing import Number
 from sheetkit.paper import (
     blocks,
     cutting_files,
@@ -30,7 +31,7 @@ from sheetkit.paper import (
     work_sheet,
     write,
 )
-from sheetkit.paper.blocks import Number, Table, Ticks
+from sheetkit.paper.blocks import Table, Ticks
 from sheetkit.paper.page import pdf
 
 HOSTILE = {
@@ -281,7 +282,7 @@ def test_map_numbers_are_large(written):
 def test_work_sheet_says_what_the_job_needs(written):
     text = " ".join(" ".join(p.extract_text() for p in pages(written / "worksheet.pdf")).split())
     for words_ in ("fuel line", "shade 7", "fire watch", "M21-ArC-18", "10.0 l/min", "46 A",
-                   "Coupon first", "Shopping list", "Seam sealer", "Wire 0.8 mm", "60 °C"):  # fmt: skip
+                   "Coupon first", "Shopping list", "seam sealer", "welding wire", "respirator filters", "60 °C"):  # fmt: skip
         assert words_ in text, words_
     arch = sk.estimate(sk.load("data/wheel_arch.json"))
     cautions = next(

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import reduce
 from typing import Any
 
-from ..base import amounts
+from ..base import amounts, tables
+from ..base.errors import SheetkitError
 from ..base.showing import Column, Listing, Range
+from ..base.tables import Row
 from ..formulas.hours import STEPS
+from ..geometry.patch import blank_size, mass
 from ..geometry.stock_sheet import Placement
 from ..job.job import Job
 from ..repair.estimate import Estimate
@@ -171,3 +174,77 @@ def placement_listing(placement: Placement, display: str = "mm") -> Listing:
 def range_listing(span: Range, display: str = "mm") -> Listing:
     """Return a range as one row."""
     return Listing([Column("likely", span.unit, None)], [(span,)])
+
+
+def patch_listing(result: Estimate, display: str = "mm") -> Listing:
+    """Return a row a patch: its seam and cut line, its area, its blank and that one's mass."""
+    length = amounts.converted(0.0, "length", units=display)[1]
+    digits = 2 if display == "in" else 0
+
+    def shown(value: float, kind: str = "length") -> float:
+        return amounts.converted(value, kind, units=display)[0]
+
+    rows = []
+    for number, patch in enumerate(result.patches, 1):
+        sides = (shown(side) for side in blank_size(patch.blank))
+        grams = mass(patch.blank.area, result.job.sheet.thickness)
+        rows.append((
+            number, shown(patch.seam_length_mm), shown(patch.cut_line.length),
+            shown(patch.outline.area, "area"), *sides, shown(grams, "mass"),
+        ))  # fmt: skip
+    heads = ("seam", "cut line")
+    return Listing(
+        ["patch", *(Column(head, length, digits) for head in heads),
+         Column("area", amounts.converted(0.0, "area", units=display)[1], digits),
+         *(Column(f"blank, {side}", length, digits) for side in ("long", "short")),
+         Column("weight", amounts.converted(0.0, "mass", units=display)[1], None)],
+        rows,
+    )  # fmt: skip
+
+
+def caution_listing(result: Estimate, display: str = "mm") -> Listing:
+    """Return what to heed before the first cut, the gravest first."""
+    rows = [(caution.topic, caution.text) for caution in result.cautions(display)]
+    return Listing(["caution", "what to do"], rows)
+
+
+def refusal(action: Callable[..., Any], *args: Any, **options: Any) -> Listing:
+    """Return what an action is refused for, such as ``refusal(job.changed, rust=[])``.
+
+    Nothing is said where it goes through.
+    """
+    try:
+        action(*args, **options)
+    except SheetkitError as error:
+        rows = [(f.field, f.value, f.limit, f.remedy) for f in error.faults]
+    else:
+        rows = []
+    return Listing(["field", "got", "limit", "what to do"], rows)
+
+
+def statuses(names: Sequence[str]) -> Listing:
+    """Return how many rows of each table are published, derived, common practice or guesses."""
+    rows = [
+        (
+            name,
+            *(sum(row.status == status for row in tables.rows(name)) for status in tables.STATUSES),
+        )
+        for name in names
+    ]
+    return Listing(["table", *tables.STATUSES], rows)
+
+
+def guesses() -> Listing:
+    """Return every row of the tables whose status is "guess", with its range and unit."""
+    rows = [
+        (table, row.name, row.quantity, Range(_or(row.low, row), row.value, _or(row.high, row)),
+         row.unit)
+        for table in tables.table_names()
+        for row in tables.rows(table)
+        if row.status == "guess"
+    ]  # fmt: skip
+    return Listing(["table", "row", "quantity", Column("value and range", "", None), "unit"], rows)
+
+
+def _or(end: float | None, row: Row) -> float:
+    return row.value if end is None else end

@@ -10,7 +10,11 @@ from dataclasses import dataclass
 from math import ceil
 
 from ..base import tables
+from ..base.errors import refuse
+from ..base.showing import Column, Listing, Range
 from ..formulas.gas import REFERENCE_C, _is_gas, content_l, usable_l
+from ..formulas.settings import gas_group
+from ..repair.estimate import Estimate
 
 
 @dataclass(frozen=True)
@@ -147,3 +151,56 @@ def sizes(*, need_l: float, need_high_l: float, gas: str = "M21") -> list[dict]:
             }
         )
     return rows
+
+
+def bottles_for(result: Estimate) -> Listing:
+    """Return how many such jobs a full cylinder of each size does; refuse a job without gas."""
+    need, group = _gas_of(result)
+    rows = [
+        (
+            row["cylinder"], row["height_mm"], row["usable_l"], row["jobs"], row["jobs_at_least"],
+            row["origin"],
+        )
+        for row in sizes(need_l=need.likely, need_high_l=need.high, gas=group)
+    ]  # fmt: skip
+    return Listing(
+        ["cylinder", Column("about how tall", "mm"), Column("to be drawn", "l"),
+         "such jobs from a full one", "at the far end of the range", "rests on"],
+        rows,
+    )  # fmt: skip
+
+
+def bottle_there(result: Estimate) -> Listing:
+    """Return what the job's own cylinder does for it, from its gauge; refuse a job without gas."""
+    need, group = _gas_of(result)
+    values, cylinder = result.values, result.job.shop.cylinder
+    advice = advise_gas(
+        water_volume_l=cylinder.water_volume,
+        pressure_bar=cylinder.pressure,
+        need_l=need.likely,
+        need_high_l=need.high,
+        arc_l=values["gas_arc_l"],
+        seam_m=values["metres_m"],
+        flow_l_min=values["flow_l_min"],
+        gas=group,
+    )
+    likely, most = advice.exchanges
+    rows: list[tuple] = [
+        ("lasts for this job", advice.lasts, ""),
+        ("can be drawn now", advice.usable, "l"),
+        ("flows for", advice.minutes_arc, "min"),
+        ("such seam, by the arc alone", advice.metres_arc, "m"),
+        ("such seam, really", advice.metres_real, "m"),
+        ("bottles to exchange, likely", likely, ""),
+        ("bottles to exchange, at most", most, ""),
+    ]
+    return Listing(["question", Column("answer", "", None), "unit"], rows)
+
+
+def _gas_of(result: Estimate) -> tuple[Range, str]:
+    """Return the gas a job takes, and its group; CO2 and gasless jobs are refused with a remedy."""
+    group = gas_group(result.job.weld.process, result.job.weld.gas)
+    if "gas_real_l" not in result.values:
+        refuse("weld.process", result.job.weld.process, "takes no gas", "look at its wire instead")
+    _is_gas(group)
+    return result.range("gas_real_l"), group

@@ -147,3 +147,26 @@ def test_plain_text_loads_nothing_heavy(root):
         "assert not {'matplotlib', 'pandas', 'numba', 'IPython'} & set(sys.modules)"
     )
     subprocess.run([sys.executable, "-c", code], cwd=root, check=True)
+
+
+def test_patches_cautions_and_refusals_as_rows(shown):
+    result = shown["Estimate"]
+    patches = listings.patch_listing(result).table()
+    assert patches["seam, mm"].sum() == pytest.approx(result.values["seam_length_mm"])
+    assert patches["area, cm²"].sum() * 100 == pytest.approx(
+        sum(patch.outline.area for patch in result.patches)
+    )
+    assert len(listings.caution_listing(result).rows) == len(result.cautions())
+    refused = listings.refusal(result.job.changed, patch__gap="50 mm", patch__margin=-1).table()
+    assert sorted(refused["field"]) == ["patch.gap", "patch.margin"]
+    assert listings.refusal(result.job.changed, patch__margin=30).rows == ()
+
+
+def test_every_guess_is_listed():
+    from sheetkit.base import tables
+
+    counted = listings.statuses(tables.table_names()).table()
+    assert counted["guess"].sum() == len(listings.guesses().rows)
+    assert counted[list(tables.STATUSES)].to_numpy().sum() == sum(
+        len(tables.rows(name)) for name in tables.table_names()
+    )

@@ -2,6 +2,7 @@
 
 import pytest
 
+import sheetkit as sk
 from sheetkit.base import tables
 from sheetkit.base.errors import OutOfRange
 from sheetkit.formulas import gas
@@ -66,3 +67,20 @@ def test_every_size_is_advised():
     assert [row["cylinder"] for row in rows] == list(tables.names("cylinders"))
     assert all(0 <= row["jobs_at_least"] <= row["jobs"] for row in rows)
     assert all(row["usable_l"] < row["content_l"] for row in rows)
+
+
+def test_bottles_for_a_job_and_the_one_that_is_there(data_folder):
+    result = sk.estimate(sk.load(data_folder / "trunk_floor.json"))
+    need = result.range("gas_real_l")
+    frame = bottle_and_spool.bottles_for(result).table()
+    for _, row in frame.iterrows():
+        assert row["such jobs from a full one"] == int(row["to be drawn, l"] / need.likely)
+    rows = {row[0]: row[1] for row in bottle_and_spool.bottle_there(result).rows}
+    assert rows["lasts for this job"] == "yes"
+    metres = result.values["metres_m"] * rows["can be drawn now"] / need.likely
+    assert rows["such seam, really"] == pytest.approx(metres)
+    gasless = sk.estimate(result.job.changed(weld__process="114", weld__gas=None))
+    liquid = sk.estimate(result.job.changed(weld__gas="C1"))
+    for other in (gasless, liquid):
+        with pytest.raises(sk.OutOfRange):
+            bottle_and_spool.bottles_for(other)

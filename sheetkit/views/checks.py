@@ -1,0 +1,206 @@
+"""Checks against published values and closed forms, run when they are looked at.
+
+Each function gives rows of a figure, the value expected by hand or from print, and the one
+sheetkit finds.  More of them, each beside its source, stand in the tests.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import permutations
+from math import exp, hypot, pi
+
+import numpy as np
+import shapely
+from shapely import LineString, Point
+
+from ..base import tables, units
+from ..base.showing import Column, Listing, Number
+from ..formulas import arc, filler, montecarlo
+from ..formulas.gas import REFERENCE_BAR, compressibility, cylinder_content_l
+from ..geometry.cut_line import cut_lines
+from ..geometry.seam import seam_runs
+from ..heat.air import Losses
+from ..heat.closed_forms import instantaneous_line_source, moving_line_source
+from ..heat.cooling import cooling_time_8_5
+from ..heat.grid import GridChoice
+from ..heat.record import simulate
+from ..heat.rules import Rules
+from ..heat.sheet_model import SheetModel
+from ..heat.steel import Steel
+from ..heat.weld_source import WeldRun
+from ..heat.workpiece import Workpiece
+from ..sequence.alternatives import total_of
+from ..sequence.plan import plan_sequence
+from ..sequence.planner import SearchChoice
+
+Check = tuple[str, str, int, float, float, str]
+"""Figure, unit, digits shown, expected, found, where the expected value is from."""
+
+
+class Checks(Listing):
+    """Figures expected and found, with the error of each."""
+
+    def __init__(self, checks: Iterable[Check]):
+        checks = tuple(checks)
+        rows = []
+        for name, unit, digits, expected, found, origin in checks:
+            cells = (Number(float(x), f"{x:.{digits}f}") for x in (expected, found))
+            rows.append((name, unit, *cells, 100 * (found / expected - 1), origin))
+        heads: list[Column | str] = [
+            "figure",
+            "unit",
+            "expected",
+            "sheetkit",
+            Column("error", "%", 2),
+            "expected from",
+        ]
+        super().__init__(heads, rows)
+
+    @property
+    def worst(self) -> float:
+        """The largest error of all, as a share."""
+        return max(abs(row[4]) for row in self.rows) / 100
+
+
+def geometry() -> Checks:
+    """Check cut lines and a seam against a rectangle and a circle, by hand."""
+    margin, gap = 25.0, 0.9
+    (cut,) = cut_lines(shapely.box(0, 0, 100, 80), margin=margin)
+    (round_cut,) = cut_lines(Point(0, 0).buffer(40, quad_segs=180), margin=margin)
+    (seam,) = seam_runs(cut, joint="butt", gap=gap)
+    nearest = cut.exterior.distance(shapely.box(0, 0, 100, 80))
+    return Checks([
+        ("nearest the cut comes to the rust", "mm", 2, margin, nearest, "the margin itself"),
+        ("area cut, rust 100 × 80 mm", "mm²", 0, 100 * 80 + 2 * 180 * margin + pi * margin**2,
+         cut.area, "rectangle and round corners, by hand"),
+        ("area cut, rust a circle of 40 mm radius", "mm²", 0, pi * 65**2, round_cut.area,
+         "pi r², by hand"),
+        ("seam of the first", "mm", 1, 2 * 180 + 2 * pi * (margin - gap / 2), seam.length,
+         "two lengths, two heights and a circle, by hand"),
+    ])  # fmt: skip
+
+
+def weld_arithmetic() -> Checks:
+    """Check units, arc energy, wire, feed and gas against print."""
+    high, full = (units.parse(text, "pressure", field="p") for text in ("2400 psi", "2000 psi"))
+    energy = arc.arc_energy_kj_per_mm(16, 60, 400)
+    gauge = tables.row("sheet_gauges", "20", "thickness").value
+    content = cylinder_content_l(29.5, full - REFERENCE_BAR, 1.0)
+    return Checks([
+        ("20 gauge", "mm", 3, 0.912, gauge, "Manufacturers' Standard Gauge"),
+        ("25 ft³/h", "l/min", 2, 11.80, units.parse("25 ft^3/h", "flow", field="flow"),
+         "NIST SP 811"),
+        ("arc energy, 60 A, 16 V, 400 mm/min", "kJ/mm", 4, 0.1440, energy, "ISO/TR 18491, by hand"),
+        ("heat input, k 0.8", "kJ/mm", 4, 0.1152, arc.heat_input_kj_per_mm(0.8, energy),
+         "EN 1011-1, by hand"),
+        ("wire of 0.8 mm", "g/m", 3, 3.946, filler.wire_g_per_m(0.8), "pi/4 d² × 7.85, by hand"),
+        ("feed of 1.2 mm wire at 200 A", "m/min", 2, 5.40,
+         filler.wire_feed_m_min(200, 1.2, 15, 0.3, 5e-5), "Lesnewich (value from memory)"),
+        ("Z of argon, 300 K, 2400 psi", "1", 3, 0.949, compressibility("I1", high, 26.85),
+         "notes quoting NIST"),
+        ("29.5 l at 2000 psi, ideal gas", "l", 0, 4013, content, "a gas company's page"),
+    ])  # fmt: skip
+
+
+STEEL = Steel(40.0, 4.71e-3)
+STILL = Losses(25.0, 25.0)
+"""W/(m² K), upper and lower face."""
+
+
+def heat_flow() -> Checks:
+    """Check closed forms against print and the solver against the closed forms; 1 mm sheet."""
+    spot = WeldRun(np.zeros((2, 2)), 1000.0, 0.05)
+    reach = hypot(16, 11.2)
+    at = (Point(0, 0), Point(16, 11.2))
+    wide = Workpiece(shapely.box(-300, -300, 300, 300), [], 1.0, stitches=[spot], protect=at,
+                     steel=STEEL, losses=STILL)  # fmt: skip
+    fine = GridChoice(cell_mm=2, far_growth=1.08, far_cell_mm=10, steps=(0.3, 1.2, 20))
+    solved = simulate(SheetModel(wide, fine), [0], [0.0], until_s=20.025, every_s=20.025)
+    rise = solved.points_c[-1] - STILL.ambient_c
+    closed = Workpiece(shapely.box(-200, -200, 200, 200), [], 1.0, stitches=[spot],
+                       steel=STEEL, losses=STILL)  # fmt: skip
+    held = simulate(SheetModel(closed), [0], [0.0], until_s=60.05)
+
+    def spot_rise(radius: float, seconds: float, **losses: Losses) -> float:
+        return float(instantaneous_line_source(
+            1000, radius, seconds, thickness_mm=1.0, steel=STEEL, **losses))  # fmt: skip
+
+    arc_c = 20 + moving_line_source(768, 20 / 3, 0, 5, thickness_mm=1.0, steel=STEEL)
+    cooling = cooling_time_8_5(0.1, 1.0, start_c=20, weld_factor_2d=1.0)
+    left = exp(-STILL.faces * 1e-6 * 60.0 / (STEEL.heat_capacity_j_mm3k * 1.0))
+    first = "the first formula, with losses"
+    return Checks([
+        ("spot of 1000 J, at its centre after 5 s", "K", 3, 397.887, spot_rise(0, 5),
+         "Carslaw and Jaeger 10.3, formula"),
+        ("moving arc of 768 W, 5 mm aside", "°C", 3, 384.463, float(arc_c), "Rosenthal, formula"),
+        ("t8/5 of 0.1 kJ/mm on 1 mm", "s", 2, 11.36, float(cooling), "EN 1011-2, D.6"),
+        ("solver, the spot at its centre after 20 s", "K", 1, spot_rise(0, 20, losses=STILL),
+         float(rise[0]), first),
+        ("solver, 19.5 mm off after 20 s", "K", 1, spot_rise(reach, 20, losses=STILL),
+         float(rise[1]), first),
+        ("solver, share of the heat left in a plate after 60 s", "1", 4, left,
+         held.held_j / held.input_j, "exp(-2 h τ / (ρ c t))"),
+    ])  # fmt: skip
+
+
+RING = LineString(shapely.box(0, 0, 100, 80).exterior.coords)
+
+
+def open_kerf() -> Listing:
+    """Return what a heated patch lets through its open kerf, and what the heat's balance lacks."""
+    inside = WeldRun(np.array([[50.0, 40.0], [50.0, 40.0]]), 2000.0, 1.0)
+    sheet = SheetModel(Workpiece(None, [RING], 1.0, stitches=[inside], steel=STEEL, losses=STILL))
+    state = sheet.play([0], [0.0]).state
+    sheet.cool(state, 300.0)
+    outside = ~shapely.contains_xy(shapely.Polygon(RING), *np.meshgrid(sheet.grid.x, sheet.grid.y))
+    run = simulate(sheet, [0], [0.0], until_s=300)
+    return Listing(
+        ["figure", "unit", Column("found", "", 3), "must be"],
+        [
+            ("warmest place beyond the open kerf after 300 s, rise", "K",
+             float(np.abs(sheet.grid.inner(state.field)[sheet.grid.inner(outside)]).max()), "0"),
+            ("heat put in less held less lost", "%", 100 * abs(run.imbalance), "under 0.01"),
+        ],
+    )  # fmt: skip
+
+
+def _along(count: int, length: float) -> list[WeldRun]:
+    """Return welds of 100 J/mm, evenly along the ring."""
+    pitch = RING.length / count
+    starts = (n * pitch + (pitch - length) / 2 for n in range(count))
+    return [
+        WeldRun(
+            shapely.get_coordinates(
+                shapely.line_interpolate_point(RING, start + np.linspace(0, length, 9))
+            ),
+            100.0 * length,
+            length / 6.667,
+        )
+        for start in starts
+    ]
+
+
+def every_order(limit_c: float = 60.0) -> Checks:
+    """Check a plan of five stitches against all 120 orders, timed by the same rules."""
+    piece = Workpiece(None, [RING], 1.0, tacks=_along(8, 5), stitches=_along(5, 25))
+    plan = plan_sequence(piece, rules=Rules(limit_c=limit_c), choice=SearchChoice(6.0, 0.1))
+    state = plan.tacked()
+    best = min(
+        total_of(plan.timed(list(order), plan.rules, state=state))
+        for order in permutations(range(5))
+    )
+    return Checks([("time for the fill", "s", 1, best, plan.total_s, "the best of all 120 orders")])
+
+
+def ranges() -> Checks:
+    """Check the draws behind "one in ten below" against the closed form of a sum of two inputs."""
+    share = montecarlo.shares(["a", "b"], 10_000, montecarlo.SEED)
+    ends = ((1, 2, 6), (0, 4, 5))
+    total = sum(montecarlo.triangular(share[:, n], *three) for n, three in enumerate(ends))
+    mean = sum(sum(three) / 3 for three in ends)
+    variance = sum((a * a + m * m + b * b - a * m - a * b - m * b) / 18 for a, m, b in ends)
+    return Checks([
+        ("mean of a sum of two inputs", "1", 3, mean, float(np.mean(total)), "(a + m + b) / 3, summed"),
+        ("its variance", "1", 3, variance, float(np.var(total)), "closed form, summed"),
+    ])  # fmt: skip

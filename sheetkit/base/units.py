@@ -47,6 +47,14 @@ EXAMPLE = {
     "angle": '"90 deg"',
 }
 
+MM_PER_INCH = 25.4
+
+
+def length_unit_mm(units: str) -> float:
+    """Return how many mm one unit of length is: 1 for "mm", 25.4 for "in"."""
+    return MM_PER_INCH if units == "in" else 1.0
+
+
 _NUMBER = r"[+-]?(?:\d{1,12}(?:\.\d{0,12})?|\.\d{1,12})(?:[eE][+-]?\d{1,2})?"
 _QUANTITY = re.compile(
     rf"\s*(?P<whole>{_NUMBER})"

@@ -11,9 +11,9 @@ from math import pi
 
 import numpy as np
 
+from ..base.steel import DENSITY_G_MM3
 from .chain import formula
 
-STEEL_G_PER_MM3 = 7.85e-3
 LESNEWICH_DIAMETER_MM = 1.2
 """Wire diameter the melting-rate constants in the tables are given for."""
 WIRE_MM = (0.3, 6.4)
@@ -26,7 +26,7 @@ def wire_g_per_m(wire_diameter_mm):
 
     A flux-cored wire is up to a fifth lighter.
     """
-    return pi / 4 * wire_diameter_mm**2 * STEEL_G_PER_MM3 * 1000
+    return pi / 4 * wire_diameter_mm**2 * DENSITY_G_MM3 * 1000
 
 
 @formula(
@@ -90,13 +90,13 @@ def plug_volume_mm3(hole_diameter_mm, thickness_mm, face_cap_mm):
 @formula()
 def seam_deposit_g(section_mm2, welded_length_mm):
     """Weld metal in the seam, g: section x length x 7.85 g/cm³."""
-    return section_mm2 * welded_length_mm * STEEL_G_PER_MM3
+    return section_mm2 * welded_length_mm * DENSITY_G_MM3
 
 
 @formula()
 def plug_deposit_g(plug_volume_mm3, plug_count):
     """Weld metal in all plugs, g."""
-    return plug_volume_mm3 * plug_count * STEEL_G_PER_MM3
+    return plug_volume_mm3 * plug_count * DENSITY_G_MM3
 
 
 @formula()

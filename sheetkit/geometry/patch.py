@@ -10,10 +10,10 @@ import numpy as np
 import shapely
 from shapely import MultiLineString, Polygon
 
+from ..base.steel import DENSITY_G_MM3
 from .offset import QUAD_SEGS, grown, polygons, shrunk
 from .seam import on_metal
 
-STEEL_DENSITY = 7.85e-3
 """g/mm³. Source: EN 1993-1-1 clause 3.2.6 (value from memory)."""
 
 
@@ -61,5 +61,5 @@ def blank_size(patch: Polygon) -> tuple[float, float]:
 
 
 def mass(area: float, thickness: float) -> float:
-    """Return the mass of steel sheet in g: area (mm²) x thickness (mm) x 7.85e-3 g/mm³."""
-    return area * thickness * STEEL_DENSITY
+    """Return the mass of steel sheet in g: area (mm²) x thickness (mm) x steel's density."""
+    return area * thickness * DENSITY_G_MM3

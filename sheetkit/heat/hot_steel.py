@@ -11,9 +11,10 @@ from itertools import pairwise
 
 import numpy as np
 
+from ..base.steel import DENSITY_KG_M3
 from .sheet_model import SheetModel
 from .state import State
-from .steel import DENSITY_KG_M3, conductivity_en1993, specific_heat_en1993
+from .steel import conductivity_en1993, specific_heat_en1993
 
 _T = np.concatenate([np.arange(-60.0, 1201.0), [20_000.0]])
 _C = DENSITY_KG_M3 * 1e-9 * specific_heat_en1993(_T)

@@ -7,13 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..base.errors import check
+from ..base.steel import DENSITY_KG_M3
 
-DENSITY_KG_M3 = 7850.0
-"""Steel, EN 1993-1-2:2005 clause 3.2.2 (value from memory)."""
 CONDUCTIVITY_W_MK = 40.0
 """Round mean of EN 1993-1-2 clause 3.4.1.3 over 20-800 degC (40.3)."""
-HEAT_CAPACITY_J_MM3K = 4.71e-3
-"""Density 7850 kg/m³ x 600 J/(kg K): round mean of EN 1993-1-2 clause 3.4.1.2 over 20-600 degC."""
+HEAT_CAPACITY_J_MM3K = DENSITY_KG_M3 * 600 / 1e9
+"""Density x 600 J/(kg K): round mean of EN 1993-1-2 clause 3.4.1.2 over 20-600 degC."""
 
 
 @dataclass(frozen=True)

@@ -60,7 +60,7 @@ class Quantity:
             raise refusal(*error.faults) from None
         if self.low <= number <= self.high:
             return number
-        scale = 25.4 if length and drawn_in == "in" else 1.0
+        scale = units.length_unit_mm(drawn_in) if length else 1.0
         unit = "in" if scale != 1.0 else units.INTERNAL[self.dimension]
         raise refusal(
             Fault(
@@ -110,7 +110,7 @@ def _read_points(value: Any, info: ValidationInfo) -> Points:
     drawn_in = _drawn_in(info)
     if not isinstance(value, list | tuple):
         raise refusal(Fault("", shown(value), "must be a list of points [x, y]", "draw it again"))
-    plain = _plain_points(value, 25.4 if drawn_in == "in" else 1.0)
+    plain = _plain_points(value, units.length_unit_mm(drawn_in))
     if plain is not None:
         return plain
     points: list[tuple[float, float]] = []

@@ -13,7 +13,9 @@ from matplotlib.font_manager import FontProperties
 from matplotlib.ft2font import FT2Font
 from matplotlib.textpath import text_to_path
 
-POINT_MM = 25.4 / 72
+from ..base.units import MM_PER_INCH
+
+POINT_MM = MM_PER_INCH / 72
 LINE = 1.25
 """From one line to the next, in sizes: more than the font's own ascent and descent together."""
 ASCENT, DESCENT = 0.93, 0.24

@@ -19,6 +19,7 @@ from matplotlib.patches import PathPatch
 from matplotlib.path import Path
 from shapely.geometry.base import BaseGeometry
 
+from ..base.units import MM_PER_INCH
 from . import lettering
 from .lettering import POINT_MM
 
@@ -79,7 +80,9 @@ class Page:
     def __post_init__(self):
         short, long = PAPERS[self.paper]
         self.width, self.height = (long, short) if self.landscape else (short, long)
-        self.figure = Figure(figsize=(self.width / 25.4, self.height / 25.4), facecolor="white")
+        self.figure = Figure(
+            figsize=(self.width / MM_PER_INCH, self.height / MM_PER_INCH), facecolor="white"
+        )
         FigureCanvasAgg(self.figure)
         self.axes = self.figure.add_axes((0, 0, 1, 1))
         self.axes.set(xlim=(0, self.width), ylim=(0, self.height), autoscale_on=False)

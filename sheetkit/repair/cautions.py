@@ -13,6 +13,7 @@ import shapely
 from shapely import LineString, Point, Polygon
 
 from ..base import amounts, tables
+from ..base.units import MM_PER_INCH
 from ..heat.closed_forms import distance_to_temperature
 from ..job.job import Job
 
@@ -118,7 +119,7 @@ def _fire(job):
 def _about(value: float, display: str) -> str:
     """Return a length no finer than it is known: to 10 mm or half an inch."""
     if display == "in":
-        return f"about {round(value / 12.7) / 2:g} in"
+        return f"about {round(2 * value / MM_PER_INCH) / 2:g} in"
     return f"about {round(value, -1):.0f} mm"
 
 

@@ -11,11 +11,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
+from ..base.units import MM_PER_INCH
 from ..job.job import Job
 from .drawing import Drawing
 from .shape_kinds import KINDS, Point, Shape, Source, point
 
-MM_PER_INCH = 25.4
 _GRADES = {"holed": "rust_holed", "pitted": "rust_pitted"}
 _GEOMETRY = {
     "panel": ("outline", "holes", "mountings", "protect"),

@@ -16,11 +16,11 @@ from matplotlib.figure import Figure, SubFigure
 from matplotlib.path import Path
 from shapely.geometry.base import BaseGeometry
 
+from ..base.units import length_unit_mm
 from .palette import BLACK
 
 LEGEND_LETTERS = 20
 """Longer names take a second line, so that the drawing keeps its place beside them."""
-MM_PER_INCH = 25.4
 
 
 class ShownAxes(Axes):
@@ -79,7 +79,7 @@ def bare(ax: Axes) -> None:
 
 def scale_of(display: str) -> float:
     """Return what a length in mm is multiplied by to be shown in "mm" or "in"."""
-    return 1 / MM_PER_INCH if display == "in" else 1.0
+    return 1 / length_unit_mm(display)
 
 
 def drawn_to_scale(ax: Axes, display: str) -> None:

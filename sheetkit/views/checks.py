@@ -27,7 +27,7 @@ from ..heat.grid import GridChoice
 from ..heat.record import simulate
 from ..heat.rules import Rules
 from ..heat.sheet_model import SheetModel
-from ..heat.steel import Steel
+from ..heat.steel import MILD_STEEL
 from ..heat.weld_source import WeldRun
 from ..heat.workpiece import Workpiece
 from ..sequence.alternatives import total_of
@@ -103,7 +103,6 @@ def weld_arithmetic() -> Checks:
     ])  # fmt: skip
 
 
-STEEL = Steel(40.0, 4.71e-3)
 STILL = Losses(25.0, 25.0)
 """W/(m² K), upper and lower face."""
 
@@ -114,21 +113,21 @@ def heat_flow() -> Checks:
     reach = hypot(16, 11.2)
     at = (Point(0, 0), Point(16, 11.2))
     wide = Workpiece(shapely.box(-300, -300, 300, 300), [], 1.0, stitches=[spot], protect=at,
-                     steel=STEEL, losses=STILL)  # fmt: skip
+                     steel=MILD_STEEL, losses=STILL)  # fmt: skip
     fine = GridChoice(cell_mm=2, far_growth=1.08, far_cell_mm=10, steps=(0.3, 1.2, 20))
     solved = simulate(SheetModel(wide, fine), [0], [0.0], until_s=20.025, every_s=20.025)
     rise = solved.points_c[-1] - STILL.ambient_c
     closed = Workpiece(shapely.box(-200, -200, 200, 200), [], 1.0, stitches=[spot],
-                       steel=STEEL, losses=STILL)  # fmt: skip
+                       steel=MILD_STEEL, losses=STILL)  # fmt: skip
     held = simulate(SheetModel(closed), [0], [0.0], until_s=60.05)
 
     def spot_rise(radius: float, seconds: float, **losses: Losses) -> float:
         return float(instantaneous_line_source(
-            1000, radius, seconds, thickness_mm=1.0, steel=STEEL, **losses))  # fmt: skip
+            1000, radius, seconds, thickness_mm=1.0, steel=MILD_STEEL, **losses))  # fmt: skip
 
-    arc_c = 20 + moving_line_source(768, 20 / 3, 0, 5, thickness_mm=1.0, steel=STEEL)
+    arc_c = 20 + moving_line_source(768, 20 / 3, 0, 5, thickness_mm=1.0, steel=MILD_STEEL)
     cooling = cooling_time_8_5(0.1, 1.0, start_c=20, weld_factor_2d=1.0)
-    left = exp(-STILL.faces * 1e-6 * 60.0 / (STEEL.heat_capacity_j_mm3k * 1.0))
+    left = exp(-STILL.faces * 1e-6 * 60.0 / (MILD_STEEL.heat_capacity_j_mm3k * 1.0))
     first = "the first formula, with losses"
     return Checks([
         ("spot of 1000 J, at its centre after 5 s", "K", 3, 397.887, spot_rise(0, 5),
@@ -150,7 +149,9 @@ RING = LineString(shapely.box(0, 0, 100, 80).exterior.coords)
 def open_kerf() -> Listing:
     """Return what a heated patch lets through its open kerf, and what the heat's balance lacks."""
     inside = WeldRun(np.array([[50.0, 40.0], [50.0, 40.0]]), 2000.0, 1.0)
-    sheet = SheetModel(Workpiece(None, [RING], 1.0, stitches=[inside], steel=STEEL, losses=STILL))
+    sheet = SheetModel(
+        Workpiece(None, [RING], 1.0, stitches=[inside], steel=MILD_STEEL, losses=STILL)
+    )
     state = sheet.play([0], [0.0]).state
     sheet.cool(state, 300.0)
     outside = ~shapely.contains_xy(shapely.Polygon(RING), *np.meshgrid(sheet.grid.x, sheet.grid.y))

@@ -8,8 +8,8 @@ from typing import Any, NamedTuple
 import ipywidgets as ipw
 
 from ..base import amounts, tables
+from ..base.units import length_unit_mm
 from ..job.job import Job
-from ..sketch.job_entries import MM_PER_INCH
 from ..views.words import PROCESSES
 
 _WIDE = {"description_width": "124px"}
@@ -98,7 +98,7 @@ def make(job: Job, display: str) -> dict[str, ipw.Widget]:
 
 def show(controls: Mapping[str, Any], job: Job, current_a: float, display: str) -> None:
     """Set every control to what the job says; `current_a` is the current it is worked out with."""
-    scale = MM_PER_INCH if display == "in" else 1.0
+    scale = length_unit_mm(display)
     for name, kind in CONTROLS.items():
         control = controls[name]
         if isinstance(kind, Length):

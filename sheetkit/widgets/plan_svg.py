@@ -9,6 +9,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from ..base import amounts
+from ..base.units import length_unit_mm
 from ..repair.estimate import Estimate
 from ..views import palette, repair_scene
 
@@ -79,7 +80,7 @@ def _legend(marks: list[repair_scene.Mark]) -> str:
 def _ruler(box: tuple[float, float, float, float], px: float, display: str) -> str:
     """Return a scale bar of a round length in the picture's lower left corner."""
     left, bottom, right, _ = box
-    unit = 25.4 if display == "in" else 1.0
+    unit = length_unit_mm(display)
     want = (right - left) / 5 / unit
     length = max(n for n in (0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500) if n <= max(want, 0.5))
     x, y = left + 12 * px, -bottom - 12 * px

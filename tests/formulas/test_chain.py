@@ -227,7 +227,7 @@ def test_constants_shown_are_the_ones_computed_with(monkeypatch):
 def test_steel_shown_is_the_steel_computed_with(job, monkeypatch):
     result = sheetkit.estimate(job())
     assert "0.00785" in result.explain("wire_g_per_m").numbers
-    monkeypatch.setattr(filler, "STEEL_G_PER_MM3", 1.0)
+    monkeypatch.setattr(filler, "DENSITY_G_MM3", 1.0)
     assert "0.00785" not in result.explain("wire_g_per_m").numbers
     assert result.with_inputs({})["wire_g_per_m"] == pytest.approx(
         evaluated(result.explain("wire_g_per_m").numbers)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from ...base import units as unit_text
+from ...base.units import MM_PER_INCH
 from ...sketch.drawing import Drawing
-from ...sketch.job_entries import MM_PER_INCH
 from ...sketch.photo_scale import CLICK_PX, SHOWN_PX, Photo
 from ...sketch.shape_kinds import (
     DIGITS,

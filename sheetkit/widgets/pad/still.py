@@ -8,8 +8,8 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from ...base.amounts import show
+from ...base.units import length_unit_mm
 from ...sketch.drawing import Drawing
-from ...sketch.job_entries import MM_PER_INCH
 from ...sketch.shape_kinds import KINDS, Shape
 from ...views.palette import Style
 from .looks import LOOKS, OVERLAYS
@@ -81,7 +81,7 @@ def png(drawing: Drawing, *, overlays: Sequence[Mapping] = (), units: str = "mm"
         axes.set_xlim(min(x) - margin, max(x) + margin)
         axes.set_ylim(min(y) - margin, max(y) + margin)
         axes.set_aspect("equal")
-        scale = MM_PER_INCH if units == "in" else 1.0
+        scale = length_unit_mm(units)
         for axis in (axes.xaxis, axes.yaxis):
             axis.set_major_formatter(lambda value, _: f"{value / scale:g}")
         axes.set_xlabel(units)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import traitlets
 
 from ...base import amounts
+from ...base.units import MM_PER_INCH
 from ...sequence.orders import loop_order
 from ...sequence.plan import SequencePlan, retimed
 from ...views.heat_frames import colour_table, heat_view, scene_of
@@ -111,7 +112,7 @@ class Lesson(SheetWidget):
             "name": one.name, "mine": one.name == "yours", "total_s": one.plan.total_s,
             "total": minutes(one.plan.total_s), "waiting": minutes(one.waiting_s),
             "hottest": amounts.show(one.never_wait_c, "temperature", units=self.display),
-            "balance": f"{off / 25.4:.1f} in" if inch else f"{off:.0f} mm",
+            "balance": f"{off / MM_PER_INCH:.1f} in" if inch else f"{off:.0f} mm",
         }  # fmt: skip
 
     @staticmethod

@@ -16,7 +16,7 @@ TACK_LENGTH_MM = 5.0
 def tacks(
     run: LineString, *, first: float = 175.0, last: float = 25.0, patch: int = 0, index: int = 0
 ) -> list[Weld]:
-    """Return the tacks of one run: wide apart first, the distance halved each round.
+    """Return the tacks of one run: wide apart first, the gaps halved round by round.
 
     Parameters
     ----------
@@ -24,7 +24,8 @@ def tacks(
     first : float
         Greatest distance between the tacks of the first round, mm, 20 to 1000.
     last : float
-        The rounds go on until no two neighbours are further apart, mm, 5 to 1000.
+        Greatest distance between neighbours after the last round, mm, 5 to 1000; all tacks
+        are evenly spaced, one more wherever this asks for it.
 
     Returns
     -------
@@ -41,15 +42,28 @@ def tacks(
     length, ring = run.length, run.is_closed
     inset = 0.0 if ring else min(TACK_LENGTH_MM / 2, length / 4)
     usable = length - 2 * inset
-    spaces = max(3 if ring else 1, math.ceil(usable / first - 1e-9))
-    rounds = max(0, math.ceil(math.log2(max(usable / spaces / last, 1.0)) - 1e-9))
-    count("weld.tack", usable, usable / (spaces << rounds), "give a longer distance")
-    at: list[tuple[int, float]] = []
-    for number in range(rounds + 1):
-        step = usable / (spaces << number)
-        if number == 0:
-            at += [(0, inset + k * step) for k in range(spaces + (not ring))]
-        else:
-            at += [(number, inset + (2 * k + 1) * step) for k in range(spaces << (number - 1))]
-    half = min(TACK_LENGTH_MM, length / (2 * len(at))) / 2
-    return [Weld("tack", patch, index, s - half, s + half, number) for number, s in at]
+    begin = max(3 if ring else 1, math.ceil(usable / first - 1e-9))
+    spaces = max(begin, count("weld.tack", usable, last, "give a longer distance"))
+    step = usable / spaces
+    half = min(TACK_LENGTH_MM, length / (2 * (spaces + (not ring)))) / 2
+    return [
+        Weld("tack", patch, index, inset + k * step - half, inset + k * step + half, number)
+        for number, places in enumerate(_rounds(begin, spaces, ring))
+        for k in places
+    ]
+
+
+def _rounds(begin: int, spaces: int, ring: bool) -> list[list[int]]:
+    """Return the places 0 to `spaces` by round: `begin` gaps first, each then halved.
+
+    The places are evenly spaced and their number is free, so a gap of an odd number of
+    spaces is halved as nearly as it goes.
+    """
+    edges = sorted({round(k * spaces / begin) for k in range(begin + 1)})
+    rounds = [edges[:-1] if ring else edges]
+    while True:
+        added = [(a + b) // 2 for a, b in zip(edges, edges[1:], strict=False) if b - a > 1]
+        if not added:
+            return rounds
+        rounds.append(added)
+        edges = sorted([*edges, *added])

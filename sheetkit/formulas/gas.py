@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from bisect import bisect
 from functools import cache, lru_cache
 from math import prod
@@ -15,6 +16,9 @@ from .chain import formula
 REFERENCE_C = 15.0
 KELVIN = 273.15
 
+
+MOST_BAR = 298.0
+"""The highest gauge pressure the real-gas table reaches."""
 
 REFERENCE_BAR = 1.01325
 """Free gas is counted at 15 degC and 1.01325 bar."""
@@ -38,13 +42,13 @@ def content_l(
     temperature_c : float
         The cylinder's own temperature, -10 to 50 degC: a cold gauge reads low.
     gas : {"I1", "M20", "M21"}
-        ISO 14175 main group; "C1" is refused.
+        ISO 14175 main group, or a full designation such as "M21-ArC-25"; "C1" is refused.
 
     Source: real-gas law with the compressibility of the table "real_gas".
     """
     _is_gas(gas)
     check("water volume", water_volume_l, 0.2, 200, "l")
-    check("pressure", pressure_bar, 0, 298, "bar")
+    check("pressure", pressure_bar, 0, MOST_BAR, "bar")
     check("temperature", temperature_c, -10, 50, "degC")
     z = compressibility(gas, pressure_bar + REFERENCE_BAR, temperature_c)
     warmth = (REFERENCE_C + KELVIN) / (temperature_c + KELVIN)
@@ -52,7 +56,7 @@ def content_l(
 
 
 def _is_gas(gas: str) -> None:
-    if gas == "C1":
+    if gas.split("-")[0] == "C1":
         raise OutOfRange(
             Fault("gas", '"C1"', "CO2 is liquid in its cylinder and its gauge shows no content",
                   "weigh the cylinder: 534 l a kg of CO2")
@@ -99,11 +103,46 @@ def compressibility(gas: str, pressure_bar: float, temperature_c: float) -> floa
     """Return the compressibility factor Z of a cylinder gas, from p V = Z n R T.
 
     Lagrange polynomials through the table, over all temperatures and the six nearest
-    pressures; within 0.1 % of the equation of state it was computed from.
-    gas: "I1" argon, "M20" argon with 8 % CO2, "M21" argon with 18 % CO2 (ISO 14175).
+    pressures; within 0.1 % of the equation of state it was computed from.  Between
+    the table's mixtures linear in the share of CO2.
+    gas: "I1" argon, "M20" argon with 8 % CO2, "M21" argon with 18 % CO2, or a full
+    designation such as "M21-ArC-25" (ISO 14175).
     pressure_bar: absolute, 0 to 300 bar; temperature_c: -10 to 50 C.
     Raises ValueError outside these, LookupError for another gas (C1 is liquid in its cylinder).
     """
+    share = _co2_percent(gas)
+    if share is None:
+        return _of_table(gas, pressure_bar, temperature_c)
+    upper = next((k for k, name in enumerate(_MIXTURES) if _MIXTURES[name] >= share), -1)
+    (below, least), (above, most) = [*_MIXTURES.items()][max(upper - 1, 0) :][:2]
+    part = (share - least) / (most - least)
+    ends = [_of_table(name, pressure_bar, temperature_c) for name in (below, above)]
+    return ends[0] + part * (ends[1] - ends[0])
+
+
+_MIXTURES = {"I1": 0.0, "M20": 8.0, "M21": 18.0, "M21-ArC-25": 25.0}
+"""Names in the table "real_gas", each with its per cent of CO2 in argon."""
+
+
+def _co2_percent(gas: str) -> float | None:
+    """Return the per cent of CO2 a full designation names; None where only the group is known."""
+    named = re.fullmatch(r"M2[01]-ArC-(\d+(?:\.\d+)?)", gas)
+    return min(float(named[1]), 25.0) if named else None
+
+
+def mixture_in_words(gas: str) -> str:
+    """Return which mixture a gas is counted as, for the origin of its figures."""
+    share = _co2_percent(gas)
+    if share is not None:
+        return f"argon with {share:g} % CO2"
+    group = gas.split("-")[0]
+    share = _MIXTURES.get(group)
+    return f"{group} taken as argon with {share:g} % CO2" if share else gas
+
+
+def _of_table(gas: str, pressure_bar: float, temperature_c: float) -> float:
+    """Return Z by one mixture's rows."""
+    gas = gas if gas in _MIXTURES else gas.split("-")[0]
     temperatures, pressures, _ = _grid(gas)
     _within(f"compressibility of {gas}: pressure_bar", pressure_bar, pressures)
     _within(f"compressibility of {gas}: temperature_c", temperature_c, temperatures)

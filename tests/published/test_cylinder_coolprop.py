@@ -1,7 +1,9 @@
 """What a cylinder holds, against CoolProp's equations of state, over pressure and temperature.
 
 Argon: Tegeler, Span, Wagner 1999; CO2: Span, Wagner 1996; mixed by the GERG-type
-model.  Free gas is counted at 15 degC and 1.01325 bar.
+model.  Free gas is counted at 15 degC and 1.01325 bar.  The table was
+computed from the same equations: what is tested is the interpolation, between its points and
+between its mixtures.
 """
 
 import pytest
@@ -13,6 +15,10 @@ FLUIDS = {
     "I1": "HEOS::Argon",
     "M20": "HEOS::Argon[0.92]&CarbonDioxide[0.08]",
     "M21": "HEOS::Argon[0.82]&CarbonDioxide[0.18]",
+    "M21-ArC-18": "HEOS::Argon[0.82]&CarbonDioxide[0.18]",
+    "M21-ArC-25": "HEOS::Argon[0.75]&CarbonDioxide[0.25]",
+    "M21-ArC-22": "HEOS::Argon[0.78]&CarbonDioxide[0.22]",
+    "M20-ArC-12": "HEOS::Argon[0.88]&CarbonDioxide[0.12]",
 }
 PRESSURES = (5, 20, 55, 90, 130, 170, 200, 230, 280)
 TEMPERATURES = (-8, 0, 7, 15, 23, 32, 41, 50)

@@ -18,6 +18,7 @@ _INCH_SHOWN = {
     "pressure": ("psi", 0),
     "wire_length": ("ft", 1),
     "energy": ("kJ/in", 3),
+    "heat": ("kJ", 2),
 }
 _METRIC_SHOWN = {
     "length": ("mm", 0),
@@ -33,9 +34,11 @@ _METRIC_SHOWN = {
     "pressure": ("bar", 0),
     "wire_length": ("m", 1),
     "energy": ("kJ/mm", 3),
+    "heat": ("kJ", 2),
 }
 _MEASURED_IN = {
     "thickness": "mm", "wire": "mm", "wire_length": "mm", "energy": "kJ/mm",
+    "heat": "kJ",
 }  # fmt: skip
 _SHOWN_AS = {
     "in**2": "in²",

@@ -18,8 +18,11 @@ GIVEN = "given by the user"
 """The status of an input that stands in the job."""
 
 
-STATUSES = ("published", "derived", "common practice", "guess")
-"""Every status a row can have, from the firmest to the weakest."""
+STATUSES = ("published", "published from memory", "derived", "common practice", "guess")
+"""Every status a row can have, from the firmest to the weakest.
+
+"published": found again in a public copy, or in a named edition and page; "published from
+memory": known to be printed there, its copy not seen."""
 
 
 @dataclass(frozen=True, slots=True)

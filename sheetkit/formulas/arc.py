@@ -26,6 +26,45 @@ def arc_energy_kj_per_mm(voltage_v, current_a, travel_mm_min):
 
 
 @formula(
+    valid={"voltage_v": (0, 100), "current_a": (0, 1000)},
+    source="ISO/TR 18491:2015, the way for welding without waveform control.",
+)
+def dots_energy_kj_per_mm(voltage_v, current_a, dot_count, dot_time_s, welded_length_mm):
+    """Arc energy per length of seam closed by dots, kJ/mm: U I / v.
+
+    v is the seam's length over the time the arc burns on it.
+    """
+    return voltage_v * current_a * dot_count * dot_time_s / (1000 * welded_length_mm)
+
+
+@formula(
+    valid={"voltage_v": (0, 100), "current_a": (0, 1000)},
+    source="ISO/TR 18491:2015: arc energy is U I t.",
+)
+def plug_arc_energy_kj(voltage_v, current_a, fill_time_s, plug_count):
+    """Arc energy of one plug, kJ: U I t."""
+    return voltage_v * current_a * fill_time_s / (1000 * plug_count)
+
+
+@formula(
+    valid={"thermal_efficiency": (0, 1)},
+    source="EN 1011-1:2009 and ISO/TR 17671-1:2002, Table 1 for k (clause from memory).",
+)
+def plug_heat_input_kj(thermal_efficiency, plug_arc_energy_kj):
+    """Heat input of one plug, kJ: k U I t."""
+    return thermal_efficiency * plug_arc_energy_kj
+
+
+@formula()
+def plugs_energy_kj_per_mm(plug_arc_energy_kj, plug_count, seam_length_mm):
+    """Arc energy of all plugs over the length of their line, kJ/mm.
+
+    No line is welded: the figure only says how much heat a length of the lap takes.
+    """
+    return plug_arc_energy_kj * plug_count / seam_length_mm
+
+
+@formula(
     valid={"thermal_efficiency": (0, 1)},
     source="EN 1011-1:2009 and ISO/TR 17671-1:2002, Table 1 for k (clause from memory). "
     'United States codes call the gross arc energy "heat input".',
@@ -38,16 +77,28 @@ def heat_input_kj_per_mm(thermal_efficiency, arc_energy_kj_per_mm):
     return thermal_efficiency * arc_energy_kj_per_mm
 
 
+@formula()
+def fill_length_mm(welded_length_mm, tacked_length_mm):
+    """Length the fill has to close, mm: the seam without what its tacks have closed already."""
+    return welded_length_mm - tacked_length_mm
+
+
 @formula(valid={"travel_mm_min": TRAVEL_MM_MIN})
-def stitch_time_s(welded_length_mm, travel_mm_min):
+def stitch_time_s(fill_length_mm, travel_mm_min):
     """Arc time of the stitches, s: length / travel speed."""
-    return welded_length_mm / travel_mm_min * 60
+    return fill_length_mm / travel_mm_min * 60
 
 
 @formula()
-def dots_time_s(dot_count, dot_time_s):
+def fill_dots(dot_count, fill_length_mm, welded_length_mm):
+    """Dots that are left to weld between the tacks, a number."""
+    return dot_count * fill_length_mm / welded_length_mm
+
+
+@formula()
+def dots_time_s(fill_dots, dot_time_s):
     """Arc time of the dots, s: number x time of one."""
-    return dot_count * dot_time_s
+    return fill_dots * dot_time_s
 
 
 @formula()

@@ -20,13 +20,13 @@ WIRE_MM = (0.3, 6.4)
 """Diameters wires and rods are drawn to (our own limits)."""
 
 
-@formula(valid={"wire_diameter_mm": WIRE_MM})
-def wire_g_per_m(wire_diameter_mm):
-    """Mass of a metre of solid steel wire, g/m: pi/4 d² x 7.85 g/cm³.
+@formula(valid={"wire_diameter_mm": WIRE_MM, "mass_share": (0.5, 1)})
+def wire_g_per_m(wire_diameter_mm, mass_share=1.0):
+    """Mass of a metre of wire, g/m: pi/4 d² x 7.85 g/cm³ x its share of solid wire's mass.
 
-    A flux-cored wire is up to a fifth lighter.
+    A flux-cored wire is up to a fifth lighter than a solid one.
     """
-    return pi / 4 * wire_diameter_mm**2 * DENSITY_G_MM3 * 1000
+    return pi / 4 * wire_diameter_mm**2 * DENSITY_G_MM3 * 1000 * mass_share
 
 
 @formula(
@@ -75,7 +75,7 @@ def butt_section_mm2(gap_mm, thickness_mm, face_cap_mm, root_cap_mm):
 def fillet_section_mm2(leg_mm, fillet_allowance):
     """Weld metal in a lap joint's fillet, mm²: leg²/2 with an allowance for convexity.
 
-    The leg is the sheet's thickness.
+    On thin sheet the leg along the lower sheet is longer than the upper sheet is thick.
     """
     return leg_mm**2 / 2 * fillet_allowance
 
@@ -85,6 +85,23 @@ def plug_volume_mm3(hole_diameter_mm, thickness_mm, face_cap_mm):
     """Weld metal in one plug, mm³: the hole through the patch plus a crown half as thick
     as a bead's cap."""
     return pi / 4 * hole_diameter_mm**2 * (thickness_mm + face_cap_mm / 2)
+
+
+@formula(valid={"deposition_efficiency": (0.1, 1), "wire_g_per_m": (0.1, 1000)})
+def plug_time_s(
+    plug_volume_mm3, deposition_efficiency, wire_feed_m_min, wire_g_per_m, plug_start_s
+):
+    """Arc time of one plug, s: until the wire has filled the hole, and a start before.
+
+    At the start the lower sheet is melted: wire-feed speed x time is not an
+    independent route to a plug's wire, it adds the start alone.
+    """
+    return plug_start_s + (
+        plug_volume_mm3
+        * DENSITY_G_MM3
+        / deposition_efficiency
+        / (wire_feed_m_min * wire_g_per_m / 60)
+    )
 
 
 @formula()

@@ -115,9 +115,16 @@ class Job(Part, Shown):
 
     @property
     def gap(self) -> float:
-        """The butt joint's gap, mm: the one given, or the usual one of the process."""
-        usual = "gap_butt_141" if self.weld.process == "141" else "gap_butt_135"
-        return limit(usual).value if self.patch.gap is None else self.patch.gap
+        """The butt joint's gap, mm: the one given, or the usual share of the sheet's thickness."""
+        usual = "gap_share_141" if self.weld.process == "141" else "gap_share"
+        given = self.patch.gap
+        return limit(usual).value * self.sheet.thickness if given is None else given
+
+    @property
+    def tack(self) -> float:
+        """Greatest distance between tacks, mm: the one given, or the usual one before the fill."""
+        usual = "tack_last" if self.weld.fill == "dots" else "tack_before_stitches"
+        return limit(usual).value if self.weld.tack is None else self.weld.tack
 
     def given(self, path: str) -> bool:
         """Say whether the user gave a field, such as ``weld.current``."""

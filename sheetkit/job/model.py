@@ -28,9 +28,10 @@ _StockSide = Annotated[float, Quantity("length", 10, 10_000)]
 
 
 class Sheet(Part):
-    """The sheet that is welded."""
+    """The sheet that is welded; `beneath`, mm: the one under a lap or plug, None: as thick."""
 
     thickness: Thickness
+    beneath: Annotated[float, Quantity("length", 0.4, 6)] | None = None
     coating: Literal["bare", "zinc", "painted"] = "painted"
     back_access: bool = True
     position: Literal["flat", "vertical", "overhead"] = "flat"
@@ -104,7 +105,7 @@ class WeldChoice(Part):
     fill: Literal["stitch", "dots"] = "stitch"
     stitch: Annotated[float, Quantity("length", 3, 500)] = _usual("stitch")
     spacing: Annotated[float, Quantity("length", 0, 500)] = 0.0
-    tack: Annotated[float, Quantity("length", 5, 1000)] = _usual("tack_last")
+    tack: Annotated[float, Quantity("length", 5, 1000)] | None = None
     interpass_limit: Annotated[float, Quantity("temperature", 30, 300)] = _usual("interpass_limit")
     pre_flow: Annotated[float, Quantity("time", 0, 10)] | None = None
     post_flow: Annotated[float, Quantity("time", 0, 60)] | None = None

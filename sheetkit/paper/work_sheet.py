@@ -65,9 +65,10 @@ def settings_table(result: Estimate, display: str) -> Table:
         ("Sheet", thickness(result, display), job.sheet.coating, "the job"),
         ("Current", *show("current_a", "current", 0)),
         ("Voltage", *show("voltage_v", "voltage", 1)),
-        ("Travel", *show("travel_mm_min", "speed")),
         ("Wire or rod", *show("wire_diameter_mm", "wire")),
     ]
+    if "travel_mm_min" in values:
+        rows.append(("Travel", *show("travel_mm_min", "speed")))
     if "wire_feed_m_min" in values:
         rows.append(("Wire feed", *show("wire_feed_m_min", "feed")))
     given = "the job" if job.weld.gas else "the process's usual gas"

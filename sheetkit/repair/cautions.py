@@ -7,7 +7,6 @@ says that a weld passes an inspection or that a panel stays flat.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 import shapely
 from shapely import LineString, Point, Polygon
@@ -16,6 +15,8 @@ from ..base import amounts, tables
 from ..base.units import MM_PER_INCH
 from ..heat.closed_forms import distance_to_temperature
 from ..job.job import Job
+from .caution import Caution
+from .weld_cautions import weld_cautions
 
 STRUCTURE = (
     "Ask your inspector and follow the maker's repair manual, local rules and licensed practice"
@@ -38,17 +39,6 @@ def helmet(lens_shade: int) -> str:
     """Return which shades to begin with and the least: 9 at first (common practice)."""
     first = max(lens_shade, 9)
     return f"shade {first} or {first + 1} to begin with (common practice), never below {lens_shade}"
-
-
-@dataclass(frozen=True)
-class Caution:
-    """One thing to heed, in the user's words; `str()` gives it as a line."""
-
-    topic: str
-    text: str
-
-    def __str__(self) -> str:
-        return f"{self.topic}: {self.text}"
 
 
 def cautions(
@@ -80,7 +70,7 @@ def cautions(
         *_vehicle(display),
         *_person(job, values, lens_shade),
         *_metal(job, display),
-        *_joint(job, values, display),
+        *_joint(job, cuts, values, display),
         *_place(job, cuts, lines, display),
         Caution(
             "local rules",
@@ -204,53 +194,14 @@ def _metal(job, display):
             )
 
 
-def _joint(job, values, display):
-    if job.patch.joint == "butt":
-        gap, t = job.gap, job.sheet.thickness
-        fair, doubtful = (
-            tables.row("limits", n, "value").value for n in ("gap_fair", "gap_doubtful")
-        )
-        word = "fair" if gap <= fair else "doubtful" if gap <= doubtful else "remake the piece"
-        shown = (
-            f"a gap of {amounts.show(gap, 'thickness', units=display)} in "
-            f"{amounts.show(t, 'thickness', units=display)} sheet"
-        )
-        if word == "fair":
-            yield Caution(
-                "gap",
-                f"{shown} is fair; a gap that opens beyond "
-                f"{amounts.show(fair, 'thickness', units=display)} weakens the joint "
-                "and lets water through.",
-            )
-        elif word == "doubtful":
-            yield Caution(
-                "gap",
-                f"{shown} is doubtful: it burns through, weakens the joint and "
-                "can leak. Fit the piece closer.",
-            )
-        else:
-            yield Caution(
-                "gap",
-                f"{shown}: remake the piece. A joint bridged over such a gap is weak and leaks.",
-            )
-    else:
-        yield Caution(
-            "lap",
-            "a lap holds water unless it is sealed: weld-through primer inside, "
-            "seam sealer over primer outside, cavity wax last.",
-        )
+def _joint(job, cuts, values, display):
+    yield from weld_cautions(job, cuts, values, display)
     least = tables.row("limits", "corner_radius", "value")
     if job.patch.corner_radius < (least.low or 0):
         yield Caution(
             "corners",
             f"corners under {_length(least.low, display)} gather heat and stress; round them.",
         )
-    if (
-        job.weld.process == "141"
-        and job.gap > 0.5 * job.sheet.thickness
-        and job.patch.joint == "butt"
-    ):
-        yield Caution("gap", "TIG wants the edges tight: at most half the sheet's thickness.")
 
 
 def _place(job, cuts, lines, display):
@@ -283,7 +234,7 @@ def _place(job, cuts, lines, display):
 def _person(job, values, lens_shade):
     yield Caution(
         "eyes",
-        f"a welding helmet, {helmet(lens_shade)} (29 CFR 1910.133 for {values['current_a']:.0f} A).",
+        f"a welding helmet, {helmet(lens_shade)} (29 CFR 1910.133, by the high end of the current).",
     )
     yield Caution(
         "hands and sleeves",

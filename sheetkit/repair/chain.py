@@ -17,11 +17,7 @@ def formulas(joint: str, fill: str, process: str, inputs: tuple[str, ...]) -> Ch
     cylinder holds where its pressure is.
     """
     wire_fed = process != "141"
-    chain: list[Formula] = [
-        arc.arc_energy_kj_per_mm,
-        arc.heat_input_kj_per_mm,
-        filler.wire_g_per_m,
-    ]
+    chain: list[Formula] = [filler.wire_g_per_m]
     if wire_fed:
         chain.append(filler.wire_feed_m_min)
     if joint == "plug":
@@ -34,11 +30,7 @@ def formulas(joint: str, fill: str, process: str, inputs: tuple[str, ...]) -> Ch
         section = filler.butt_section_mm2 if joint == "butt" else filler.fillet_section_mm2
         chain += [section.named("section_mm2"), filler.seam_deposit_g.named("deposit_g")]
     chain += [filler.wire_g, filler.wire_m]
-    if joint == "plug":
-        time = arc.plugs_time_s if wire_fed else arc.rod_plug_time_s
-    else:
-        time = arc.dots_time_s if fill == "dots" else arc.stitch_time_s
-    chain += [time.named("fill_time_s"), arc.arc_time_s]
+    chain += _arc(joint, fill, wire_fed)
     if wire_fed:
         chain += [filler.wire_by_feed_m, filler.wire_by_feed_g, filler.wire_bought_g]
     else:
@@ -68,3 +60,24 @@ def formulas(joint: str, fill: str, process: str, inputs: tuple[str, ...]) -> Ch
         cost.cost,
     ]
     return Chain(chain, inputs)
+
+
+def _arc(joint: str, fill: str, wire_fed: bool) -> list[Formula]:
+    """Return the formulas of arc time and heat, which stitches, dots and plugs have of their own."""
+    if joint == "plug":
+        if wire_fed:
+            times = [filler.plug_time_s, arc.plugs_time_s.named("fill_time_s")]
+        else:
+            times = [arc.rod_plug_time_s.named("fill_time_s")]
+        energy = [
+            arc.plug_arc_energy_kj,
+            arc.plug_heat_input_kj,
+            arc.plugs_energy_kj_per_mm.named("arc_energy_kj_per_mm"),
+        ]
+    elif fill == "dots":
+        times = [arc.fill_length_mm, arc.fill_dots, arc.dots_time_s.named("fill_time_s")]
+        energy = [arc.dots_energy_kj_per_mm.named("arc_energy_kj_per_mm")]
+    else:
+        times = [arc.fill_length_mm, arc.stitch_time_s.named("fill_time_s")]
+        energy = [arc.arc_energy_kj_per_mm]
+    return [*times, arc.arc_time_s, *energy, arc.heat_input_kj_per_mm]

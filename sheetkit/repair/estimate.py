@@ -11,12 +11,14 @@ from shapely import LineString
 
 from ..base.errors import unknown, unquoted
 from ..base.showing import Range, Shown, counted
-from ..base.tables import Row, derived
+from ..base.tables import Row, derived, limit
 from ..formulas import explain
 from ..formulas.chain import MONEY, Chain, unit_of
 from ..formulas.explain import Explanation
+from ..formulas.gas import MOST_BAR, usable_l
 from ..formulas.lens_shade import lens_shade
 from ..formulas.ranges import Span, ranges, told
+from ..formulas.settings import ends, gas_group
 from ..geometry import patch as patching
 from ..geometry import welds
 from ..geometry.welds import Weld
@@ -119,6 +121,24 @@ class Estimate(Shown):
         """Return the statuses of the inputs a figure rests on, such as "derived, guess"."""
         return self.chain.rests_on(name, self.inputs)
 
+    @property
+    def lens_current_a(self) -> float:
+        """The current the lens shade goes by, A: the high end of its range."""
+        return ends(self.inputs["current_a"])[1]
+
+    @property
+    def usable_left_l(self) -> float | None:
+        """Gas left above the residual pressure after the job, l; None without a gauge that tells."""
+        if "cylinder_content_l" not in self.values:
+            return None
+        cylinder, gas = self.job.shop.cylinder, self.job.weld.gas
+        usable = usable_l(
+            cylinder.water_volume,
+            min(cylinder.pressure, MOST_BAR),
+            gas=gas or gas_group(self.job.weld.process, None),
+        )
+        return usable - float(self.values["gas_real_l"])
+
     def cautions(self, display: str = "mm") -> list[Caution]:
         """Return what to heed before the first cut, the gravest first; lengths in mm or in."""
         notes = cautions(
@@ -130,14 +150,15 @@ class Estimate(Shown):
             lens_shade=self.lens_shade_min,
             display=display,
         )
-        left = self.values.get("cylinder_left_l")
+        left = self.usable_left_l
         if left is not None and left < 0:
             notes.insert(
                 0,
                 Caution(
                     "gas",
-                    f"the cylinder lacks {-left:.0f} l for this job: have "
-                    "another at hand before you start.",
+                    f"the cylinder lacks {-left:.0f} l for this job, left at "
+                    f"{limit('residual_pressure').value:g} bar: have another at hand before you "
+                    "start.",
                 ),
             )
         if "cylinder_content_l" not in self.values and "gas_real_l" in self.values:
@@ -169,9 +190,11 @@ def estimate(job: Job) -> Estimate:
     plugs = sum(w.kind == "plug" for w in welds)
     blank_area = sum(math.prod(patching.blank_size(patch.blank)) for patch in patches)
     seam = sum(patch.seam_length_mm for patch in patches)
-    counts = {
+    welded = sum(w.length for w in welds) if joint != "plug" else 0.0
+    counts: dict[str, float] = {
         "seam_length_mm": seam,
-        "welded_length_mm": sum(w.length for w in welds) if joint != "plug" else 0.0,
+        "welded_length_mm": welded,
+        "tacked_length_mm": sum(tack.length for tack in tacks) * welded / seam,
         "cut_length_mm": sum(patch.cut_line.length for patch in patches),
         "blank_mass_g": patching.mass(blank_area, job.sheet.thickness),
         "patch_count": len(patches),
@@ -179,12 +202,14 @@ def estimate(job: Job) -> Estimate:
         "tack_count": len(tacks),
         "dot_count": dots,
         "plug_count": plugs,
-        "starts": len(tacks) + (dots if fill == "dots" and joint != "plug" else len(welds)),
     }
+    open_share = 1 - counts["tacked_length_mm"] / welded if welded else 1.0
+    dotted = fill == "dots" and joint != "plug"
+    counts["starts"] = len(tacks) + (dots * open_share if dotted else len(welds))
     inputs |= {
         name: derived(name, value, unit_of(name), GEOMETRY) for name, value in counts.items()
     }
     chain = formulas(joint, fill, process, tuple(inputs))
     values = chain.evaluate({name: row.value for name, row in inputs.items()})
-    shade = lens_shade(process, values["current_a"])
+    shade = lens_shade(process, ends(inputs["current_a"])[1])
     return Estimate(job, patches, tacks, welds, inputs, values, int(shade.value), chain)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from ..base import tables
 from ..base.tables import Row, derived, given, limit, renamed
 from ..formulas import gas, hours
-from ..formulas.settings import gas_group, settings
+from ..formulas.settings import gap_row, gas_group, lap_leg, settings
 from ..job.job import Job
 
 
@@ -27,6 +27,9 @@ def gather(job: Job) -> dict[str, Row]:
     inputs = settings(
         weld_choice.process,
         sheet.thickness,
+        joint=job.patch.joint,
+        beneath_mm=sheet.beneath,
+        position=sheet.position,
         gas=weld_choice.gas,
         wire=weld_choice.wire,
         current=weld_choice.current,
@@ -36,6 +39,8 @@ def gather(job: Job) -> dict[str, Row]:
         pre_flow=weld_choice.pre_flow,
         post_flow=weld_choice.post_flow,
     )
+    if weld_choice.fill == "dots" and job.patch.joint != "plug":
+        inputs.pop("travel_mm_min", None)  # dots stand still
     group = gas_group(weld_choice.process, weld_choice.gas)
     if group != "none" and group != "C1":
         pressure = shop.cylinder.pressure
@@ -44,22 +49,19 @@ def gather(job: Job) -> dict[str, Row]:
         inputs["pressure_bar"] = origin("pressure_bar", pressure, "bar")
         inputs["compressibility"] = derived(
             "compressibility",
-            gas.compressibility(group, min(pressure + gas.REFERENCE_BAR, 300.0), 15.0),
+            gas.compressibility(
+                weld_choice.gas or group, min(pressure + gas.REFERENCE_BAR, 300.0), 15.0
+            ),
             "1",
-            "real-gas table at 15 degC",
+            f"real-gas table at 15 degC, {gas.mixture_in_words(weld_choice.gas or group)}",
         )
     at = tables.interpolate("plug_holes", "hole_diameter", min(max(sheet.thickness, 0.6), 2.4))
     pitch = tables.interpolate("plug_holes", "pitch", min(max(sheet.thickness, 0.6), 2.4))
     inputs |= {
         "thickness_mm": given("thickness_mm", sheet.thickness, "mm"),
-        "leg_mm": derived("leg_mm", sheet.thickness, "mm", "the sheet's thickness"),
+        "leg_mm": lap_leg(sheet.thickness),
         "gap_mm": _choice(
-            job,
-            "patch.gap",
-            "gap_mm",
-            job.gap,
-            "mm",
-            limit("gap_butt_141" if weld_choice.process == "141" else "gap_butt_135"),
+            job, "patch.gap", "gap_mm", job.gap, "mm", gap_row(weld_choice.process, sheet.thickness)
         ),
         "face_cap_mm": renamed(limit("cap_face_height"), "face_cap_mm"),
         "root_cap_mm": renamed(limit("cap_root_height"), "root_cap_mm"),
@@ -67,7 +69,6 @@ def gather(job: Job) -> dict[str, Row]:
         "hole_diameter_mm": given("hole_diameter_mm", weld_choice.plug_hole, "mm")
         if weld_choice.plug_hole
         else renamed(at, "hole_diameter_mm"),
-        "plug_time_s": renamed(limit("plug_time"), "plug_time_s"),
         "plug_pitch_mm": given("plug_pitch_mm", weld_choice.plug_pitch, "mm")
         if weld_choice.plug_pitch
         else renamed(pitch, "plug_pitch_mm"),

@@ -64,6 +64,7 @@ def _rows(result: Estimate, display: str) -> Iterator[tuple[str, str, str]]:
     def show(field: str, kind: str, row: Row) -> tuple[str, str, str]:
         return field, amounts.show(row.value, kind, units=display), row.status
 
+    thick = amounts.show(job.sheet.thickness, "thickness", units=display)
     for field in _WORDS:
         part, name = field.split(".")
         yield field, str(getattr(getattr(job, part), name)), "guess"
@@ -74,12 +75,14 @@ def _rows(result: Estimate, display: str) -> Iterator[tuple[str, str, str]]:
         yield show("patch.gap", "thickness", inputs["gap_mm"])
     else:
         yield show("patch.overlap", "length", limit("overlap"))
+        yield "sheet.beneath", f"as the sheet, {thick}", "guess"
     if job.patch.joint == "plug":
         yield show("weld.plug_hole", "length", inputs["hole_diameter_mm"])
         yield show("weld.plug_pitch", "length", inputs["plug_pitch_mm"])
     else:
         yield "weld.fill", job.weld.fill, "guess"
-        yield show("weld.tack", "length", limit("tack_last"))
+        last = "tack_last" if job.weld.fill == "dots" else "tack_before_stitches"
+        yield show("weld.tack", "length", limit(last))
         if job.weld.fill == "stitch":
             yield show("weld.stitch", "length", limit("stitch"))
     group = gas_group(job.weld.process, None)

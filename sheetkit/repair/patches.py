@@ -120,7 +120,7 @@ def welds(
                 tacks += tacks_along(
                     run,
                     first=limit("tack_first").value,
-                    last=job.weld.tack,
+                    last=job.tack,
                     **where,
                 )
                 if job.weld.fill == "dots":

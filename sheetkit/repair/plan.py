@@ -42,10 +42,10 @@ def plan(
         if weld.kind == "tack":
             return values["tack_time_s"]
         if weld.kind == "dots":
-            return weld.dots * values["dot_time_s"]
+            return weld.dots / values["dot_count"] * values["fill_time_s"]
         if weld.kind == "plug":
             return values["fill_time_s"] / values["plug_count"]
-        return weld.length / values["travel_mm_min"] * 60
+        return weld.length / values["welded_length_mm"] * values["fill_time_s"]
 
     def heated(welds: Sequence[Weld]) -> list[WeldRun]:
         return [

@@ -48,6 +48,8 @@ def estimate_object(result: Estimate, *, display: str = "mm") -> dict:
         "plug_count": int(values["plug_count"]),
         "arc_energy_kj_per_mm": number("arc_energy_kj_per_mm", 6),
         "heat_input_kj_per_mm": number("heat_input_kj_per_mm", 6),
+        "plug_arc_energy_kj": number("plug_arc_energy_kj"),
+        "plug_heat_input_kj": number("plug_heat_input_kj"),
         "deposit_g": number("deposit_g"),
         "wire_g": number("wire_g"),
         "wire_m": number("wire_m"),

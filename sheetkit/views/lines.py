@@ -16,6 +16,7 @@ from .words import minutes, named
 
 ORIGINS = {
     "P": "published",
+    "M": "published from memory",
     "D": "derived",
     "C": "common practice",
     "G": "guess",

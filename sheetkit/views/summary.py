@@ -44,6 +44,8 @@ def chief_figures(result: Estimate, display: str = "mm") -> list[Chief]:
         Chief("Wire-feed speed", "wire_feed_m_min", "feed"),
         Chief("Arc energy (U I / v)", "arc_energy_kj_per_mm", "energy"),
         Chief("Heat input (k U I / v)", "heat_input_kj_per_mm", "energy"),
+        Chief("Arc energy of one plug (U I t)", "plug_arc_energy_kj", "heat"),
+        Chief("Heat input of one plug (k U I t)", "plug_heat_input_kj", "heat"),
         Chief("Arc time", "arc_time_s", CLOCK),
         Chief("Weld metal", "deposit_g", "mass"),
         Chief("Wire, by the joint's volume", "wire_g", "mass"),
@@ -56,6 +58,8 @@ def chief_figures(result: Estimate, display: str = "mm") -> list[Chief]:
     ]
     nothing = set() if "gas_real_l" in result.values else {"gas_arc_l"}
     nothing |= set() if result.values["dot_count"] else {"dot_count"}
+    if "plug_heat_input_kj" in result.values:  # no line is welded
+        nothing |= {"arc_energy_kj_per_mm", "heat_input_kj_per_mm"}
     return [one for one in found if one.figure in result.values and one.figure not in nothing]
 
 
@@ -100,7 +104,7 @@ def summary(result: Estimate, *, display: str = "mm") -> list[tuple[str, str, st
         (one.what, *_shown(result, one, display), result.rests_on(one.figure))
         for one in chief_figures(result, display)
     ]
-    shade = lens_shade.lens_shade(result.job.weld.process, result.values["current_a"])
+    shade = lens_shade.lens_shade(result.job.weld.process, result.lens_current_a)
     rows.append(("Lens shade, at least", f"{result.lens_shade_min}", "", shade.status))
     return rows
 
@@ -130,7 +134,7 @@ def summary_numbers(result: Estimate, display: str = "mm") -> Listing:
 
 
 ROUTES = (
-    "The two wire figures differ because they ask different questions: the joint's volume gives "
-    "what a joint of just this gap and cap holds; wire-feed speed × arc time gives what the machine "
-    "feeds at this current and travel, into a bigger bead, spatter and tacks. Buy by the larger."
+    "Two routes to the wire: by the volume of gap and cap, and by wire-feed speed × arc time. They "
+    "should agree within a factor of 2.5; where they don't, a caution says so: current, travel or "
+    "gap is wrong for the sheet. Buy by the larger. For plugs the second only adds the start."
 )

@@ -77,7 +77,15 @@ def _items(result: Estimate, display: str) -> list[tuple[str, str, str, str]]:
 
     dots = f", {values['dot_count']:.0f} dots" if values["dot_count"] else ""
     welds = f"{len(result.welds)} {_KINDS[result.welds[0].kind]}{dots}" if result.welds else "none"
-    arc = f"at {values['current_a']:.0f} A, {values['voltage_v']:.1f} V, "
+    arc = f"at {values['current_a']:.0f} A, {values['voltage_v']:.1f} V"
+    if "travel_mm_min" in values:
+        arc += f", {show('travel_mm_min', 'speed')}"
+    plug, line = "plug_heat_input_kj", "heat_input_kj_per_mm"
+    heat = (
+        ("Heat input of one plug", plug, show(plug, "heat"), "k U I t (EN 1011-1)")
+        if plug in values
+        else ("Heat input", line, show(line, "energy"), "k U I / v (EN 1011-1)")
+    )
     items = [
         ("Seam to weld", "seam_length_mm", show("seam_length_mm", "length"), ""),
         (
@@ -91,14 +99,9 @@ def _items(result: Estimate, display: str) -> list[tuple[str, str, str, str]]:
             "Arc time",
             "arc_time_s",
             minutes(values["arc_time_s"]),
-            arc + show("travel_mm_min", "speed"),
+            arc,
         ),
-        (
-            "Heat input",
-            "heat_input_kj_per_mm",
-            show("heat_input_kj_per_mm", "energy"),
-            "k U I / v (EN 1011-1)",
-        ),
+        heat,
         *totals(result),
     ]
     if "cylinder_left_l" in values:

@@ -155,8 +155,8 @@ def test_a_formula_refuses_what_is_outside_its_limits(call, words):
 
 @pytest.mark.parametrize("value", [0, -400, 1e9])
 def test_a_chain_refuses_an_input_outside_the_limits_of_what_needs_it(result, value):
-    with pytest.raises(OutOfRange, match="travel_mm_min"):
-        result.with_inputs({"travel_mm_min": value})
+    with pytest.raises(OutOfRange, match="wire_diameter_mm"):
+        result.with_inputs({"wire_diameter_mm": value})
 
 
 def test_draws_outside_the_limits_are_refused():

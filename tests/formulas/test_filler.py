@@ -78,3 +78,33 @@ def test_both_wire_routes():
     assert filler.wire_by_feed_g(4.5, 3.946) == pytest.approx(17.757)
     assert filler.wire_g(20, 0.95) == pytest.approx(21.0526, abs=1e-4)
     assert filler.wire_m(21.0526, 3.9458) == pytest.approx(5.3355, abs=1e-3)
+
+
+def test_butt_section_by_hand():
+    """Gap 1.0, sheet 1.0: cap 3 mm wide (gap and one thickness a side), 0.5 high on one face."""
+    assert filler.butt_section_mm2(1.0, 1.0, 0.5, 0.0) == pytest.approx(1.0 + 2 / 3 * 3 * 0.5)
+
+
+def test_wire_of_a_cored_wire_is_lighter():
+    """0.9 mm at 0.85 of solid wire: 4.994 x 0.85 g/m."""
+    assert filler.wire_g_per_m(0.9, 0.85) == pytest.approx(4.245, abs=1e-3)
+    assert filler.wire_g_per_m(0.9) == pytest.approx(4.994, abs=1e-3)
+
+
+def test_a_plug_takes_its_start_and_the_time_to_fill_its_hole():
+    """40 mm³ are 0.314 g, at 0.96 0.3271 g of wire; 5 m/min of 4 g/m give 1/3 g/s: 0.981 s and 0.5."""
+    assert filler.plug_time_s(40, 0.96, 5, 4, 0.5) == pytest.approx(0.5 + 0.98125, abs=1e-5)
+
+
+def test_energy_of_dots_and_plugs_by_hand():
+    """15 V, 40 A: 0.5 s a dot each 3 mm, 0.1 kJ/mm; 28 plugs in 56 s: 1.2 kJ each."""
+    assert arc.dots_energy_kj_per_mm(15, 40, 100, 0.5, 300) == pytest.approx(0.1)
+    assert arc.plug_arc_energy_kj(15, 40, 56, 28) == pytest.approx(1.2)
+    assert arc.plug_heat_input_kj(0.8, 1.2) == pytest.approx(0.96)
+    assert arc.plugs_energy_kj_per_mm(1.2, 28, 1050) == pytest.approx(0.032)
+
+
+def test_tacks_are_not_welded_twice():
+    """1000 mm with 200 mm tacked: 800 mm to fill; of 334 dots four fifths."""
+    assert arc.fill_length_mm(1000, 200) == 800
+    assert arc.fill_dots(334, 800, 1000) == pytest.approx(267.2)

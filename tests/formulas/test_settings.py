@@ -3,7 +3,7 @@
 import pytest
 
 from sheetkit.base.tables import GIVEN
-from sheetkit.formulas.settings import gas_group, settings
+from sheetkit.formulas.settings import gap_row, gas_group, lap_leg, reckoned_mm, settings
 
 
 def test_one_millimetre_sheet():
@@ -47,11 +47,70 @@ def test_suggested_wire_is_one_that_is_sold(process, thickness):
     assert min(abs(wire - d) for d in (0.5, 0.6, 0.8, 0.9, 1.0, 1.2, 1.4, 1.6, 2.0, 2.4)) < 1e-9
 
 
-@pytest.mark.parametrize(("thickness", "nearest"), [(0.5, 0.6), (3.0, 2.0)])
-def test_outside_the_table_the_nearest_row_serves_and_says_so(thickness, nearest):
-    found, row = settings("135", thickness)["current_a"], settings("135", nearest)["current_a"]
-    assert found.value == row.value
-    assert found.note != row.note
+@pytest.mark.parametrize(("thickness", "end"), [(0.3, 0.4), (5.0, 4.0)])
+def test_beyond_the_rows_the_current_goes_on_with_the_thickness(thickness, end):
+    """1 A per 0.001 in is a proportion; such a row is a guess and says so."""
+    found, row = settings("135", thickness)["current_a"], settings("135", end)["current_a"]
+    assert found.value == pytest.approx(row.value * thickness / end)
+    assert found.status == "guess" and f"{thickness:g} mm" in found.note
+    assert settings("135", thickness)["travel_mm_min"].value == (
+        settings("135", end)["travel_mm_min"].value
+    )
+
+
+@pytest.mark.parametrize("position", ["vertical", "overhead"])
+def test_out_of_position_takes_10_to_15_per_cent_off_the_current(position):
+    """Common practice, no source; what the user gave stays."""
+    flat, found = (settings("135", 1.0, position=p)["current_a"] for p in ("flat", position))
+    assert 0.85 * flat.value <= found.value <= 0.9 * flat.value
+    assert found.low < flat.low and found.high < flat.high
+    assert found.status == "common practice" and position in found.source
+    assert settings("135", 1.0, position=position, current=50)["current_a"].value == 50
+
+
+def test_the_sheet_beneath_counts():
+    """Plug: the mean of the two sheets; lap: the same, at most twice the upper; butt: not at all."""
+    assert reckoned_mm("plug", 1.0, 2.0) == 1.5
+    assert reckoned_mm("plug", 1.0, None) == reckoned_mm("butt", 1.0, 6.0) == 1.0
+    assert reckoned_mm("lap", 1.0, 2.0) == 1.5 and reckoned_mm("lap", 1.0, 6.0) == 2.0
+    for joint in ("lap", "plug"):
+        thin, thick = (
+            settings("135", 1.0, joint=joint, beneath_mm=b)["current_a"].value for b in (1.0, 2.0)
+        )
+        assert thick > 1.1 * thin
+
+
+def test_the_wire_is_a_choice_without_a_range():
+    row = settings("135", 0.9)["wire_diameter_mm"]
+    assert (row.low, row.value, row.high) == (None, 0.8, None)
+
+
+def test_only_a_standing_wire_has_no_travel():
+    assert "travel_mm_min" not in settings("135", 1.0, joint="plug")
+    assert "travel_mm_min" in settings("141", 1.0, joint="plug")
+
+
+@pytest.mark.parametrize("process", ["135", "114"])
+def test_travel_hardly_falls_and_rises_again(process):
+    """From 0.8 mm on it never rises with thickness, so arc time and gas don't jump about."""
+    speeds = [settings(process, t / 10)["travel_mm_min"].value for t in range(8, 41)]
+    assert all(b <= a + 1e-9 for a, b in zip(speeds, speeds[1:], strict=False))
+
+
+def test_legs_of_a_lap():
+    """The larger of 2 mm and the sheet at least, about 3 mm at most on body sheet."""
+    for t in (0.4, 0.6, 1.0, 1.5):
+        row = lap_leg(t)
+        assert row.low == 2 and row.value <= row.high <= 3.25
+    assert lap_leg(2.4).low == 2.4
+
+
+def test_gaps():
+    """Half the sheet, TIG a fifth; the range goes from closed to the trade's 1.2 mm."""
+    row = gap_row("135", 0.8)
+    assert (row.low, row.value, row.high) == (0, pytest.approx(0.4), 1.2)
+    row = gap_row("141", 1.0)
+    assert (row.low, row.value, row.high) == (0, pytest.approx(0.2), 0.5)
 
 
 def test_what_each_process_needs():
@@ -65,7 +124,7 @@ def test_what_each_process_needs():
 
 @pytest.mark.parametrize(
     ("gas", "efficiency"),
-    # US Navy steelworker training text, chapter 5 (value from memory); M20 between its rows
+    # filler maker's handbook, calculating filler metal consumption; M20 between its rows
     [("M21", 0.96), ("C1", 0.93), ("M20", 0.97), ("M21-ArC-18", 0.96)],
 )
 def test_solid_wire_yield_goes_by_gas(gas, efficiency):

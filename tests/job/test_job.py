@@ -19,7 +19,7 @@ def test_small_job_gets_its_defaults(job):
     small = job()
     assert small.sheet.thickness == 1.0
     assert (small.patch.margin, small.patch.shape, small.patch.joint) == (25, "follow", "butt")
-    assert (small.patch.corner_radius, small.patch.overlap, small.gap) == (25, 20, 0.9)
+    assert (small.patch.corner_radius, small.patch.overlap, small.gap) == (25, 20, 0.5)
     assert (small.weld.process, small.weld.fill, small.weld.stitch) == ("135", "stitch", 25)
     assert small.weld.current is None
     assert small.weld.interpass_limit == 60

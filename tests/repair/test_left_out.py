@@ -24,9 +24,9 @@ def taken(job: Job, display: str = "mm") -> dict[str, tuple[str, str]]:
 def test_the_shortest_job_names_every_field_it_leans_on():
     found = taken(Job.from_data(LEAST))
     assert found["patch.margin"] == ("25 mm", "common practice")
-    assert found["patch.gap"] == ("0.90 mm", "common practice")
+    assert found["patch.gap"] == ("0.50 mm", "common practice")
     assert found["sheet.back_access"] == ("yes", "guess")
-    assert found["weld.wire"] == ("0.8 mm", "common practice")
+    assert found["weld.wire"] == ("0.8 mm", "published")
     assert found["weld.interpass_limit"] == ("60 °C", "common practice")
     assert found["shop.cylinder"] == ("10 l at 200 bar", "guess")
     assert found["shop.tax"] == ("0 %", "guess")
@@ -44,7 +44,11 @@ def test_inches():
     "change, gone, instead",
     [
         ({"patch__joint": "plug"}, ("patch.gap", "weld.fill", "weld.tack"), ("weld.plug_pitch",)),
-        ({"patch__joint": "lap"}, ("patch.gap",), ("patch.overlap", "weld.stitch")),
+        (
+            {"patch__joint": "lap"},
+            ("patch.gap",),
+            ("patch.overlap", "weld.stitch", "sheet.beneath"),
+        ),
         ({"weld__fill": "dots"}, ("weld.stitch", "weld.fill"), ("weld.tack",)),
         ({"weld__process": "114"}, ("weld.gas", "shop.cylinder", "weld.flow"), ("weld.current",)),
     ],

@@ -122,7 +122,7 @@ def test_drawing_on_the_bench_is_kept_and_worked_out(tmp_path):
     assert bench.result is None and "Draw a ring" in bench.message.value
     bench.pad.edit(**RING)
     # two lengths, two heights and a full circle of 25 mm less half the gap
-    by_hand = 2 * 100 + 2 * 80 + 2 * 3.14159265 * (25 - 0.45)
+    by_hand = 2 * 100 + 2 * 80 + 2 * 3.14159265 * (25 - 0.25)
     assert bench.result.values["seam_length_mm"] == pytest.approx(by_hand, rel=1e-3)
     assert {overlay["kind"] for overlay in bench.pad.overlays} == {
         "patch_outline", "seam", "cut_line"}  # fmt: skip

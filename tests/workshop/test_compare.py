@@ -39,7 +39,7 @@ def test_heat_is_heat_input_times_length_where_the_seam_is_stitched(job):
     result = sk.estimate(job)
     v = result.values
     tacks = v["tack_count"] * v["tack_time_s"]
-    by_length = v["heat_input_kj_per_mm"] * v["welded_length_mm"]
+    by_length = v["heat_input_kj_per_mm"] * v["fill_length_mm"]  # between the tacks
     by_length += v["thermal_efficiency"] * v["voltage_v"] * v["current_a"] * tacks / 1000
     assert compare.way("x", result).heat_kj == pytest.approx(by_length, rel=1e-6)
 

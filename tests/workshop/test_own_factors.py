@@ -64,7 +64,7 @@ def test_a_run_out_and_a_coupon_take_the_tables_place(result):
     mine = own_factors.calibrated(result, coupon.run_out([400]), coupon.coupon_travel([(60, 12)]))
     assert mine.values["wire_feed_m_min"] == pytest.approx(2.4)
     assert mine.values["travel_mm_min"] == pytest.approx(300)
-    length = mine.values["welded_length_mm"]
+    length = mine.values["fill_length_mm"]
     assert mine.values["fill_time_s"] == pytest.approx(length / 300 * 60)
     assert mine.values["wire_by_feed_m"] == pytest.approx(2.4 * mine.values["arc_time_s"] / 60)
     assert "your own coupon" in str(mine.explain("wire_feed_m_min"))

@@ -1,0 +1,262 @@
+"""Cautions that follow from joint, settings and machine: what is told before the first arc."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+import numpy as np
+import shapely
+from shapely import Polygon
+
+from ..base import amounts
+from ..base.tables import limit
+from ..formulas import machine
+from ..formulas.settings import LEAST_CORED_MM, ends, reckoned_mm, suggested, table_span
+from ..job.job import Job
+from .caution import Caution
+
+PUBLISHED_FOR = {"butt": "a closed gap", "lap": "continuous runs", "plug": "two equal sheets"}
+
+
+def weld_cautions(
+    job: Job, cuts: Sequence[Polygon], values: Mapping[str, float], display: str
+) -> Iterator[Caution]:
+    """Yield the cautions of joint, settings and machine.
+
+    Parameters
+    ----------
+    job : Job
+    cuts : polygons, mm
+    values : the estimate's figures
+    display : "mm" or "in", for the lengths in the texts
+    """
+    yield from _gap(job, display)
+    yield from _beneath(job, display)
+    yield from _settings(job, display)
+    yield from _heat(job, values, display)
+    yield from _routes(values)
+    yield from _machine(values)
+    yield from _small_holes(job, display)
+    yield from _margin(job, cuts, display)
+
+
+def _thickness(value: float, display: str) -> str:
+    return amounts.show(value, "thickness", units=display)
+
+
+def _length(value: float, display: str) -> str:
+    return amounts.show(value, "length", units=display)
+
+
+def gap_word(gap_mm: float, thickness_mm: float) -> str:
+    """Return how a butt joint's gap is: "fair", "doubtful" or "remake the piece".
+
+    The worse of two verdicts: by mm (common practice) and by gap over thickness (guess).
+    """
+    share = gap_mm / thickness_mm
+    for word, name in (("fair", "gap_fair"), ("doubtful", "gap_doubtful")):
+        within = gap_mm <= limit(name).value + 1e-9
+        if within and share <= limit(f"{name}_share").value + 1e-9:
+            return word
+    return "remake the piece"
+
+
+def _gap(job: Job, display: str) -> Iterator[Caution]:
+    if job.patch.joint != "butt":
+        return
+    gap, t = job.gap, job.sheet.thickness
+    shown = (
+        f"a gap of {_thickness(gap, display)} in {_thickness(t, display)} sheet "
+        f"({gap / t:.2g} of its thickness)"
+    )
+    word = gap_word(gap, t)
+    fair = min(limit("gap_fair").value, limit("gap_fair_share").value * t)
+    closed = (
+        " Published settings are for a closed gap: over an open one take less current and "
+        "shorter runs."
+    )
+    if word == "fair":
+        text = (
+            f"{shown} is fair; a gap that opens beyond {_thickness(fair, display)} weakens the "
+            "joint and lets water through."
+        )
+    elif word == "doubtful":
+        text = (
+            f"{shown} is doubtful: it burns through, weakens the joint and can leak. Fit the "
+            "piece closer."
+        )
+    else:
+        text = f"{shown}: remake the piece. A joint bridged over such a gap is weak and leaks."
+    yield Caution("gap", text + ("" if word == "remake the piece" else closed))
+    if gap > 0.5 * t and job.weld.process == "141":
+        yield Caution("gap", "TIG wants the edges tight: at most half the sheet's thickness.")
+
+
+def _beneath(job: Job, display: str) -> Iterator[Caution]:
+    sheet, joint, below = job.sheet, job.patch.joint, job.sheet.beneath
+    if joint == "butt":
+        if below is not None:
+            yield Caution("sheet beneath", "a butt joint has none: sheet.beneath is not used.")
+        return
+    yield Caution(
+        "lap",
+        "a lap holds water unless it is sealed: weld-through primer inside, "
+        "seam sealer over primer outside, cavity wax last.",
+    )
+    at = reckoned_mm(joint, sheet.thickness, below)
+    if below is None:
+        text = (
+            f"the sheet beneath is taken for as thick as the patch, "
+            f"{_thickness(sheet.thickness, display)}; give sheet.beneath if it is not, since it "
+            "must melt too."
+        )
+    else:
+        text = (
+            f"{_thickness(sheet.thickness, display)} on {_thickness(below, display)}: the settings "
+            f"are those of {_thickness(at, display)} (our own rule: the mean of the two); hold the "
+            "arc on the thicker sheet."
+        )
+    yield Caution("sheet beneath", text)
+
+
+def _settings(job: Job, display: str) -> Iterator[Caution]:
+    process, joint = job.weld.process, job.patch.joint
+    at = reckoned_mm(joint, job.sheet.thickness, job.sheet.beneath)
+    if process == "136" and job.sheet.thickness < LEAST_CORED_MM:
+        yield Caution(
+            "wrong wire",
+            "no gas-shielded flux-cored wire (136) runs on sheet under about "
+            f"{_thickness(LEAST_CORED_MM, display)}: its thinnest, 0.9 mm, is published for 150 A "
+            "and more. The settings shown are no real ones: take solid wire (135).",
+        )
+        return
+    least, most = table_span(process, joint)
+    if job.weld.current is None and not least <= at <= most:
+        yield Caution(
+            "settings",
+            f"the settings for this joint are known from {_thickness(least, display)} to "
+            f"{_thickness(most, display)} sheet; for {_thickness(at, display)} the current is "
+            "reckoned in proportion (guess). Find your own on a coupon first.",
+        )
+
+
+def heat_limits(job: Job) -> tuple[float, float] | None:
+    """Return the least and most arc energy a mm of seam and mm of sheet that tables give, J/mm².
+
+    From the lowest current and voltage at the highest travel to the reverse, at the
+    thickness the joint is reckoned with; None for plugs and where no row reaches.
+    """
+    process, joint = job.weld.process, job.patch.joint
+    at = reckoned_mm(joint, job.sheet.thickness, job.sheet.beneath)
+    least, most = table_span(process, joint)
+    if joint == "plug" or not least <= at <= most:
+        return None
+    rows = [suggested(process, f"{joint} {name}", at) for name in ("current", "voltage", "travel")]
+    (i_low, i_high), (u_low, u_high), (v_low, v_high) = map(ends, rows)
+    return 60 * i_low * u_low / v_high / at, 60 * i_high * u_high / v_low / at
+
+
+def _heat(job: Job, values: Mapping[str, float], display: str) -> Iterator[Caution]:
+    joint = job.patch.joint
+    cold = {
+        "butt": "the edges may not melt through (cold, lack of fusion)",
+        "lap": "the bead may lie on the lower sheet without melting it (a cold lap)",
+        "plug": "the plug may sit on the lower sheet without melting it (a cold plug)",
+    }[joint]
+    if joint == "plug":
+        at = reckoned_mm(joint, job.sheet.thickness, job.sheet.beneath)
+        low, high = ends(suggested(job.weld.process, "plug current", at))
+        given, unit = values["current_a"], "A"
+        what = f"{given:.0f} A"
+    else:
+        limits = heat_limits(job)
+        if limits is None:
+            return
+        at = reckoned_mm(joint, job.sheet.thickness, job.sheet.beneath)
+        given = 1000 * values["arc_energy_kj_per_mm"] / at
+        (low, high), unit = limits, "J/mm for each mm of sheet"
+        what = f"an arc energy of {given:.0f} {unit}"
+    known = f"known settings for this {joint} give {low:.0f} to {high:.0f} {unit}"
+    if given > high * 1.001:
+        yield Caution(
+            "burn-through",
+            f"{what} is more than the sheet is known to bear: {known}. It burns through; "
+            "less current, shorter stitches or quicker travel.",
+        )
+    elif given < low * 0.999 * _position_share(job):
+        yield Caution("cold weld", f"{what} is little: {known}; {cold}. Try it on a coupon.")
+
+
+def _position_share(job: Job) -> float:
+    position = job.sheet.position
+    return 1.0 if position == "flat" else limit(f"current_{position}").value
+
+
+def _routes(values: Mapping[str, float]) -> Iterator[Caution]:
+    if not values.get("wire_by_feed_g"):
+        return
+    ratio = values["wire_by_feed_g"] / values["wire_g"]
+    most = limit("route_ratio").value
+    if not 1 / most <= ratio <= most:
+        yield Caution(
+            "wire routes",
+            f"wire-feed speed × arc time gives {ratio:.2g} times the wire the joint's volume takes: "
+            "current, travel, gap and sheet don't fit each other. Check them before you weld or "
+            "buy.",
+        )
+
+
+def mains(values: Mapping[str, float]) -> tuple[float, float, float]:
+    """Return apparent power, VA, and current at 230 V and at 120 V, A, while the arc burns."""
+    power = machine.mains_power_va(
+        values["voltage_v"],
+        values["current_a"],
+        limit("machine_efficiency").value,
+        limit("power_factor").value,
+    )
+    amperes = [machine.mains_current_a(power, volts) for volts in (230.0, 120.0)]
+    return power, *amperes
+
+
+def _machine(values: Mapping[str, float]) -> Iterator[Caution]:
+    power, at_230, at_120 = mains(values)
+    if power > limit("mains_heavy").value:
+        yield Caution(
+            "machine",
+            f"{values['current_a']:.0f} A at {values['voltage_v']:.0f} V draws about {at_230:.0f} A "
+            f"from 230 V ({at_120:.0f} A from 120 V) while the arc burns: a socket of its own and "
+            "a short thick cord, fully unrolled; on a long thin one the voltage falls and the "
+            "weld goes cold (efficiency and power factor: common practice and guess).",
+        )
+
+
+def _small_holes(job: Job, display: str) -> Iterator[Caution]:
+    small, large = limit("fill_small_hole").value, limit("insert_hole").value
+    sizes = [
+        2 * shapely.minimum_bounding_radius(rust.ring.polygon)
+        for rust in job.rust
+        if rust.grade == "holed"
+    ]
+    if sizes and min(sizes) < small:
+        yield Caution(
+            "small hole",
+            f"a hole of {_length(min(sizes), display)} needs no patch where the metal round it is "
+            f"sound: holes under {_length(small, display)} are filled over a copper backing; above "
+            f"{_length(large, display)} new metal goes in (common practice).",
+        )
+
+
+def _margin(job: Job, cuts: Sequence[Polygon], display: str) -> Iterator[Caution]:
+    choice = job.patch
+    if choice.shape != "follow":
+        return
+    points = shapely.points(np.concatenate([shapely.get_coordinates(cut) for cut in cuts]))
+    widest = float(shapely.distance(points, job.rust_shape).max())
+    if widest > 1.1 * choice.margin + 1:
+        yield Caution(
+            "margin",
+            f"the cut lies up to {_length(widest, display)} from the rust, not "
+            f"{_length(choice.margin, display)} everywhere: a corner radius of "
+            f"{_length(choice.corner_radius, display)} and narrow webs take more. A smaller "
+            "corner radius cuts less.",
+        )

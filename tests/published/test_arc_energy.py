@@ -26,9 +26,9 @@ def test_thermal_efficiency(process, efficiency):
 @pytest.mark.parametrize(
     ("k", "volts", "amperes", "travel", "energy", "heat"),
     [
-        (0.8, 16, 60, 400, 0.1440, 0.1152),  # a welding institute's answer on heat input
-        (0.6, 11, 50, 100, 0.3300, 0.1980),  # the same, TIG
-        (0.8, 14, 52.5, 475, 0.0928, 0.0743),  # power-source maker's table, 1.0 mm, short arc
+        (0.8, 16, 60, 400, 0.1440, 0.1152),
+        (0.6, 11, 50, 100, 0.3300, 0.1980),
+        (0.8, 14, 52.5, 475, 0.0928, 0.0743),
     ],
 )
 def test_heat_input(k, volts, amperes, travel, energy, heat):

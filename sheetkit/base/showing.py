@@ -189,6 +189,10 @@ class Listing:
         return "\n".join(" | ".join(row) for row in [list(self.heads), *self.texts()])
 
 
+def _is_number(cell: Any) -> bool:
+    return isinstance(cell, int | float | Number | Range) and not isinstance(cell, bool)
+
+
 def _rounded(value: float, digits: int | None) -> str:
     text = f"{value:.{sensible_digits(value) if digits is None else digits}f}"
     return text.removeprefix("-") if not float(text) else text

@@ -136,15 +136,9 @@ def bars(ax: Axes, names: Sequence[str], likely, low, high, colours, labels: Seq
     y = np.arange(len(names))[::-1]
     likely, low, high = (np.asarray(v, float) for v in (likely, low, high))
     ax.barh(y, likely, color=colours, height=0.55, edgecolor=BLACK, lw=0.6)
-    ax.errorbar(
-        likely,
-        y,
-        xerr=[likely - np.maximum(low, 0), high - likely],
-        fmt="none",
-        ecolor=BLACK,
-        capsize=4,
-        lw=1,
-    )
+    ranged = high > low
+    away = [(likely - np.maximum(low, 0))[ranged], (high - likely)[ranged]]
+    ax.errorbar(likely[ranged], y[ranged], xerr=away, fmt="none", ecolor=BLACK, capsize=4, lw=1)
     top = max(high.max(), likely.max()) or 1.0
     for at, end, label in zip(y, np.maximum(likely, high), labels, strict=True):
         ax.text(end + 0.02 * top, at, label, va="center", fontsize=9)

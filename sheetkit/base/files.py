@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import os
-import tempfile
+import re
+import stat
+import time
 from collections.abc import Mapping
 from pathlib import Path
+from uuid import uuid4
 
 from .errors import Fault, NotWritten, unquoted
 
@@ -14,6 +18,16 @@ REMEDIES = {
     **dict.fromkeys((errno.ENOSPC, errno.EDQUOT), "make room on the disk, then save again"),
     **dict.fromkeys((errno.EBUSY, errno.EAGAIN), "close the other program, then save again"),
 }
+STALE_S = 600.0
+"""A half-written file older than this was left by a writer that died; a write takes seconds."""
+_BUSY_TRIES, _BUSY_S = 40, 0.05
+"""Windows refuses to replace a file that a virus scanner or a viewer is looking at: try again."""
+_RESERVED = re.compile(r"(?i)(con|prn|aux|nul|com[0-9¹²³]|lpt[0-9¹²³])(\.|$)|.*[. ]$")
+
+
+def followed(path: str | os.PathLike) -> Path:
+    """Return where a path leads, links followed: what is written there stays one file for all."""
+    return Path(os.path.realpath(path))
 
 
 def not_written(path: Path, error: OSError) -> NotWritten:
@@ -30,6 +44,11 @@ def not_written(path: Path, error: OSError) -> NotWritten:
     return told
 
 
+def reserved_on_windows(name: str) -> bool:
+    """Say whether Windows takes a file's name for a device, or drops its last letter."""
+    return _RESERVED.match(name) is not None
+
+
 def write_text_atomically(path: str | os.PathLike, text: str, *, backup: bool = True) -> None:
     """Write `text` to `path` in one step (see `write_atomically`)."""
     write_atomically(path, text.encode(), backup=backup)
@@ -38,49 +57,107 @@ def write_text_atomically(path: str | os.PathLike, text: str, *, backup: bool = 
 def write_atomically(path: str | os.PathLike, content: bytes, *, backup: bool = True) -> None:
     """Write `path` so that a crash leaves the old file or the new, never a part.
 
-    With `backup`, the version before stays beside it as ``<name>.bak``; a write
-    that is refused leaves the backup as it was too.
+    A link is followed.  The file keeps its permissions.  With `backup`, the
+    version before stays beside it as ``<name>.bak``, as private as the file; a
+    write that is refused leaves the backup as it was too.
 
     Raises
     ------
     NotWritten
         The system refused (disk full, no permission, in use); the old file is untouched.
     """
-    path = Path(path)
-    files = {path: content}
+    path = followed(path)
     try:
+        if os.name == "nt" and reserved_on_windows(path.name):
+            raise OSError(errno.EINVAL, "a name that Windows keeps for itself")
+        files, private_as = {path: content}, {}
         if backup and path.exists():
-            files = {path.with_name(path.name + ".bak"): path.read_bytes()} | files
-        write_together(files)
+            kept = path.with_name(path.name + ".bak")
+            files, private_as = {kept: path.read_bytes()} | files, {kept: path}
+        write_together(files, private_as=private_as)
     except OSError as error:
         raise not_written(path, error) from None
 
 
-def write_together(files: Mapping[Path, bytes]) -> None:
+def write_together(
+    files: Mapping[Path, bytes], *, private_as: Mapping[Path, Path] | None = None
+) -> None:
     """Write files so that a crash leaves each old or new, and a full disk leaves all old.
 
-    Each is written whole under another name first; only then are all put in their places.
+    Each is written whole under another name first; only then are all put in
+    their places.  A file keeps its permissions, or takes those of the file
+    named for it in `private_as`; a new one gets what the system gives new files.
 
     Raises
     ------
     OSError
         As the system gives it.
     """
-    parts: list[tuple[str, Path]] = []
+    parts: list[tuple[Path, Path]] = []
     try:
         for path, content in files.items():
-            handle, part = tempfile.mkstemp(
-                dir=path.parent, prefix=f".{path.name}.", suffix=".part"
-            )
+            part = path.with_name(f".{path.name}.{uuid4().hex[:8]}.part")
+            mode = _mode((private_as or {}).get(path, path))
+            handle = os.open(part, _NEW, 0o600 if mode is not None else 0o666)
             parts.append((part, path))
             with os.fdopen(handle, "wb") as file:
                 file.write(content)
                 file.flush()
                 os.fsync(file.fileno())
-            os.chmod(part, path.stat().st_mode & 0o777 if path.exists() else 0o644)
+            if mode is not None:
+                os.chmod(part, mode)
         for part, path in parts:
-            os.replace(part, path)
+            _replace(part, path)
     except BaseException:
         for part, _ in parts:
-            Path(part).unlink(missing_ok=True)
+            part.unlink(missing_ok=True)
         raise
+    for folder in dict.fromkeys(path.parent for path in files):
+        _settle(folder)
+
+
+_NEW = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
+
+
+def _mode(path: Path) -> int | None:
+    """Return a file's permissions; None if it isn't there."""
+    try:
+        return stat.S_IMODE(path.stat().st_mode) & 0o777
+    except FileNotFoundError:
+        return None
+
+
+def _replace(part: Path, path: Path) -> None:
+    for attempt in range(_BUSY_TRIES):
+        try:
+            return os.replace(part, path)
+        except PermissionError:
+            if os.name != "nt" or attempt == _BUSY_TRIES - 1:
+                raise
+            time.sleep(_BUSY_S)
+
+
+def _settle(folder: Path) -> None:
+    """Have the names in a folder put on the disk, where the system knows how."""
+    if os.name == "nt":
+        return  # a folder can't be opened there; the system itself sees to it
+    with contextlib.suppress(OSError):  # the files are in their places: no reason to refuse
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+def remove_scraps(path: Path) -> None:
+    """Take away what writers of `path`, and of files named after it, left when they were killed.
+
+    Only what is older than `STALE_S`: a writer may be at work right now.
+    """
+    before = time.time() - STALE_S
+    with contextlib.suppress(OSError), os.scandir(path.parent) as entries:
+        for entry in entries:
+            if entry.name.startswith(f".{path.name}.") and entry.name.endswith(".part"):
+                with contextlib.suppress(OSError):
+                    if entry.stat(follow_symlinks=False).st_mtime < before:
+                        os.unlink(entry.path)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 from collections import Counter
 from pathlib import Path
 
@@ -17,6 +18,7 @@ LARGEST_BYTES = 20_000_000
 MOST_FAULTS = 20
 """A text told to hold more than so many keys twice or numbers without end isn't a job at all."""
 FORMAT = "sheetkit-job/1"
+_SAID = re.compile(rb'"format"\s*:\s*"([^"]*)"')
 
 
 def _refuse(field: str, value: str, limit: str, remedy: str) -> JobRefused:
@@ -103,23 +105,13 @@ def read(path: str | os.PathLike) -> dict:
     path = Path(path)
     name = unquoted(path.name or str(path), longest=80)
     try:
-        if path.is_dir():
-            raise _refuse(name, "a folder", "must be a job file", "name the .json file inside it")
-        if path.exists() and not path.is_file():
-            raise _refuse(name, "a device or pipe", "must be a job file", "name a .json file")
-        size = path.stat().st_size
-        if size > LARGEST_BYTES:
-            raise _refuse(
-                name,
-                f"{size} bytes",
-                f"must be at most {LARGEST_BYTES} bytes",
-                "leave out points closer together than 0.1 mm",
-            )
-        text = path.read_bytes().decode("utf-8-sig")
+        return parse_text(_content(path, name).decode("utf-8-sig"), name=name)
+    except JobRefused:
+        raise
     except FileNotFoundError:
         raise _refuse(
             name, "no such file", "must be a job file", "check the name and folder"
-        ) from (None)
+        ) from None
     except UnicodeDecodeError as error:
         raise _refuse(
             name,
@@ -132,4 +124,37 @@ def read(path: str | os.PathLike) -> dict:
         raise _refuse(
             name, f"it can't be read ({reason})", "must be a readable file", "check its permissions"
         ) from None
-    return parse_text(text, name=name)
+
+
+def is_job(path: Path) -> bool:
+    """Say whether a .json file is a job's; a damaged one is, unless it says what else it is."""
+    try:
+        content = _content(path, path.name)
+    except (OSError, ValueError):
+        return path.is_file()
+    said = _SAID.search(content)
+    if said:
+        return said[1].startswith(b"sheetkit-job/")
+    try:
+        json.loads(content)
+    except (ValueError, RecursionError):
+        return True
+    return False
+
+
+def _content(path: Path, name: str) -> bytes:
+    """Return the bytes of a plain file that isn't too large."""
+    if path.is_dir():
+        raise _refuse(name, "a folder", "must be a job file", "name the .json file inside it")
+    if path.exists() and not path.is_file():
+        raise _refuse(name, "a device or pipe", "must be a job file", "name a .json file")
+    with path.open("rb") as stream:  # what calls itself short may go on for ever
+        content = stream.read(LARGEST_BYTES + 1)
+    if len(content) > LARGEST_BYTES:
+        raise _refuse(
+            name,
+            f"{max(path.stat().st_size, len(content))} bytes",
+            f"must be at most {LARGEST_BYTES} bytes",
+            "leave out points closer together than 0.1 mm",
+        )
+    return content

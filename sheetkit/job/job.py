@@ -16,7 +16,7 @@ import shapely
 from pydantic import Field, PrivateAttr, ValidationError
 from shapely import MultiPolygon, Polygon
 
-from ..base import files
+from ..base import files, lock
 from ..base.errors import Fault, JobRefused, shown
 from ..base.showing import Shown
 from ..base.tables import limit
@@ -152,7 +152,9 @@ def load(path: str | os.PathLike) -> Job:
 
 def save(job: Job, path: str | os.PathLike) -> None:
     """Write the job to `path` in one piece, keeping the version before as ``<name>.bak``."""
-    files.write_text_atomically(path, dumps(job))
+    path, text = files.followed(path), dumps(job)
+    with lock.held(path):
+        files.write_text_atomically(path, text)
 
 
 def dumps(job: Job) -> str:

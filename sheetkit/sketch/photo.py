@@ -163,5 +163,5 @@ def kept(job_path: str | os.PathLike) -> Photo | None:
 
 
 def _places(job_path: str | os.PathLike) -> tuple[Path, Path]:
-    path = Path(job_path)
+    path = files.followed(job_path)
     return path.with_name(path.name + ".photo.jpg"), path.with_name(path.name + ".photo.json")

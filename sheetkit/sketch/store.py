@@ -16,8 +16,8 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from ..base import files
-from ..base.errors import Fault, JobRefused, SheetkitError, shown
+from ..base import files, lock
+from ..base.errors import Fault, JobRefused, NotWritten, SheetkitError, shown
 from ..geometry.ring import Ring
 from ..job import file
 from ..job.job import Job, dumps
@@ -129,7 +129,7 @@ def _content(path: Path) -> bytes | None:
 class Store:
     """Reads and writes one job's drawing; tells when somebody else wrote it.
 
-    There is no lock: before each write the files' contents are compared with
+    Before each write, under a lock, the files' contents are compared with
     what was read or written here last.
     """
 
@@ -140,11 +140,13 @@ class Store:
         new: Mapping | None = None,
         like: str | os.PathLike | None = None,
     ):
-        self.path = Path(path)
+        self.path = files.followed(path)
         self.draft_path = self.path.with_name(self.path.name + ".draft.json")
         there = self.path.exists() or self.draft_path.exists()
         self.like = None if like is None or there else Path(like)
         """The job that this one starts from, until this one is first written."""
+        self.unlocked = False
+        """Whether the folder's file system knows no locks, so that two writers could meet."""
         self.data: dict[str, Any] = dict(new or NEW_JOB)
         self._known = ("", "")
         if not self.path.parent.is_dir():
@@ -172,6 +174,14 @@ class Store:
         JobRefused
             The job file is not a valid job; nothing was changed.
         """
+        try:
+            with lock.held(self.path):
+                files.remove_scraps(self.path)
+                return self._loaded()
+        except NotWritten:  # a folder that may only be read, or a writer that hangs
+            return self._loaded()
+
+    def _loaded(self) -> Drawing:
         if self.like:
             job = Job.from_data(file.read(self.like))
             self.data = job.data
@@ -237,15 +247,23 @@ class Store:
         """
         base = dict(self.data if data is None else data)
         fitted = fit(drawing, base)
-        if self.newer:
-            raise NewerDrawing(
-                Fault(
-                    self.path.name,
-                    "a newer drawing by another tab or program",
-                    "is not overwritten",
-                    "load the newer drawing",
+        with lock.held(self.path) as sure:
+            self.unlocked = not sure
+            if self.newer:
+                raise NewerDrawing(
+                    Fault(
+                        self.path.name,
+                        "a newer drawing by another tab or program",
+                        "is not overwritten",
+                        "load the newer drawing",
+                    )
                 )
-            )
+            self._write(drawing, fitted, base)
+        self.data, self.like = base, None
+        return fitted
+
+    def _write(self, drawing: Drawing, fitted: Fitted, base: dict) -> None:
+        """Write what changed, the draft first."""
         job_now, draft_now = self._known
         text = dumps(fitted.job) if fitted.job else None
         job_next = _digest(text.encode()) if text else job_now
@@ -261,8 +279,6 @@ class Store:
         if fitted.job and not fitted.reasons and self._known[1]:
             self.draft_path.unlink(missing_ok=True)
             self._known = (job_next, "")
-        self.data, self.like = base, None
-        return fitted
 
     @staticmethod
     def _draft_text(drawing: Drawing, fitted: Fitted, versions: list[str], base: dict) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import os
+import unicodedata
 from collections.abc import Callable
 from concurrent.futures import Executor
 from dataclasses import dataclass
@@ -15,6 +16,7 @@ from ..base.showing import Column, Listing, Shown, counted
 from ..formulas.gas import content_l
 from ..formulas.hours import STEPS
 from ..formulas.settings import gas_group
+from ..job.file import is_job
 from ..job.job import Job, load
 from ..repair.estimate import Estimate, estimate
 from . import log, many
@@ -59,8 +61,20 @@ class Book(Shown):
 
     @cached_property
     def files(self) -> tuple[Path, ...]:
-        """The job files, by name."""
-        return tuple(sorted(self.folder.glob("*.json")))
+        """The job files, by name; not what a drawing pad keeps beside them."""
+        return tuple(sorted(path for path in self.folder.glob("*.json") if is_job(path)))
+
+    def _file(self, name: str) -> Path | None:
+        """Return the job file that the log calls `name`, however the system spells it.
+
+        macOS takes letters with their accents apart; there and on Windows
+        capitals don't count.
+        """
+        for spelled in (_plain, _composed, _folded):
+            found = [path for path in self.files if spelled(path.name) == spelled(name)]
+            if len(found) == 1:
+                return found[0]
+        return None
 
     def table(
         self,
@@ -88,8 +102,8 @@ class Book(Shown):
         """The estimates of the jobs the log names, as far as they can be worked out."""
         found = {}
         for name in {entry.job for entry in self._read.entries}:
-            path = self.folder / name
-            if path in self.files:
+            path = self._file(name)
+            if path is not None:
                 try:
                     found[name] = estimate(load(path))
                 except SheetkitError:
@@ -165,6 +179,18 @@ class Book(Shown):
         """Return a row for each row or figure of the log that was not used, with its faults."""
         rows = [(aside.where, str(fault)) for aside in self.set_aside for fault in aside.faults]
         return Listing(["where", "why it is not used"], rows)
+
+
+def _plain(name: str) -> str:
+    return name
+
+
+def _composed(name: str) -> str:
+    return unicodedata.normalize("NFC", name)
+
+
+def _folded(name: str) -> str:
+    return _composed(_composed(name).casefold())
 
 
 def _figures(entry: Entry, job: Job) -> dict[str, float]:

@@ -5,21 +5,20 @@ A row that can't be used is set aside with its faults, and stays in the file.
 
 from __future__ import annotations
 
-import csv
-import io
 import os
-import time
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
-from dataclasses import dataclass, field
+import re
+import warnings
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date
 from math import isfinite
-from pathlib import Path
 from uuid import uuid4
 
+from ..base import lock
 from ..base.errors import Fault, SheetkitError, shown
-from ..base.files import not_written, write_text_atomically
+from ..base.files import followed, remove_scraps, write_atomically
 from ..formulas.hours import STEPS
+from .log_file import LogFile
 
 LIMITS = {
     **dict.fromkeys(STEPS, (200.0, "h")),
@@ -31,7 +30,10 @@ LIMITS = {
 }
 """Measured thing -> the most that can be meant, and its unit.  Zero is the least."""
 COLUMNS = ("entry", "date", "job", *LIMITS, "note")
-LOCK_SECONDS = 20.0
+_DAY = re.compile(
+    r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})([T ]\d{1,2}:\d{2}(:\d{2}(\.\d+)?)?(Z|[+-]\d{2}:?\d{2})?)?"
+)
+_DAY_FIRST = re.compile(r"\d{1,2}[-/.]\d{1,2}[-/.]\d{2,4}.*")
 
 
 @dataclass(frozen=True)
@@ -42,7 +44,8 @@ class Entry:
     date: str
     measured: Mapping[str, float]
     note: str = ""
-    entry: str = field(default_factory=lambda: uuid4().hex[:12])
+    entry: str = field(default_factory=lambda: f"j{uuid4().hex[:11]}")
+    """Begins with a letter, so that no spreadsheet takes it for a number."""
 
 
 @dataclass(frozen=True)
@@ -73,7 +76,7 @@ class Log:
 def _number(name: str, value: object, faults: list[Fault]) -> float | None:
     top, unit = LIMITS[name]
     try:
-        number = float(value)
+        number = float(value) if isinstance(value, str | int | float) else float("nan")
     except (TypeError, ValueError, OverflowError):
         number = float("nan")
     if not isfinite(number):
@@ -93,6 +96,14 @@ def _number(name: str, value: object, faults: list[Fault]) -> float | None:
     return None
 
 
+def _day(text: str) -> str:
+    """Return a date as year-month-day; ValueError unless the year stands first."""
+    match = _DAY.fullmatch(text)
+    if match:
+        return date(*map(int, match.groups()[:3])).isoformat()
+    return date.fromisoformat(text).isoformat()
+
+
 def _entry(row: Mapping[str, object]) -> tuple[Entry | None, list[Fault]]:
     """Return the entry in a row, or None and every fault of it."""
     faults: list[Fault] = []
@@ -100,9 +111,12 @@ def _entry(row: Mapping[str, object]) -> tuple[Entry | None, list[Fault]]:
     if not job:
         faults.append(Fault("job", "nothing", "must name the job's file", "write trunk_floor.json"))
     try:
-        date.fromisoformat(day)
+        day = _day(day)
     except ValueError:
-        faults.append(Fault("date", shown(day), "must be a date", "write it as 2024-05-31"))
+        remedy = "write it as 2024-05-31"
+        if _DAY_FIRST.fullmatch(day):
+            remedy += "; a spreadsheet rewrote it: let it take the column for text"
+        faults.append(Fault("date", shown(day), "must be a date", remedy))
     measured = {}
     for name in LIMITS:
         value = row.get(name)
@@ -129,117 +143,44 @@ def _entry(row: Mapping[str, object]) -> tuple[Entry | None, list[Fault]]:
     return Entry(job, day, measured, str(row.get("note") or ""), **extra), []
 
 
-def _text(path: Path, *, strict: bool) -> str:
-    """Return the log's text, empty if there is none; without `strict`, odd bytes are marked."""
-    try:
-        content = path.read_bytes() if path.exists() else b""
-        return content.decode("utf-8-sig", "strict" if strict else "replace")
-    except UnicodeDecodeError as error:
-        raise SheetkitError(
-            Fault("log", f"byte {error.start} is not UTF-8", "must be a UTF-8 text",
-                  "save the log as UTF-8")
-        ) from None  # fmt: skip
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise SheetkitError(
-            Fault("log", f"it can't be read ({reason})", "must be a readable csv file",
-                  "check its name and permissions")
-        ) from None  # fmt: skip
-
-
-def _rows(reader, aside: list[SetAside]) -> Iterator[list[str]]:
-    """Give the rows of a csv reader; a row that csv itself refuses is set aside."""
-    while True:
-        try:
-            yield next(reader)
-        except StopIteration:
-            return
-        except csv.Error as error:
-            fault = Fault("row", str(error), "must be one csv row", "mend the row's quotes")
-            aside.append(SetAside(reader.line_num, "", (fault,)))
-
-
 def read_log(path: str | os.PathLike) -> Log:
     """Return the log in a csv file; an absent file is an empty log.
 
-    Rows that are missing something, negative, absurd or there twice are set
-    aside, each with its line and every fault.
+    A spreadsheet may have saved it (see `log_file`).  Rows that are missing
+    something, negative, absurd or there twice are set aside, each with its
+    line and every fault; columns that no log has are told once, and left out.
     """
-    path = Path(path)
-    entries, aside = [], []
+    file = LogFile.opened(followed(path), COLUMNS, strict=False)
+    entries: list[Entry] = []
+    aside: list[SetAside] = []
+    if told := file.head_faults(COLUMNS):
+        aside.append(SetAside(file.head_line, file.separator.join(file.head), tuple(told)))
     seen: dict[object, int] = {}
-    reader = csv.reader(io.StringIO(_text(path, strict=False), newline=""))
-    rows = _rows(reader, aside)
-    head = next(rows, [])
-    unknown = [name for name in head if name not in COLUMNS]
-    for cells in rows:
-        if not cells:
-            continue
-        line, text = reader.line_num, ",".join(cells)
-        if len(cells) > len(head) or unknown:
-            what = f"unknown column {shown(unknown[0])}" if unknown else f"{len(cells)} cells"
-            fault = Fault(
-                "row", what, f"the head has {len(head)} known columns", "mend the row or head"
-            )
-            aside.append(SetAside(line, text, (fault,)))
-            continue
-        entry, faults = _entry(dict(zip(head, cells, strict=False)))
+    for row in file.rows():
+        entry, faults = None, list(row.faults)
+        if not faults:
+            cells = {n: file.number(c) if n in LIMITS else c for n, c in row.cells.items()}
+            entry, faults = _entry(cells)
         if entry is not None:
-            keys = [("content", entry.job, entry.date, tuple(sorted(entry.measured.items())))]
-            keys += (
-                [("entry", entry.entry)]
-                if dict(zip(head, cells, strict=False)).get("entry")
-                else []
-            )
+            keys: list[object] = [
+                ("content", entry.job, entry.date, *sorted(entry.measured.items()))
+            ]
+            keys += [("entry", entry.entry)] if row.cells.get("entry") else []
             first = min((seen[key] for key in keys if key in seen), default=None)
-            if first is not None:
-                faults = [Fault("row", "an entry twice", f"already at line {first}", "delete one")]
-            else:
-                seen |= dict.fromkeys(keys, line)
+            if first is None:
+                seen |= dict.fromkeys(keys, row.line)
                 entries.append(entry)
+            else:
+                faults = [Fault("row", "an entry twice", f"already at line {first}", "delete one")]
         if faults:
-            aside.append(SetAside(line, text, tuple(faults)))
+            aside.append(SetAside(row.line, row.text, tuple(faults)))
     return Log(tuple(entries), tuple(aside))
-
-
-@contextmanager
-def _locked(path: Path) -> Iterator[None]:
-    """Hold the lock beside `path`; the system lets it go even if this process dies."""
-    try:
-        opened = path.with_name(f".{path.name}.lock").open("a+b")
-    except OSError as error:
-        raise not_written(path, error) from None
-    with opened as file:
-        end = time.monotonic() + LOCK_SECONDS
-        while True:
-            try:
-                if os.name == "nt":
-                    import msvcrt
-
-                    file.seek(0)
-                    msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)
-                else:
-                    import fcntl
-
-                    fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
-                break
-            except OSError:
-                if time.monotonic() > end:
-                    raise SheetkitError(
-                        Fault("log", "locked by another program", f"waited {LOCK_SECONDS:g} s",
-                              "close the other program and log it again")
-                    ) from None  # fmt: skip
-                time.sleep(0.01)
-        try:
-            yield
-        finally:
-            if os.name == "nt":
-                file.seek(0)
-                msvcrt.locking(file.fileno(), msvcrt.LK_UNLCK, 1)
 
 
 def add(path: str | os.PathLike, entry: Entry) -> None:
     """Add an entry to the log, in one step: two writers lose no row, a crash leaves the old file.
+
+    It is written as the file is: its separator, decimal sign, encoding and line ends.
 
     Raises
     ------
@@ -247,37 +188,39 @@ def add(path: str | os.PathLike, entry: Entry) -> None:
         The entry's every fault, a file whose head is not a log's or that can't be
         written; nothing is written.
     """
-    path = Path(path)
-    row = {"entry": entry.entry, "date": entry.date, "job": entry.job, "note": entry.note}
-    unknown = [name for name in entry.measured if name not in LIMITS]
+    path = followed(path)
+    row: dict[str, object] = {"entry": entry.entry, "date": entry.date, "job": entry.job}
+    row |= {"note": entry.note, **{n: v for n, v in entry.measured.items() if n in LIMITS}}
     faults = [
         Fault(name, shown(name), f"must be one of {', '.join(LIMITS)}", "rename it")
-        for name in unknown
+        for name in entry.measured
+        if name not in LIMITS
     ]
-    row |= {name: value for name, value in entry.measured.items() if name in LIMITS}
-    faults += _entry(row)[1]
-    if faults:
-        raise SheetkitError(faults)
-    with _locked(path):
-        text = _text(path, strict=True)
-        if not text.strip():
-            text = ",".join(COLUMNS) + "\n"
-        head = next(_rows(csv.reader([text.split("\n", 1)[0]]), []), [])
-        lacking = [name for name, value in row.items() if value != "" and name not in head]
-        unknown = [f"unknown column {shown(name)}" for name in head if name not in COLUMNS]
-        faulty = unknown + [f"no column {shown(name)}" for name in lacking]
-        if faulty:
-            raise SheetkitError(
-                Fault("log", faulty[0], "the head must have a log's columns",
-                      f"let the first line be {','.join(COLUMNS)}")
-            )  # fmt: skip
-        out = io.StringIO()
-        csv.writer(out, lineterminator="\n").writerow([row.get(name, "") for name in head])
-        text += ("" if text.endswith("\n") else "\n") + out.getvalue()
-        rows = list(_rows(csv.reader(io.StringIO(text, newline="")), []))
-        if rows[-1] != [str(row.get(name, "")) for name in head]:
-            raise SheetkitError(
-                Fault("log", "a quote left open in it", "would swallow the new entry",
-                      "close the quote in the log's last lines and log the job again")
-            )  # fmt: skip
-        write_text_atomically(path, text)
+    sound, more = _entry(row)
+    if sound is None or faults:
+        raise SheetkitError(faults + more)
+    row["date"] = sound.date
+    with lock.held(path) as sure:
+        if not sure:
+            warnings.warn(f"{path.name}: {lock.NO_LOCKS}", stacklevel=2)
+        remove_scraps(path)
+        file = LogFile.opened(path, COLUMNS, strict=True)
+        if not file.text.strip():
+            file = replace(file, text=",".join(COLUMNS) + "\n", head=COLUMNS, separator=",")
+        _check_head(file, row)
+        write_atomically(path, file.with_row(row))
+
+
+def _check_head(file: LogFile, row: Mapping[str, object]) -> None:
+    """Refuse a file without the columns that a row needs."""
+    lacking = [name for name, value in row.items() if value != "" and name not in file.head]
+    if lacking:
+        strange = [fault.value for fault in file.head_faults(COLUMNS)]
+        raise SheetkitError(
+            Fault(
+                "log",
+                ", ".join([f"no column {shown(lacking[0])}", *strange[:1]]),
+                "the head must have a log's columns",
+                f"let the first line be {','.join(COLUMNS)}",
+            )
+        )

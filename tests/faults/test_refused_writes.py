@@ -8,6 +8,7 @@ import pytest
 from PIL import Image
 
 from sheetkit import load, save
+from sheetkit.base import lock
 from sheetkit.base.errors import JobRefused, NotWritten, SheetkitError
 from sheetkit.sketch import photo
 from sheetkit.sketch.store import Store
@@ -75,7 +76,7 @@ def test_a_log_held_by_another_program_is_told_and_kept(tmp_path, monkeypatch):
     path = tmp_path / "log.csv"
     job_log.add(path, job_log.Entry("job.json", "2024-05-01", {"welding_h": 1}))
     whole = path.read_bytes()
-    monkeypatch.setattr(job_log, "LOCK_SECONDS", 0.2)
+    monkeypatch.setattr(lock, "WAIT_S", 0.2)
     entry = job_log.Entry("job.json", "2024-05-02", {"welding_h": 2})
     with (tmp_path / ".log.csv.lock").open("a+b") as held:
         fcntl.flock(held, fcntl.LOCK_EX)

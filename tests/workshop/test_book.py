@@ -1,6 +1,7 @@
 """The job book: a folder as a table, its log, its factors."""
 
 import shutil
+import unicodedata
 from math import exp, log
 from pathlib import Path
 
@@ -116,3 +117,30 @@ def test_the_book_shows_itself(demo, folder):
     assert "must be JSON" in broken.texts()[0][-1]
     asides = demo.set_aside_listing()
     assert len(asides.rows) == sum(len(aside.faults) for aside in demo.set_aside)
+
+
+def test_what_a_pad_keeps_beside_a_job_is_no_job(folder):
+    """Nor is any other .json; a damaged job is one, and is named."""
+    jobs = Book.open(folder).files
+    whole = jobs[0].read_text()
+    (folder / "a.json.photo.json").write_text('{"format": "sheetkit-photo/1", "name": "x"}')
+    draft = f'{{"format": "sheetkit-draft/1", "data": {whole}}}'
+    (folder / "a.json.draft.json").write_text(draft)
+    (folder / "settings.json").write_text('{"colour": 3}')
+    (folder / "list.json").write_text("[1, 2]")
+    for name, text in (("cut.json", whole[: len(whole) // 2]), ("empty.json", ""), ("x.json", "{")):
+        (folder / name).write_text(text)
+    found = Book.open(folder).files
+    assert set(found) - set(jobs) == {folder / n for n in ("cut.json", "empty.json", "x.json")}
+
+
+def test_a_log_finds_its_job_however_the_system_spells_the_name(folder):
+    """Accents apart, as one system keeps names; capitals, which two of them overlook."""
+    sound = Book.open(folder).files[0]
+    shutil.copy(sound, folder / unicodedata.normalize("NFD", "träger.json"))
+    shutil.copy(sound, folder / "Sill.json")
+    book = Book.open(folder)
+    before = len(book.entries)
+    for day, name in enumerate((unicodedata.normalize("NFC", "träger.json"), "sill.json"), 1):
+        book.add(Entry(name, f"2024-09-0{day}", {"welding_h": 1}))
+    assert len(Book.open(folder).entries) == before + 2

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from ...base import units as unit_text
+from ...base.lock import NO_LOCKS
 from ...base.units import MM_PER_INCH
 from ...sketch.drawing import Drawing
 from ...sketch.photo_scale import CLICK_PX, SHOWN_PX, Photo
@@ -73,7 +74,8 @@ def kept_word(store: Store | None, fitted: Fitted) -> str:
     if fitted.job is None:
         why = "" if unfit else f": {fitted.faults[0].remedy}"
         return f"Kept as a draft; {name} waits for a sound rust ring{why}."
-    return f"Saved in {name}." + (f" {unfit} kept as a draft beside it." if unfit else "")
+    more = f" {unfit} kept as a draft beside it." if unfit else ""
+    return f"Saved in {name}.{more}" + (f" {NO_LOCKS}" if store.unlocked else "")
 
 
 def photo_place(photo: Photo | None) -> dict:

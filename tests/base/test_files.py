@@ -1,0 +1,144 @@
+"""Files written whole: links followed, permissions kept, scraps of the dead taken away."""
+
+import os
+import stat
+import subprocess
+import sys
+import time
+
+import pytest
+
+from sheetkit import load, save
+from sheetkit.base import files
+from sheetkit.sketch.store import Store
+from sheetkit.workshop import log as job_log
+
+posix = pytest.mark.skipif(os.name == "nt", reason="permissions of this kind are POSIX")
+ENTRY = {"job": "floor.json", "date": "2024-05-01", "measured": {"welding_h": 1}}
+
+
+def mode(path):
+    return stat.S_IMODE(path.stat().st_mode)
+
+
+@posix
+@pytest.mark.parametrize("private", [0o600, 0o640, 0o664])
+def test_a_file_and_its_backup_stay_as_private_as_it_was(job, tmp_path, private):
+    path, backup = tmp_path / "job.json", tmp_path / "job.json.bak"
+    save(job(), path)
+    save(job(title="b"), path)
+    assert backup.exists()
+    path.chmod(private)
+    save(job(title="c"), path)
+    assert (mode(path), mode(backup)) == (private, private)
+
+
+@posix
+@pytest.mark.parametrize("mask", [0o077, 0o027, 0o002])
+def test_a_new_file_is_as_private_as_the_system_says(tmp_path, mask):
+    code = (
+        "import os, sys; os.umask(int(sys.argv[2])); from sheetkit.base import files;"
+        "files.write_text_atomically(sys.argv[1] + '/new', 'x')"
+    )
+    subprocess.run([sys.executable, "-c", code, str(tmp_path), str(mask)], check=True)
+    assert mode(tmp_path / "new") == 0o666 & ~mask
+
+
+@posix
+def test_a_private_file_is_never_readable_by_others_on_its_way(job, tmp_path, monkeypatch):
+    path, seen = tmp_path / "job.json", []
+    save(job(), path)
+    path.chmod(0o600)
+    fsync = os.fsync
+
+    def watch(handle):
+        seen.append(stat.S_IMODE(os.fstat(handle).st_mode))
+        fsync(handle)
+
+    monkeypatch.setattr(os, "fsync", watch)
+    save(job(title="b"), path)
+    assert seen[:2] == [0o600, 0o600]
+
+
+@pytest.fixture
+def linked(tmp_path):
+    """A folder with a file, and a link to it in another folder."""
+    for name in ("real", "here"):
+        (tmp_path / name).mkdir()
+
+    def make(name):
+        link = tmp_path / "here" / name
+        try:
+            link.symlink_to(tmp_path / "real" / name)
+        except OSError:
+            pytest.skip("no links for this user")
+        return tmp_path / "real" / name, link
+
+    return make
+
+
+def test_a_linked_job_is_written_where_it_leads(job, linked):
+    real, link = linked("job.json")
+    save(job(title="one"), link)  # it leads to nothing yet
+    save(job(title="two"), link)
+    assert link.is_symlink() and load(real).title == "two"
+    assert real.with_name("job.json.bak").exists() and len(list(link.parent.iterdir())) == 1
+
+
+def test_a_linked_drawing_and_log_are_written_where_they_lead(job, linked):
+    real, link = linked("job.json")
+    save(job(), real)
+    store = Store(link)
+    store.save(store.load().edited({"op": "move", "id": "job-1", "by": [5, 0]}))
+    assert link.is_symlink() and load(real).rust[0].ring.points[0] == (5, 0)
+    assert Store(link).load() == Store(real).load()
+    real, link = linked("log.csv")
+    job_log.add(real, job_log.Entry(**ENTRY))
+    job_log.add(link, job_log.Entry(**ENTRY | {"date": "2024-05-02"}))
+    assert link.is_symlink() and len(job_log.read_log(real).entries) == 2
+
+
+def test_the_folder_is_settled_after_the_file_is_in_its_place(tmp_path, monkeypatch):
+    if os.name == "nt":
+        pytest.skip("a folder can't be opened there")
+    done = []
+    replace, fsync = os.replace, os.fsync
+    monkeypatch.setattr(os, "replace", lambda *at: done.append("replace") or replace(*at))
+
+    def settle(handle):
+        done.append("folder" if stat.S_ISDIR(os.fstat(handle).st_mode) else "file")
+        fsync(handle)
+
+    monkeypatch.setattr(os, "fsync", settle)
+    files.write_text_atomically(tmp_path / "a", "x")
+    assert done == ["file", "replace", "folder"]
+
+
+def test_old_scraps_go_at_the_next_start_and_fresh_ones_stay(job, tmp_path):
+    path, log = tmp_path / "job.json", tmp_path / "log.csv"
+    save(job(), path)
+    long_ago = time.time() - 2 * files.STALE_S
+    for name in (".job.json.1a.part", ".job.json.draft.json.2b.part", ".log.csv.3c.part"):
+        for start, moment in (("old", long_ago), ("new", time.time())):
+            scrap = tmp_path / name.replace(".part", f"{start}.part")
+            scrap.write_text("half")
+            os.utime(scrap, (moment, moment))
+    other = tmp_path / ".job2.json.4d.part"
+    other.write_text("of another job")
+    os.utime(other, (long_ago, long_ago))
+    Store(path).load()
+    job_log.add(log, job_log.Entry(**ENTRY))
+    assert sorted(p.name for p in tmp_path.glob(".*")) == [
+        ".job.json.1anew.part", ".job.json.draft.json.2bnew.part", ".job2.json.4d.part",
+        ".log.csv.3cnew.part",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("name", ["CON", "nul.json", "com1.txt", "lpt9", "job.", "job ", "Aux.a.b"])
+def test_names_that_windows_keeps_for_itself(name):
+    assert files.reserved_on_windows(name)
+
+
+@pytest.mark.parametrize("name", ["console.json", "com10.json", "job.json", "a con.json", ".nul"])
+def test_names_that_windows_takes(name):
+    assert not files.reserved_on_windows(name)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ..base.errors import check
 from ..base.tables import Row, _known, rows
 
 
@@ -10,16 +11,14 @@ def lens_shade(process: str, current_a: float) -> Row:
 
     A current on a boundary belongs to the band above it (60 A of process 135:
     shade 10); the top of the last band (500 A; 550 A of 111) belongs to that band.
-    Raises ValueError outside the bands, LookupError for an unknown process.
+    Raises OutOfRange outside the bands, UnknownName for an unknown process.
     Source: 29 CFR 1910.133(a)(5); suggested: ANSI Z49.1 (value from memory).
     """
     _known("lens_shades", process)
-    bands = [
-        (*map(float, row.quantity.removeprefix("shade ").split("-")), row)
-        for row in rows("lens_shades")
-        if row.name == process
-    ]
-    for bottom, top, row in bands:
-        if bottom <= current_a < top or (row is bands[-1][-1] and current_a == top):
-            return row
-    raise ValueError(f"lens shade of {process}: got {current_a!r} A; must be 0 to {top:g} A")
+    bands: list[tuple[float, float, Row]] = []
+    for row in rows("lens_shades"):
+        if row.name == process:
+            bottom, top = map(float, row.quantity.removeprefix("shade ").split("-"))
+            bands.append((bottom, top, row))
+    check(f"lens shade of {process}", current_a, bands[0][0], bands[-1][1], "A")
+    return next((row for bottom, top, row in bands if bottom <= current_a < top), bands[-1][-1])

@@ -18,107 +18,95 @@ from ..repair.estimate import Estimate
 
 
 @dataclass(frozen=True)
+class Need:
+    """What a job takes, l or g: likely, at the far end of its range, and for the arc or joint alone.
+
+    All > 0; `seam_m` is the job's seam, m.
+    """
+
+    likely: float
+    high: float
+    alone: float
+    seam_m: float
+
+
+@dataclass(frozen=True)
+class Bottle:
+    """A gas cylinder: its water volume, l, what its gauge shows, bar, its gas and temperature, degC.
+
+    `full_bar` is the pressure of a full exchange cylinder.
+    """
+
+    water_volume_l: float
+    pressure_bar: float
+    gas: str = "M21"
+    temperature_c: float = REFERENCE_C
+    full_bar: float = 200.0
+
+    @property
+    def usable_l(self) -> float:
+        """What can be drawn from it now, l."""
+        return usable_l(self.water_volume_l, self.pressure_bar, self.temperature_c, gas=self.gas)
+
+    @property
+    def full_l(self) -> float:
+        """What can be drawn from a full one, l."""
+        return usable_l(self.water_volume_l, self.full_bar, REFERENCE_C, gas=self.gas)
+
+
+@dataclass(frozen=True)
 class Advice:
-    """What is in a cylinder or on a spool, and what it will do.
+    """What a cylinder or spool will do for a job.
 
-    `usable`, `need`, `left` in `unit`; `left` below zero is what is missing.
-    `minutes_arc` counts the flow alone (None for wire), `metres_*` metres of
-    seam: by the arc's gas alone, and with pre-flow, post-flow and surge.
-    `need_high` is the far end of the estimate's range.  `exchanges` is how many
-    more full ones the job takes, likely and at the far end.
+    usable, full : what is in it now, and in a full one, in the need's unit
     """
 
-    unit: str
     usable: float
-    need: float
-    need_high: float
-    left: float
-    lasts: str
-    minutes_arc: float | None
-    metres_arc: float
-    metres_real: float
-    exchanges: tuple[int, int]
+    full: float
+    need: Need
 
+    @property
+    def left(self) -> float:
+        """What stays over; below zero is what is missing."""
+        return self.usable - self.need.likely
 
-def _verdict(usable: float, need: float, need_high: float) -> str:
-    if usable >= need_high:
-        return "yes"
-    return "probably, not surely" if usable >= need else "no"
+    @property
+    def lasts(self) -> str:
+        """Whether it lasts for the job: "yes", "probably, not surely" or "no"."""
+        if self.usable >= self.need.high:
+            return "yes"
+        return "probably, not surely" if self.usable >= self.need.likely else "no"
 
+    @property
+    def seam_alone_m(self) -> float:
+        """Metres of such seam it does, by the arc or the joint alone."""
+        return self.need.seam_m * self.usable / self.need.alone
 
-def _exchanges(usable: float, full: float, *needs: float) -> tuple[int, int]:
-    low, high = (max(0, ceil((need - usable) / full - 1e-9)) for need in needs)
-    return low, high
+    @property
+    def seam_m(self) -> float:
+        """Metres of such seam it really does."""
+        return self.need.seam_m * self.usable / self.need.likely
 
+    @property
+    def exchanges(self) -> tuple[int, int]:
+        """How many more full ones the job takes, likely and at the far end."""
+        likely, most = (
+            max(0, ceil((need - self.usable) / self.full - 1e-9))
+            for need in (self.need.likely, self.need.high)
+        )
+        return likely, most
 
-def advise_gas(
-    *,
-    water_volume_l: float,
-    pressure_bar: float,
-    need_l: float,
-    need_high_l: float,
-    arc_l: float,
-    seam_m: float,
-    flow_l_min: float,
-    gas: str = "M21",
-    temperature_c: float = REFERENCE_C,
-    full_bar: float = 200.0,
-) -> Advice:
-    """Return what the cylinder will do for a job, from its gauge's pressure now.
-
-    Parameters
-    ----------
-    need_l, need_high_l, arc_l : float
-        Gas the job really takes, the far end of its range, and the arc's alone, l, > 0.
-    seam_m : float
-        Seam of the job, m.
-    flow_l_min : float
-        Flow, l/min, > 0.
-    full_bar : float
-        Pressure of a full exchange cylinder, bar.
-    """
-    usable = usable_l(water_volume_l, pressure_bar, temperature_c, gas=gas)
-    full = usable_l(water_volume_l, full_bar, REFERENCE_C, gas=gas)
-    return Advice(
-        "l",
-        usable,
-        need_l,
-        need_high_l,
-        usable - need_l,
-        _verdict(usable, need_l, need_high_l),
-        usable / flow_l_min,
-        seam_m * usable / arc_l,
-        seam_m * usable / need_l,
-        _exchanges(usable, full, need_l, need_high_l),
-    )
-
-
-def advise_wire(
-    *,
-    spool_g: float,
-    need_g: float,
-    need_high_g: float,
-    arc_g: float,
-    seam_m: float,
-    full_g: float = 700.0,
-) -> Advice:
-    """Return what the wire on the spool will do for a job.
-
-    `arc_g` is the joint's volume alone, `need_g` the wire to reckon with, g, > 0;
-    `full_g` the spool one buys, g.
-    """
-    return Advice(
-        "g",
-        spool_g,
-        need_g,
-        need_high_g,
-        spool_g - need_g,
-        _verdict(spool_g, need_g, need_high_g),
-        None,
-        seam_m * spool_g / arc_g,
-        seam_m * spool_g / need_g,
-        _exchanges(spool_g, full_g, need_g, need_high_g),
-    )
+    def rows(self, called: str, unit: str) -> list[tuple]:
+        """Return (question, answer, unit) of each answer."""
+        likely, most = self.exchanges
+        return [
+            ("lasts for this job", self.lasts, ""),
+            ("there now", self.usable, unit),
+            ("such seam, by the arc or joint alone", self.seam_alone_m, "m"),
+            ("such seam, really", self.seam_m, "m"),
+            (f"{called} to buy, likely", likely, ""),
+            (f"{called} to buy, at most", most, ""),
+        ]
 
 
 def sizes(*, need_l: float, need_high_l: float, gas: str = "M21") -> list[dict]:
@@ -174,27 +162,27 @@ def bottle_there(result: Estimate) -> Listing:
     """Return what the job's own cylinder does for it, from its gauge; refuse a job without gas."""
     need, group = _gas_of(result)
     values, cylinder = result.values, result.job.shop.cylinder
-    advice = advise_gas(
-        water_volume_l=cylinder.water_volume,
-        pressure_bar=cylinder.pressure,
-        need_l=need.likely,
-        need_high_l=need.high,
-        arc_l=values["gas_arc_l"],
-        seam_m=values["metres_m"],
-        flow_l_min=values["flow_l_min"],
-        gas=group,
-    )
-    likely, most = advice.exchanges
-    rows: list[tuple] = [
-        ("lasts for this job", advice.lasts, ""),
-        ("can be drawn now", advice.usable, "l"),
-        ("flows for", advice.minutes_arc, "min"),
-        ("such seam, by the arc alone", advice.metres_arc, "m"),
-        ("such seam, really", advice.metres_real, "m"),
-        ("bottles to exchange, likely", likely, ""),
-        ("bottles to exchange, at most", most, ""),
-    ]
-    return Listing(["question", Column("answer", "", None), "unit"], rows)
+    bottle = Bottle(cylinder.water_volume, cylinder.pressure, group)
+    takes = Need(need.likely, need.high, values["gas_arc_l"], values["metres_m"])
+    rows = Advice(bottle.usable_l, bottle.full_l, takes).rows("bottles", "l")
+    rows.insert(2, ("flows for", bottle.usable_l / values["flow_l_min"], "min"))
+    return Listing(_HEADS, rows)
+
+
+def spool_there(result: Estimate) -> Listing:
+    """Return what the wire on the job's own spool does for it; refuse a job that names none."""
+    there = result.job.shop.spool
+    if there is None or result.job.weld.process == "141":
+        refuse(
+            "shop.spool", "none", "must be the wire that is there", "weigh the spool and give it"
+        )
+    need, values = result.range("wire_bought_g"), result.values
+    takes = Need(need.likely, need.high, values["wire_g"], values["metres_m"])
+    full = tables.row("consumables", "wire_spool", "pack").value
+    return Listing(_HEADS, Advice(there, full, takes).rows("spools", "g"))
+
+
+_HEADS: list[Column | str] = ["question", Column("answer", "", None), "unit"]
 
 
 def _gas_of(result: Estimate) -> tuple[Range, str]:

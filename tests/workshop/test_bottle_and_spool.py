@@ -7,16 +7,20 @@ from sheetkit.base import tables
 from sheetkit.base.errors import OutOfRange
 from sheetkit.formulas import gas
 from sheetkit.workshop import bottle_and_spool
+from sheetkit.workshop.bottle_and_spool import Advice, Bottle, Need
 
-JOB = {"need_l": 100.0, "need_high_l": 200.0, "arc_l": 50.0, "seam_m": 2.0, "flow_l_min": 10.0}
+JOB = Need(likely=100.0, high=200.0, alone=50.0, seam_m=2.0)
 
 
-def test_minutes_and_metres_are_the_rule_of_three():
-    found = bottle_and_spool.advise_gas(water_volume_l=10, pressure_bar=100, **JOB)
+def advice(bottle, need=JOB):
+    return Advice(bottle.usable_l, bottle.full_l, need)
+
+
+def test_metres_are_the_rule_of_three():
+    found = advice(Bottle(10, 100))
     assert found.usable == pytest.approx(gas.content_l(10, 100) - gas.content_l(10, 3))
-    assert found.minutes_arc == pytest.approx(found.usable / 10)
-    assert found.metres_arc == pytest.approx(found.usable / 25)
-    assert found.metres_real == pytest.approx(found.usable / 50)
+    assert found.seam_alone_m == pytest.approx(found.usable / 25)
+    assert found.seam_m == pytest.approx(found.usable / 50)
     assert found.left == pytest.approx(found.usable - 100)
     assert (found.lasts, found.exchanges) == ("yes", (0, 0))
 
@@ -25,15 +29,13 @@ def test_minutes_and_metres_are_the_rule_of_three():
     ("pressure", "lasts", "exchanges"), [(40, "yes", (0, 0)), (16, "probably, not surely", (0, 1)), (6, "no", (1, 1)), (0, "no", (1, 1))]
 )  # fmt: skip
 def test_will_it_last(pressure, lasts, exchanges):
-    found = bottle_and_spool.advise_gas(water_volume_l=10, pressure_bar=pressure, **JOB)
+    found = advice(Bottle(10, pressure))
     assert (found.lasts, found.exchanges) == (lasts, exchanges)
 
 
 def test_exchanges_of_a_small_cylinder_by_hand():
     full = gas.usable_l(1, 110)
-    found = bottle_and_spool.advise_gas(
-        water_volume_l=1, pressure_bar=50, full_bar=110, **JOB | {"need_l": 400, "need_high_l": 900}
-    )
+    found = advice(Bottle(1, 50, full_bar=110), Need(400, 900, 50, 2))
     missing = [400 - found.usable, 900 - found.usable]
     assert found.exchanges == tuple(int(m // full) + 1 for m in missing)
 
@@ -54,12 +56,22 @@ def test_co2_and_nonsense_are_refused():
             gas.content_l(**{"water_volume_l": 10, "pressure_bar": 100} | bad)
 
 
-def test_spool():
-    found = bottle_and_spool.advise_wire(
-        spool_g=100, need_g=80, need_high_g=150, arc_g=40, seam_m=2
-    )
+def test_spool_by_hand():
+    found = Advice(100, 700, Need(80, 150, 40, 2))
     assert (found.lasts, found.left, found.exchanges) == ("probably, not surely", 20, (0, 1))
-    assert (found.metres_arc, found.metres_real) == (5, 2.5)
+    assert (found.seam_alone_m, found.seam_m) == (5, 2.5)
+
+
+def test_the_spool_of_a_job(data_folder):
+    result = sk.estimate(sk.load(data_folder / "trunk_floor.json").changed(shop__spool="50 g"))
+    rows = {row[0]: row[1] for row in bottle_and_spool.spool_there(result).rows}
+    need = result.range("wire_bought_g")
+    assert rows["there now"] == 50 and rows["spools to buy, likely"] == int(need.likely > 50)
+    assert rows["such seam, really"] == pytest.approx(result.values["metres_m"] * 50 / need.likely)
+    with pytest.raises(OutOfRange, match=r"shop\.spool"):
+        bottle_and_spool.spool_there(
+            sk.estimate(sk.load(data_folder / "footwell.json").changed(shop__spool=None))
+        )
 
 
 def test_every_size_is_advised():
@@ -77,7 +89,7 @@ def test_bottles_for_a_job_and_the_one_that_is_there(data_folder):
         assert row["such jobs from a full one"] == int(row["to be drawn, l"] / need.likely)
     rows = {row[0]: row[1] for row in bottle_and_spool.bottle_there(result).rows}
     assert rows["lasts for this job"] == "yes"
-    metres = result.values["metres_m"] * rows["can be drawn now"] / need.likely
+    metres = result.values["metres_m"] * rows["there now"] / need.likely
     assert rows["such seam, really"] == pytest.approx(metres)
     gasless = sk.estimate(result.job.changed(weld__process="114", weld__gas=None))
     liquid = sk.estimate(result.job.changed(weld__gas="C1"))

@@ -8,7 +8,7 @@ from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ..base.errors import check
-from .offset import TOUCH_MM, closed, grown, opened, polygons
+from .offset import LEAST_MM, TOUCH_MM, closed, grown, opened, polygons
 
 ROUND_TO_MM = 0.25
 """How near the search for corners larger than the margin comes to the smallest cut."""
@@ -121,6 +121,7 @@ def cut_lines(
     """
     for name, value in (("margin", margin), ("corner_radius", corner_radius), ("web", web)):
         check(name, value, 0, 200, "mm")
+    margin, corner_radius, web = (x if x >= LEAST_MM else 0.0 for x in (margin, corner_radius, web))
     zone = grown(rust, margin)
     cut = _rounded(_merged(zone, web, shape), zone, margin, corner_radius, shape)
     parts = polygons(cut)

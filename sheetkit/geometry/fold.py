@@ -18,6 +18,9 @@ from shapely.geometry.base import BaseGeometry
 from ..base.errors import check
 from .offset import polygons
 
+RADIUS_OF_THICKNESS = (0.2, 100.0)
+"""Inside radii of a bend the shortening holds for, in thicknesses of the sheet."""
+
 
 @dataclass(frozen=True)
 class Fold:
@@ -65,7 +68,8 @@ def bend_shortening(angle_deg: float, radius: float, thickness: float) -> float:
     """
     check("fold angle", angle_deg, 0, 180, "degrees")
     check("thickness", thickness, 0.3, 10, "mm")
-    check("fold radius", radius, 0.2 * thickness, 100 * thickness, "mm")
+    least, most = RADIUS_OF_THICKNESS
+    check("fold radius", radius, least * thickness, most * thickness, "mm")
     if angle_deg < 15:
         return 0.0
     k = min(1.0, 0.65 + 0.5 * math.log10(radius / thickness))

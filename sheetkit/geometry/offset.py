@@ -13,6 +13,8 @@ TOUCH_MM = 1e-3
 """Lines nearer than this count as lying on one another."""
 
 
+LEAST_MM = 1e-6
+"""Shorter offsets are none: a shape would vanish in their rounding errors."""
 QUAD_SEGS = 48
 """Segments in a quarter circle of every round offset."""
 PLAIN_POINTS = 300
@@ -104,7 +106,7 @@ def grown(shape: BaseGeometry, distance: float) -> BaseGeometry:
     -------
     Polygon or MultiPolygon
     """
-    if distance <= 0:
+    if distance < LEAST_MM:
         return shape
     parts = shapely.get_parts(shape)
     if len(parts) == 1 and shapely.get_num_coordinates(shape) <= PLAIN_POINTS:
@@ -120,7 +122,7 @@ def grown(shape: BaseGeometry, distance: float) -> BaseGeometry:
 
 def shrunk(shape: BaseGeometry, distance: float) -> BaseGeometry:
     """Return `shape` shrunk by `distance` mm; it may come out empty or in parts."""
-    return shape.buffer(-distance, quad_segs=QUAD_SEGS) if distance > 0 else shape
+    return shape.buffer(-distance, quad_segs=QUAD_SEGS) if distance >= LEAST_MM else shape
 
 
 def closed(shape: BaseGeometry, radius: float) -> BaseGeometry:
@@ -128,7 +130,7 @@ def closed(shape: BaseGeometry, radius: float) -> BaseGeometry:
 
     Never takes anything away: the result covers `shape`.
     """
-    if radius <= 0:
+    if radius < LEAST_MM:
         return shape
     if shape.geom_type == "Polygon" and shape.area > shape.convex_hull.area * (1 - 1e-6):
         return shape
@@ -139,6 +141,6 @@ def closed(shape: BaseGeometry, radius: float) -> BaseGeometry:
 
 def opened(shape: BaseGeometry, radius: float) -> BaseGeometry:
     """Round outside corners to `radius`; takes away what is narrower than twice that."""
-    if radius <= 0:
+    if radius < LEAST_MM:
         return shape
     return shape.buffer(-radius, quad_segs=QUAD_SEGS).buffer(radius, quad_segs=QUAD_SEGS)

@@ -14,9 +14,6 @@ from ..base.steel import DENSITY_G_MM3
 from .offset import QUAD_SEGS, grown, polygons, shrunk
 from .seam import on_metal
 
-"""g/mm³. Source: EN 1993-1-1 clause 3.2.6 (value from memory)."""
-
-
 SCRAP_MM2 = 25.0
 """Pieces of a patch smaller than this are no piece: they fall off in the cutting."""
 

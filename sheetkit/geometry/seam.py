@@ -7,7 +7,7 @@ from shapely import LineString, MultiLineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ..base.errors import check
-from .offset import QUAD_SEGS, TOUCH_MM, grown, polygons, shrunk
+from .offset import LEAST_MM, QUAD_SEGS, TOUCH_MM, grown, polygons, shrunk
 
 
 def on_metal(line: BaseGeometry, panel: Polygon | None) -> list[LineString]:
@@ -43,7 +43,7 @@ def seam_runs(
     check("gap", gap, 0, 10, "mm")
     check("overlap", overlap, 0, 100, "mm")
     offset = {"butt": -gap / 2, "lap": overlap, "plug": overlap / 2}[joint]
-    if offset == 0:
+    if abs(offset) < LEAST_MM:
         return on_metal(cut.exterior, panel)
     if panel is None or shapely.contains_properly(panel, grown(cut, max(offset, 0.0))):
         shape = shrunk(cut, -offset) if offset < 0 else grown(cut, offset)

@@ -8,11 +8,14 @@ from typing import Any, TypeVar
 
 import shapely
 from pydantic import BaseModel, ValidationError
+from shapely import Polygon
 
 from ..base import tables
 from ..base.errors import Fault, shown, unquoted
+from ..geometry.fold import RADIUS_OF_THICKNESS
+from ..geometry.patch import SCRAP_MM2
 from .faults import nearest
-from .model import Panel, PatchChoice, Rust, Sheet, Shop, WeldChoice
+from .model import Panel, PatchChoice, Rust, Sheet, Shop, WeldChoice, panel_pieces
 
 OVER_EDGE_MM = 5.0
 """Rust drawn this far over the panel's edge is a slip of the hand and is clipped (guess)."""
@@ -66,6 +69,7 @@ def clashes(parts: Parts) -> list[Fault]:
     return [
         *_panel_clashes(parts.panel, parts.rust),
         *_protect_clashes(parts.panel),
+        *_fold_clashes(parts.sheet, parts.patch),
         *_gas_clashes(parts.weld),
         *_fill_clashes(parts.sheet, parts.weld),
         *_plug_clashes(parts.sheet, parts.patch, parts.weld),
@@ -88,6 +92,15 @@ def _panel_clashes(panel: Panel | None, rusts: Sequence[tuple[int, Rust]]) -> It
     outer = panel.outline.polygon
     allowed = outer.buffer(OVER_EDGE_MM)
     shapely.prepare(allowed)
+    pieces = panel_pieces(panel)
+    if len(pieces) != 1 and (not pieces or pieces[1].area >= SCRAP_MM2):
+        yield Fault(
+            "panel.holes",
+            f"{len(pieces)} pieces of panel",
+            "the holes must leave the panel in one piece",
+            "draw only the piece that is repaired, each piece in a job of its own",
+        )
+        pieces = []
     for index, rust in rusts:
         if not allowed.covers(rust.ring.polygon):
             out = rust.ring.polygon.difference(outer)
@@ -97,6 +110,14 @@ def _panel_clashes(panel: Panel | None, rusts: Sequence[tuple[int, Rust]]) -> It
                 f"must lie inside panel.outline (up to {OVER_EDGE_MM:g} mm over is clipped)",
                 "move the rust or redraw the panel's outline",
             )
+        elif pieces and not _on_metal(rust.ring.polygon, pieces[0]):
+            inside = [n for n, h in enumerate(panel.holes) if h.polygon.covers(rust.ring.polygon)]
+            yield Fault(
+                f"rust[{index}].ring",
+                f"rust wholly {'inside an existing hole' if inside else 'off the metal'}",
+                "must be on the panel's metal",
+                f"delete this rust or {f'panel.holes[{inside[0]}]' if inside else 'move it'}",
+            )
     for index, hole in enumerate(panel.holes):
         if not outer.covers(hole.polygon):
             yield Fault(
@@ -105,14 +126,13 @@ def _panel_clashes(panel: Panel | None, rusts: Sequence[tuple[int, Rust]]) -> It
                 "must lie inside panel.outline",
                 "move it or delete it",
             )
-        for number, rust in rusts:
-            if hole.polygon.covers(rust.ring.polygon):
-                yield Fault(
-                    f"rust[{number}].ring",
-                    "rust wholly inside an existing hole",
-                    "must be on metal",
-                    f"delete this rust or panel.holes[{index}]",
-                )
+
+
+def _on_metal(rust: Polygon, metal: Polygon) -> bool:
+    """Say whether any of the rust's area lies on the metal."""
+    if metal.contains(rust.representative_point()):
+        return True
+    return shapely.relate_pattern(metal, rust, "T********")
 
 
 def _protect_clashes(panel: Panel | None) -> Iterator[Fault]:
@@ -123,6 +143,20 @@ def _protect_clashes(panel: Panel | None) -> Iterator[Fault]:
                 "both or neither of at and line",
                 "needs one of at, line",
                 "keep the one that was measured",
+            )
+
+
+def _fold_clashes(sheet: Sheet | None, patch: PatchChoice | None) -> Iterator[Fault]:
+    if sheet is None or patch is None:
+        return
+    low, high = (times * sheet.thickness for times in RADIUS_OF_THICKNESS)
+    for index, fold in enumerate(patch.folds):
+        if not low <= fold.radius <= high:
+            yield Fault(
+                f"patch.folds[{index}].radius",
+                f"{fold.radius:g} mm",
+                f"must be {low:g} to {high:g} mm in {sheet.thickness:g} mm sheet",
+                "bend it over another radius",
             )
 
 

@@ -204,6 +204,21 @@ def _read_gas(value: Any) -> str:
     )
 
 
+CELL_SIGNS = frozenset(";,=+-@|\"'")
+"""Signs that end a cell, or begin a formula, in one spreadsheet or another."""
+
+
+def _read_currency(value: Any) -> str:
+    fits = isinstance(value, str) and value.strip() and len(value) <= 8 and value.isprintable()
+    if fits and not set(value) & CELL_SIGNS:
+        return value
+    raise refusal(
+        Fault(
+            "", shown(value), "must be a currency's letters or sign, at most 8", 'write it as "EUR"'
+        )
+    )
+
+
 Thickness = Annotated[
     float,
     _Thickness("length", SMALLEST_SHEET_MM, LARGEST_SHEET_MM, '0.9, "0.9 mm" or "20 gauge"'),
@@ -214,6 +229,7 @@ Point = Annotated[tuple[float, float], BeforeValidator(_read_point)]
 Text = Annotated[str, Field(max_length=20_000)]
 Name = Annotated[str, Field(max_length=200)]
 Percent = Annotated[float, Field(ge=0, le=100, allow_inf_nan=False)]
+Currency = Annotated[str, BeforeValidator(_read_currency)]
 Money = Annotated[float, Field(ge=0, le=1_000_000, allow_inf_nan=False)]
 Process = Annotated[Literal["135", "136", "114", "141"], BeforeValidator(_read_process)]
 Gas = Annotated[str, BeforeValidator(_read_gas)]

@@ -10,7 +10,19 @@ from shapely import Polygon
 
 from ..base.tables import limit
 from ..geometry.offset import polygons
-from .field_types import Gas, Line, Money, Name, Percent, Point, Process, Quantity, Ring, Thickness
+from .field_types import (
+    Currency,
+    Gas,
+    Line,
+    Money,
+    Name,
+    Percent,
+    Point,
+    Process,
+    Quantity,
+    Ring,
+    Thickness,
+)
 
 
 class Part(BaseModel):
@@ -124,7 +136,7 @@ class Shop(Part):
     """Who works, with what, for how much; None is suggested from the tables."""
 
     labour_rate: Money | None = None
-    currency: Annotated[str, Field(min_length=1, max_length=8)] = "USD"
+    currency: Currency = "USD"
     skill: Literal["first", "practised", "trade"] = "practised"
     prices: dict[str, Money] = Field(default_factory=dict)
     cylinder: Cylinder = Cylinder()
@@ -144,6 +156,14 @@ def panel_shape(panel: Panel) -> Polygon | None:
     """Return the panel's outline less its holes, mm; None if it wasn't drawn."""
     if panel.outline is None:
         return None
-    outer = panel.outline.polygon
-    holes = [ring.polygon for ring in panel.holes]
-    return polygons(outer.difference(shapely.union_all(holes)))[0] if holes else outer
+    return panel_pieces(panel)[0]
+
+
+def panel_pieces(panel: Panel) -> list[Polygon]:
+    """Return the pieces, largest first, that the holes leave of a panel's outline, mm."""
+    if panel.outline is None:
+        return []
+    if not panel.holes:
+        return [panel.outline.polygon]
+    holes = shapely.union_all([ring.polygon for ring in panel.holes])
+    return polygons(panel.outline.polygon.difference(holes))

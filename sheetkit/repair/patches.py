@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+import shapely
 from shapely import LineString, Polygon
 
 from ..base.errors import Fault, JobRefused
@@ -13,10 +14,14 @@ from ..geometry import patch as patching
 from ..geometry import stitches as stitching
 from ..geometry.cut_line import covers, cut_lines
 from ..geometry.fold import Bend, Fold, developed
-from ..geometry.seam import seam_runs
+from ..geometry.offset import TOUCH_MM
+from ..geometry.seam import on_metal, seam_runs
 from ..geometry.tacks import tacks as tacks_along
 from ..geometry.welds import Weld
 from ..job.job import Job
+
+LEAST_LEFT_MM2 = 0.01
+"""Rust of less area in no cut is a rounding error."""
 
 
 @dataclass(frozen=True)
@@ -46,7 +51,7 @@ def patches(job: Job) -> tuple[PatchResult, ...]:
     Raises
     ------
     JobRefused
-        A cut leaves no patch, several pieces, or nothing to weld.
+        A cut leaves no patch, several pieces, or nothing to weld; or rust is in no cut.
     """
     choice, panel = job.patch, job.panel_shape
     cuts = cut_lines(
@@ -74,13 +79,25 @@ def patches(job: Job) -> tuple[PatchResult, ...]:
                     "the rust on each side of the hole as its own ring",
                 )
             )
+        if not on_metal(cut.exterior, panel):
+            raise JobRefused(
+                Fault(
+                    "patch.margin" if choice.margin else "rust",
+                    f"cut {index + 1} takes the whole panel and leaves no seam to weld",
+                    "the cut must leave metal of the panel to weld to",
+                    "narrow the margin (and patch.web, patch.corner_radius), or draw more of the "
+                    "panel; a panel with no sound metal left is replaced, not patched",
+                )
+            )
         if not pieces or not seam:
             raise JobRefused(
                 Fault(
-                    "patch.gap" if choice.joint == "butt" else "patch.margin",
+                    "patch.gap" if choice.joint == "butt" else "patch.overlap",
                     f"cut {index + 1} leaves {'no patch' if not pieces else 'no seam to weld'}",
                     "the patch must be larger than the gap and meet the panel's metal",
-                    "widen the margin, close the gap, or redraw the panel's outline",
+                    "close the gap, or widen the margin"
+                    if choice.joint == "butt"
+                    else "widen the overlap or the margin",
                 )
             )
         mine = tuple(fold for fold in folds if LineString(fold.line).intersects(pieces[0]))
@@ -96,7 +113,29 @@ def patches(job: Job) -> tuple[PatchResult, ...]:
                 covers(cut, job.rust_shape, choice.margin, panel),
             )
         )
+    _all_covered(job, cuts)
     return tuple(results)
+
+
+def _all_covered(job: Job, cuts: Sequence[Polygon]) -> None:
+    """Refuse a job of whose rust anything on the panel lies in no cut."""
+    reached = shapely.union_all(cuts).buffer(TOUCH_MM)
+    panel = job.panel.outline.polygon if job.panel.outline is not None else None
+    left = shapely.difference(job.rust_shape, reached)
+    if panel is not None:
+        left = left.intersection(panel)
+    if left.area <= LEAST_LEFT_MM2:
+        return
+    raise JobRefused(
+        Fault(
+            f"rust[{index}].ring",
+            f"{out:.3g} mm² of it in no cut",
+            "all rust must be cut out",
+            "widen the margin, or draw the rust again as plain rings",
+        )
+        for index, rust in enumerate(job.rust)
+        if (out := rust.ring.polygon.intersection(left).area) > 0
+    )
 
 
 def welds(

@@ -55,6 +55,62 @@ CASES = {
     "dots by TIG": ({"weld": {"process": "141", "fill": "dots"}}, "weld.fill", "wire-feed"),
     "point of one number": (rust([[0], [1, 1], [2, 0]]), "rust[0].ring[0]", "one point [x, y]"),
     "text for a point": (rust([["a", 0], [9, 9], [9, 0]]), "rust[0].ring[0]", "must be"),
+    "panel cut in two by a hole": (
+        {
+            "panel": {
+                "outline": PANEL,
+                "holes": [[[-200, 100], [300, 100], [300, 120], [-200, 120]]],
+            }
+        },
+        "panel.holes",
+        "in one piece",
+    ),
+    "panel cut in two by two holes that meet": (
+        {
+            "panel": {
+                "outline": PANEL,
+                "holes": [
+                    [[-200, 100], [60, 100], [60, 120], [-200, 120]],
+                    [[50, 90], [300, 90], [300, 110], [50, 110]],
+                ],
+            }
+        },
+        "panel.holes",
+        "in one piece",
+    ),
+    "rust beside the panel": (
+        {
+            "panel": {"outline": PANEL},
+            "rust": [{"ring": GOOD}, {"ring": [[301, 0], [304, 0], [304, 50]]}],
+        },
+        "rust[1].ring",
+        "off the metal",
+    ),
+    "rust in two holes that meet": (
+        {
+            "panel": {
+                "outline": PANEL,
+                "holes": [
+                    [[-5, -5], [50, -5], [50, 65], [-5, 65]],
+                    [[50, -5], [105, -5], [105, 65], [50, 65]],
+                ],
+            }
+        },
+        "rust[0].ring",
+        "off the metal",
+    ),
+    "fold too tight": (
+        {
+            "sheet": {"thickness": 3},
+            "patch": {"folds": [{"line": [[0, 30], [100, 30]], "angle": 90, "radius": 0.5}]},
+        },
+        "patch.folds[0].radius",
+        "0.6 to 300 mm",
+    ),
+    "formula for a currency": ({"shop": {"currency": ";=1"}}, "shop.currency", "letters or sign"),
+    "comma for a currency": ({"shop": {"currency": "a,b"}}, "shop.currency", "letters or sign"),
+    "blank currency": ({"shop": {"currency": " "}}, "shop.currency", "letters or sign"),
+    "long currency": ({"shop": {"currency": "x" * 9}}, "shop.currency", "at most 8"),
     "negative money": ({"shop": {"labour_rate": -5}}, "shop.labour_rate", "at least 0"),
     "both at and line": (
         {"panel": {"protect": [{"name": "x", "at": [0, 0], "line": [[0, 0], [1, 1]]}]}},

@@ -21,6 +21,7 @@ import sheetkit as sk
 from sheetkit import __main__ as command
 from sheetkit.base.errors import SheetkitError
 from sheetkit.base.showing import Number
+from sheetkit.job.field_types import CELL_SIGNS
 from sheetkit.paper import (
     blocks,
     cutting_files,
@@ -366,7 +367,7 @@ def test_hostile_text_is_harmless_everywhere(title, other, tmp_path):
     text, name = HOSTILE[title], HOSTILE[other][:200]
     job = small_job(
         title=text, customer=HOSTILE[other], vehicle=text, notes=HOSTILE[other],
-        shop={"name": name, "exclusions": [name], "currency": name[:8]},
+        shop={"name": name, "exclusions": [name], "currency": "".join(c for c in name[:8] if c.isprintable() and c not in CELL_SIGNS)},
         panel={"protect": [{"name": name, "at": [60, 0]}], "mountings": [{"name": name, "at": [90, 0]}]},
     )  # fmt: skip
     result = sk.estimate(job)

@@ -11,7 +11,10 @@ import numpy as np
 import pytest
 
 import sheetkit
+from sheetkit.repair import patches as cut_patches
 
+SQUARE = [[0, 0], [100, 0], [100, 60], [0, 60]]
+SHEET = [[-200, -200], [300, -200], [300, 300], [-200, 300]]
 DEMOS = ("trunk_floor", "footwell", "wheel_arch")
 STEEL = 7.85e-3  # g/mm³
 
@@ -381,6 +384,50 @@ def test_rust_over_the_edge_by_a_slip_is_clipped(job):
     panel = {"outline": [[-100, 3], [200, 3], [200, 200], [-100, 200]]}
     result = sheetkit.estimate(job(panel=panel))
     assert result.patches[0].cut_line.bounds[1] == pytest.approx(3, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    "patch",
+    [
+        {"margin": 0, "web": 0, "corner_radius": 7e-208},
+        {"margin": 7e-208, "web": 0, "corner_radius": 0},
+        {"margin": 0, "web": 7e-208, "corner_radius": 0},
+        {"gap": 7e-208},
+        {"joint": "lap", "margin": 1e-9, "corner_radius": 1e-9, "web": 1e-9},
+    ],
+)
+def test_lengths_next_to_nothing_leave_the_patch_whole(job, patch):
+    """A length of rounding errors is none: the cut still holds all the rust."""
+    result = sheetkit.estimate(job(panel={"outline": SHEET}, patch=patch))
+    assert len(result.patches) == 1 and result.patches[0].covers_rust
+    assert result.patches[0].cut_line.area >= 5999
+
+
+@pytest.mark.parametrize("patch", [{"margin": 99}, {"margin": 200, "joint": "lap"}])
+def test_a_cut_that_takes_the_whole_panel_is_told_to_take_less(job, patch):
+    with pytest.raises(sheetkit.JobRefused, match="takes the whole panel") as refused:
+        sheetkit.estimate(job(panel={"outline": SQUARE}, patch=patch))
+    fault = refused.value.faults[0]
+    assert fault.field == "patch.margin" and fault.remedy.startswith("narrow the margin")
+
+
+def test_no_estimate_leaves_rust_in_no_cut(job, monkeypatch):
+    """Whatever the geometry may lose, the estimate does not."""
+    two = [{"ring": SQUARE}, {"ring": [[400, 0], [500, 0], [500, 60]]}]
+    sound = cut_patches.cut_lines
+    for kept in (lambda cuts: cuts[:1], lambda cuts: []):
+        monkeypatch.setattr(
+            cut_patches, "cut_lines", lambda rust, kept=kept, **how: kept(sound(rust, **how))
+        )
+        with pytest.raises(
+            sheetkit.JobRefused, match=r"rust\[1\].ring: got 3e\+03 mm² of it in no"
+        ):
+            sheetkit.estimate(job(rust=two))
+    monkeypatch.setattr(
+        cut_patches, "cut_lines", lambda rust, **how: [c.buffer(-30) for c in sound(rust, **how)]
+    )
+    with pytest.raises(sheetkit.JobRefused, match="all rust must be cut out"):
+        sheetkit.estimate(job())
 
 
 def test_gas_and_wire_grow_with_the_seam(job):

@@ -119,11 +119,13 @@ def patches(job: Job) -> tuple[PatchResult, ...]:
 
 def _all_covered(job: Job, cuts: Sequence[Polygon]) -> None:
     """Refuse a job of whose rust anything on the panel lies in no cut."""
-    reached = shapely.union_all(cuts).buffer(TOUCH_MM)
-    panel = job.panel.outline.polygon if job.panel.outline is not None else None
-    left = shapely.difference(job.rust_shape, reached)
-    if panel is not None:
-        left = left.intersection(panel)
+    held = shapely.union_all(cuts)
+    shapely.prepare(held)
+    if held.covers(job.rust_shape):
+        return
+    left = shapely.difference(job.rust_shape, held.buffer(TOUCH_MM))
+    if job.panel.outline is not None:
+        left = left.intersection(job.panel.outline.polygon)
     if left.area <= LEAST_LEFT_MM2:
         return
     raise JobRefused(

@@ -8,6 +8,7 @@ import textwrap
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
+from html import escape
 from math import pi
 from typing import Any
 
@@ -92,6 +93,12 @@ class Explanation:
             textwrap.fill(line, 96, subsequent_indent="      ", break_on_hyphens=False)
             for line in lines
         )
+
+    def __repr__(self) -> str:
+        return str(self)
+
+    def _repr_html_(self) -> str:
+        return f"<pre>{escape(str(self))}</pre>"
 
 
 def explain(

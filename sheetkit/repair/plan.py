@@ -16,6 +16,20 @@ from ..sequence.plan import CoolPlace, SequencePlan, plan_sequence
 from .estimate import Estimate
 
 
+def arc_s(result: Estimate, weld: Weld) -> float:
+    """Return how long the arc burns on one tack, stitch, group of dots or plug, s."""
+    values = result.values
+    if weld.kind == "tack":
+        return float(values["tack_time_s"])
+    if weld.kind == "dots":
+        share = weld.dots / values["dot_count"]
+    elif weld.kind == "plug":
+        share = 1 / values["plug_count"]
+    else:
+        share = weld.length / values["welded_length_mm"]
+    return float(share * values["fill_time_s"])
+
+
 def plan(
     result: Estimate,
     *,
@@ -38,18 +52,9 @@ def plan(
     values, job = result.values, result.job
     power = values["voltage_v"] * values["current_a"] * values["thermal_efficiency"]
 
-    def seconds(weld: Weld) -> float:
-        if weld.kind == "tack":
-            return values["tack_time_s"]
-        if weld.kind == "dots":
-            return weld.dots / values["dot_count"] * values["fill_time_s"]
-        if weld.kind == "plug":
-            return values["fill_time_s"] / values["plug_count"]
-        return weld.length / values["welded_length_mm"] * values["fill_time_s"]
-
     def heated(welds: Sequence[Weld]) -> list[WeldRun]:
         return [
-            WeldRun(path, power * seconds(weld), seconds(weld), weld.patch)
+            WeldRun(path, power * arc_s(result, weld), arc_s(result, weld), weld.patch)
             for weld, path in zip(welds, paths(welds, result.runs), strict=True)
         ]
 

@@ -10,6 +10,7 @@ from ..base.showing import Range
 from ..formulas import hours
 from ..geometry.patch import blank_size, mass
 from ..repair.estimate import Estimate
+from ..repair.machine_load import machine_load
 from ..sequence.plan import SequencePlan
 
 
@@ -75,6 +76,7 @@ def _rounded(span: Range) -> dict[str, float]:
 
 def sequence_object(result: Estimate, order: SequencePlan) -> dict:
     """Return a sequence as the command line's JSON object (keys and units are a contract)."""
+    load = machine_load(result, order)
     return {
         "title": result.job.title,
         "tack_order": list(order.tack_order),
@@ -92,6 +94,12 @@ def sequence_object(result: Estimate, order: SequencePlan) -> dict:
         "heat_imbalance_mm": round(order.heat_imbalance_mm, 1),
         "robust_total_s": [None if math.isnan(s) else round(s, 1) for s in order.robustness],
         "verified_excess_c": round(order.verified_excess_c, 2),
+        "machine": {
+            "busiest_ten_minutes_arc_share": round(load.busiest_share, 4),
+            "rated_share": load.rated_share,
+            "rated_a": round(load.rated_a, 1),
+            "mains_power_va": round(load.power_va),
+        },
         "protected_peak_c": {
             place.name: {"peak": round(place.peak_c, 1), "limit": place.limit_c}
             for place in order.protected

@@ -10,6 +10,7 @@ from ..base.errors import plain
 from ..formulas import hours
 from ..repair.estimate import Estimate
 from ..repair.left_out import assumed
+from ..repair.machine_load import machine_load
 from ..sequence.plan import SequencePlan
 from .summary import ROUTES, summary
 from .words import minutes, named
@@ -85,6 +86,7 @@ def sequence_lines(result: Estimate, order: SequencePlan, *, display: str = "mm"
         "start, by a heat-flow model of the sheet. Heat input, sheet and air differ by a fifth or "
         "more in a shop: touch with a thermometer and wait on what it reads."
     )
+    yield _wrapped(str(machine_load(result, order)))
     yield _wrapped(
         "A spread order limits heat build-up and burn-through; the weld still shrinks as it "
         "cools, and no order makes a panel stay flat."

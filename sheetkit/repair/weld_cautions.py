@@ -12,10 +12,12 @@ from ..base import amounts
 from ..base.tables import limit
 from ..formulas import machine
 from ..formulas.settings import LEAST_CORED_MM, ends, reckoned_mm, suggested, table_span
+from ..geometry.cut_line import cut_lines
 from ..job.job import Job
 from .caution import Caution
 
-PUBLISHED_FOR = {"butt": "a closed gap", "lap": "continuous runs", "plug": "two equal sheets"}
+ENLARGED_MM = 5.0
+"""A cut line this far beyond the one without rounded corners is worth a word (guess)."""
 
 
 def weld_cautions(
@@ -248,15 +250,25 @@ def _small_holes(job: Job, display: str) -> Iterator[Caution]:
 
 def _margin(job: Job, cuts: Sequence[Polygon], display: str) -> Iterator[Caution]:
     choice = job.patch
-    if choice.shape != "follow":
+    if choice.shape != "follow" or not choice.corner_radius:
         return
+    without = cut_lines(
+        job.rust_shape,
+        margin=choice.margin,
+        shape=choice.shape,
+        corner_radius=0.0,
+        web=choice.web,
+        panel=job.panel_shape,
+    )
     points = shapely.points(np.concatenate([shapely.get_coordinates(cut) for cut in cuts]))
-    widest = float(shapely.distance(points, job.rust_shape).max())
-    if widest > 1.1 * choice.margin + 1:
+    if job.panel_shape is not None:  # where the cut runs out to the panel's edge
+        points = points[shapely.distance(points, job.panel_shape.exterior) > 0.1]
+    more = points[shapely.distance(points, shapely.union_all(without)) > ENLARGED_MM]
+    if len(more):
+        widest = float(shapely.distance(more, job.rust_shape).max())
         yield Caution(
             "margin",
-            f"the cut lies up to {_length(widest, display)} from the rust, not "
-            f"{_length(choice.margin, display)} everywhere: a corner radius of "
-            f"{_length(choice.corner_radius, display)} and narrow webs take more. A smaller "
-            "corner radius cuts less.",
+            f"a corner radius of {_length(choice.corner_radius, display)} takes more than the "
+            f"margin: up to {_length(widest, display)} from the rust, not "
+            f"{_length(choice.margin, display)}. A smaller corner radius cuts less.",
         )

@@ -132,11 +132,19 @@ def test_a_small_hole_is_filled_not_patched(told):
 
 
 def test_the_margin_really_cut_is_said(told):
-    """A 5 mm hole, margin 12 and corner radius 25: inside corners can't be, but small rings grow."""
+    """A notch 20 mm wide between two fingers, margin 5: a radius of 25 mm fills it further."""
     notch = [[0, 0], [100, 0], [100, 60], [60, 60], [60, 20], [40, 20], [40, 60], [0, 60]]
-    text = told("margin", rust=[{"ring": notch}], patch={"margin": 12, "corner_radius": 25})
-    assert "not 12 mm everywhere" in text
-    assert not told("margin", patch={"margin": 25, "corner_radius": 25})
+    rust, cut = [{"ring": notch}], {"margin": 5, "web": 0}
+    assert "takes more than the margin" in told(
+        "margin", rust=rust, patch=cut | {"corner_radius": 25}
+    )
+    assert not told("margin", rust=rust, patch=cut | {"corner_radius": 0})
+    assert not told("margin", patch={"margin": 25, "corner_radius": 25})  # no inside corner
+
+
+def test_a_cut_that_runs_out_to_the_edge_is_no_fault_of_the_corners(told):
+    panel = {"outline": [[-200, -8], [300, -8], [300, 300], [-200, 300]]}
+    assert not told("margin", panel=panel)
 
 
 def test_lens_shade_goes_by_the_high_end_of_the_current(job):

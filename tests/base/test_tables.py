@@ -302,3 +302,10 @@ def test_rows_drawn_between_others_are_no_firmer_than_they():
                 except LookupError:  # an end the chart has and the table leaves out
                     continue
                 assert tables.STATUSES.index(row.status) >= tables.STATUSES.index(end.status), row
+
+
+def test_sources_that_disagree_stay_in_sight():
+    """Body practice 5-7.5 mm, building code 9.5 mm effective: the note says so."""
+    row = tables.row("plug_holes", "1.0", "hole_diameter")
+    assert row.low < row.value < row.high
+    assert "AWS D1.3" in row.note and "disagree" in row.note

@@ -1,4 +1,7 @@
-"""Bends: DIN 6935 (values from memory) and the handbook's bend allowance."""
+"""Bends: DIN 6935 (values from memory) and the handbook's bend allowance.
+
+The published formulas, evaluated apart from the program.
+"""
 
 import pytest
 

@@ -1,4 +1,7 @@
-"""EN 1011-2:2001 clause D.6 (as SEW 088; clause from memory): cooling time t8/5."""
+"""EN 1011-2:2001 clause D.6 (as SEW 088; clause from memory): cooling time t8/5.
+
+The published formula, evaluated apart from the program in double precision.
+"""
 
 import pytest
 

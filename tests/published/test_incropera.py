@@ -1,6 +1,7 @@
 """Incropera and DeWitt, Fundamentals of Heat and Mass Transfer, ch. 9: plates in still air.
 
 0.3 x 0.3 m at 120 degC in air of 20 degC; radiation with the Stefan-Boltzmann law.
+The published correlations, evaluated by hand with the air's properties at 70 degC.
 """
 
 import pytest

@@ -51,13 +51,12 @@ def open_notebook(page, lab, workspace):
 
     def open_and_run(path: str, *, run: bool = True):
         page.goto(f"{lab.url}/lab/workspaces/{uuid.uuid4().hex}/tree/{path}?token={TOKEN}")
-        page.wait_for_selector(".jp-Notebook .jp-Cell", timeout=60_000)
+        page.wait_for_selector(".jp-Notebook .jp-Cell")
         page.wait_for_function(
             """() => {
                 const panel = window.jupyterapp?.shell.currentWidget;
                 return panel?.sessionContext?.session?.kernel?.status === "idle";
             }""",
-            timeout=60_000,
         )
         if run:
             page.evaluate("() => window.jupyterapp.commands.execute('notebook:run-all-cells')")

@@ -28,6 +28,9 @@ CHROMIUM_FLAGS = (
     "--disable-sync",
 )
 TOKEN = "pad-tests"
+PATIENCE_S = 180.0
+"""For what comes at once on a quick machine: no test is about time."""
+PATIENCE_MS = 1000 * PATIENCE_S
 SETUP = """\
 from pathlib import Path
 from sheetkit.widgets import Pad
@@ -43,7 +46,7 @@ def free_port() -> int:
         return probe.getsockname()[1]
 
 
-def wait_for(url: str, seconds: float = 40.0) -> None:
+def wait_for(url: str, seconds: float = PATIENCE_S) -> None:
     end = time.monotonic() + seconds
     while True:
         try:
@@ -170,6 +173,7 @@ class Watch:
 def watched(browser: Browser, *, allowed: str = "", **options) -> tuple[Page, Watch]:
     """Return a new page and what is watched in it; `allowed` starts addresses that may be asked."""
     context = browser.new_context(viewport={"width": 1280, "height": 900}, **options)
+    context.set_default_timeout(PATIENCE_MS)
     page = context.new_page()
     watch = Watch([], [])
 
@@ -194,7 +198,7 @@ def voila_page(voila: Server, browser: Browser, name: str) -> tuple[Page, Watch]
     icons = "https://cdn.jsdelivr.net/npm/@fortawesome/"
     page, watch = watched(browser, allowed=icons)
     page.route(f"{icons}**", lambda route: route.fulfill(body=""))
-    page.goto(f"{voila.url}/{name}", timeout=120_000)  # every cell runs before it is there
+    page.goto(f"{voila.url}/{name}")  # every cell runs before it is there
     return page, watch
 
 
@@ -205,7 +209,6 @@ def open_lab(page: Page, lab: Server, name: str) -> None:
           const panel = window.jupyterapp?.shell?.currentWidget;
           return panel?.context?.sessionContext?.session?.kernel?.status === "idle";
         }""",
-        timeout=40_000,
     )
 
 
@@ -224,7 +227,7 @@ class PadPage:
         self.page, self.job = page, job
         self.root = page.locator(".skp").last
         self.svg = self.root.locator("svg.skp-canvas")
-        self.svg.wait_for(timeout=30_000)
+        self.svg.wait_for()
         self.svg.scroll_into_view_if_needed()
         page.wait_for_function("(svg) => svg.dataset.scale", arg=self.svg.element_handle())
 
@@ -236,6 +239,12 @@ class PadPage:
         return (
             box["x"] + (x - float(view["x"])) * scale + box["width"] / 2,
             box["y"] + box["height"] / 2 - (y - float(view["y"])) * scale,
+        )
+
+    def settled(self) -> None:
+        """Return once the page has drawn what it was told so far."""
+        self.page.evaluate(
+            "() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))"
         )
 
     def click(self, x: float, y: float) -> None:
@@ -268,7 +277,7 @@ class PadPage:
         path = self.job.with_name(self.job.name + ".draft.json")
         return json.loads(path.read_text())["shapes"] if path.exists() else []
 
-    def until(self, condition, seconds: float = 15.0) -> None:
+    def until(self, condition, seconds: float = PATIENCE_S) -> None:
         """Wait until `condition()` is true; fail with the pad's own words."""
         end = time.monotonic() + seconds
         while not condition():
@@ -299,7 +308,6 @@ class Notebook:
             "(old) => { const pads = document.querySelectorAll('.skp');"
             " return pads.length && pads[pads.length - 1].dataset.client !== old }",
             arg=old,
-            timeout=30_000,
         )
         return PadPage(self.page, job)
 

@@ -16,8 +16,8 @@ READY = {
 @pytest.mark.parametrize("name", READY)
 def test_no_serious_finding(voila, workspace, browser, name):
     page, _ = voila_page(voila, browser, f"notebooks/{name}.ipynb")
-    page.locator(READY[name]).first.wait_for(timeout=120_000)
-    page.wait_for_timeout(2000)
+    page.locator(READY[name]).first.wait_for()
+    page.wait_for_load_state("networkidle")
     found = Axe().run(page).response["violations"]
     page.context.close()
     serious = [

@@ -23,8 +23,8 @@ def door(tmp_path):
 
 def choose(pad, path):
     pad.root.get_by_label("Photo file").set_input_files(path)
-    pad.until(lambda: pad.root.locator(".skp-scale").count() == 1, 20)
-    pad.page.wait_for_timeout(100)
+    pad.until(lambda: pad.root.locator(".skp-scale").count() == 1)
+    pad.settled()
 
 
 def on_photo(pad, point, size, mm_per_px, origin=(0.0, 0.0)):
@@ -76,10 +76,10 @@ def test_four_corners_rectify_the_photo_and_it_is_kept(pad, door, notebook):
         pad.click(*on_photo(pad, point, (800, 600), 0.75))
     fill(pad, width="400", height="250 mm")
     pad.until(lambda: "rectangle 400 x 250" in pad.root.locator(".skp-scale").inner_text())
-    pad.page.wait_for_timeout(200)
     again = notebook.run(pad.job)
     assert "rectangle 400 x 250" in again.root.locator(".skp-scale").inner_text()
-    again.page.wait_for_timeout(200)
+    again.svg.locator("image").evaluate("(image) => image.decode()")
+    again.settled()
     shot = Image.open(io.BytesIO(again.svg.screenshot())).convert("RGB")
     box = again.svg.bounding_box()
     for x, y, bright in ((20, 20, True), (380, 230, True), (-12, 20, False), (412, 230, False)):

@@ -21,19 +21,19 @@ def test_pages_are_shown_written_and_never_overwritten_unasked(lab, browser):
     run_all(page)
     page.get_by_role("button", name="Show a preview").click()
     picture = page.locator("img[alt^='the first template page']")
-    picture.wait_for(timeout=120_000)
+    picture.wait_for()
     assert picture.evaluate("(img) => img.complete && img.naturalWidth > 500")
     folder = lab.folder / "for the bench"
     page.get_by_role("textbox", name="Folder").fill("for the bench")
     page.get_by_role("button", name="Write the pages").click()
-    page.get_by_text("Written into").wait_for(timeout=120_000)
+    page.get_by_text("Written into").wait_for()
     listed = page.locator(".widget-html li").all_inner_texts()
     assert sorted(listed) == sorted(path.name for path in folder.iterdir())
     assert {"template.pdf", "worksheet.pdf", "quote.html", "tables.xlsx"} <= set(listed)
     before = {path.name: path.read_bytes() for path in folder.iterdir()}
     page.get_by_role("button", name="Write the pages").click()
     refused = page.get_by_role("alert")
-    refused.wait_for(timeout=120_000)
+    refused.wait_for()
     assert "template.pdf" in refused.inner_text()
     assert {path.name: path.read_bytes() for path in folder.iterdir()} == before
     watch.check()

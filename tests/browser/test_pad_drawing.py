@@ -48,6 +48,7 @@ def test_double_click_closes(pad):
     pad.page.mouse.dblclick(*pad.px(*RING[2]))
     pad.until(lambda: pad.rings())
     assert close_to(pad.rings()[0], RING[:3])
+    assert pad.status == "Touched twice: Rust, holed closed with 3 points."
 
 
 def test_length_and_angle_are_shown_while_drawing(pad):
@@ -100,6 +101,44 @@ def test_crossing_ring_is_marked_and_kept_beside_the_job(pad):
     assert pad.data() == START
 
 
+@pytest.mark.job(start=START)
+def test_the_second_ring_of_a_kind_is_told_by_its_number(pad):
+    pad.root.get_by_label("What to draw").select_option("rust_holed")
+    pad.draw_ring([(300, 100), (400, 100), (400, 200)])
+    pad.until(lambda: "closed" in pad.status)
+    assert pad.status == "Rust, holed 2 closed with 3 points."
+
+
+def test_undo_and_redo_say_what_is_left(pad):
+    page = pad.page
+    pad.click(100, 100)
+    pad.click(200, 100)
+    pad.until(lambda: "Point 2" in pad.status)
+    page.keyboard.press("Control+z")
+    pad.until(lambda: pad.status == "Undone: 1 shape on the drawing.")
+    page.keyboard.press("Control+z")
+    pad.until(lambda: pad.status == "Undone: 0 shapes on the drawing.")
+    page.keyboard.press("Control+z")
+    assert pad.status == "Nothing to undo."
+    page.keyboard.press("Control+y")
+    pad.until(lambda: pad.status == "Done again: 1 shape on the drawing.")
+
+
+@pytest.mark.job(start=START)
+def test_half_a_letter_in_a_name_stops_nothing(pad):
+    pad.root.get_by_label("What to draw").select_option("mounting")
+    pad.click(500, 320)
+    pad.root.get_by_label("Name").evaluate(
+        """(box) => {
+            box.value = "belt \\ud83d\\ud83d\\ude00";
+            box.dispatchEvent(new Event("change"));
+        }"""
+    )
+    pad.until(lambda: "mountings" in pad.data()["panel"])
+    pad.until(lambda: pad.data()["panel"]["mountings"][0]["name"] == "belt \U0001f600")
+    pad.until(lambda: "Saved" in pad.root.locator(".skp-saved").inner_text())
+
+
 def test_everything_by_keyboard_alone(pad):
     page = pad.page
     pad.svg.focus()
@@ -148,7 +187,7 @@ def test_no_key_reaches_the_notebook(pad):
         for key in ("a", "b", "x", "m", "y", "d", "d", "Shift+m", "Escape", "Shift+Enter"):
             pad.root.locator(control).first.focus()
             pad.page.keyboard.press(key)
-    pad.page.wait_for_timeout(100)
+    pad.settled()
     assert cell_count(pad.page) == 1
     assert pad.root.count() == 1
 

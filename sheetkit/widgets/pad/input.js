@@ -175,7 +175,7 @@ function tap(pad, press, point, px, reach, double) {
   if (measuring(pad)) return putMark(pad, point, reach / pad.view.scale);
   if (pad.tool !== "draw") return tapShape(pad, press.hit, double);
   const shape = pad.current();
-  if (shape && double) return pad.finish();
+  if (shape && double) return pad.finish("Touched twice: ");
   const isRing = shape && pad.kind(shape.kind).form === "ring" && isEnough(shape.points, "ring");
   if (isRing && distance(toScreen(pad.view, shape.points[0]), px) <= reach) return pad.finish();
   return pad.addPoint(point);
@@ -198,7 +198,7 @@ function key(pad, event) {
   const name = event.key.length === 1 ? event.key.toLowerCase() : event.key;
   if (event.ctrlKey || event.metaKey) {
     if (name !== "z" && name !== "y") return false;
-    if (!pad.locked()) pad.send({ type: name === "y" || event.shiftKey ? "redo" : "undo" });
+    pad.walk(name === "y" || event.shiftKey ? "redo" : "undo");
     return true;
   }
   if (ARROWS[event.key]) return arrow(pad, ARROWS[event.key], event);

@@ -21,7 +21,7 @@ class PadView {
     this.faults = this.state.faults ?? {};
     this.view = { x: 300, y: 200, scale: 1, width: 600, height: model.get("height_px") };
     Object.assign(this, { tool: "draw", drawKind: "rust_holed", selected: null, tip: null, snap: true, marks: [], drawn: [] });
-    Object.assign(this, { made: 0, offline: false, fitNext: true, frame: 0, photoUrl: "" });
+    Object.assign(this, { made: 0, walked: "", offline: false, fitNext: true, frame: 0, photoUrl: "" });
     const open = this.shapes.filter((shape) => !shape.done);
     if (open.length === 1) this.selected = { id: open[0].id, index: null };
     else if (this.shapes.length) this.tool = "edit";
@@ -54,7 +54,7 @@ class PadView {
     if (shape.name) return shape.name;
     const alike = this.shapes.filter((s) => s.kind === shape.kind);
     const label = this.kind(shape.kind).label;
-    return alike.length > 1 ? `${label} ${alike.indexOf(shape) + 1}` : label;
+    return alike.length > 1 ? `${label} ${alike.findIndex(({ id }) => id === shape.id) + 1}` : label;
   }
 
   say(text, urgent = false) {
@@ -89,6 +89,8 @@ class PadView {
       if (!same(this.faults, this.state.faults)) this.faults = this.state.faults;
       if (this.selected && !this.shape(this.selected.id)) this.selected = null;
       else if (this.selected && this.selected.index >= this.shape(this.selected.id).points.length) this.selected.index = null;
+      if (this.walked) this.say(`${this.walked}: ${this.shapes.length} shape${this.shapes.length === 1 ? "" : "s"} on the drawing.`);
+      this.walked = "";
       if (this.state.refused) {
         this.say(this.state.refused, true);
         this.controls.values.dataset.key = "";
@@ -113,6 +115,17 @@ class PadView {
     this.redraw();
   }
 
+  /** Go one step back or forward; Python's echo tells what is on the drawing then. */
+  walk(type) {
+    const isUndo = type === "undo";
+    if (this.locked()) return;
+    const isThere = isUndo ? this.state.can_undo : this.state.can_redo;
+    // while an edit is on its way Python knows better
+    if (!isThere && this.channel.heard(this.state.acks)) return this.say(`Nothing to ${type}.`);
+    this.walked = isUndo ? "Undone" : "Done again";
+    this.send({ type });
+  }
+
   addPoint(point) {
     if (this.locked()) return;
     const shape = this.current();
@@ -131,13 +144,14 @@ class PadView {
     this.redraw();
   }
 
-  finish() {
+  /** Close the ring or end the line; `why` says so where nobody asked for it by a button or key. */
+  finish(why = "") {
     const shape = this.current();
     if (!shape || this.locked()) return;
     const form = this.kind(shape.kind).form;
     if (!isEnough(shape.points, form)) return this.say(`A ${form} needs at least ${TOLD.least_points[form]} points.`, true);
     this.edit({ op: "finish", id: shape.id });
-    this.say(`${this.labelOf(shape)} ${form === "ring" ? "closed" : "ended"} with ${shape.points.length} points.`);
+    this.say(`${why}${this.labelOf(shape)} ${form === "ring" ? "closed" : "ended"} with ${shape.points.length} points.`);
   }
 
   insertAfter() {

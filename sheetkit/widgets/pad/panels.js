@@ -36,8 +36,8 @@ export function makePanels(pad) {
   c.edit = button("Edit", "Choose and change shapes", () => pad.setTool("edit"));
   c.kind = htmlNode("select", { "aria-label": "What to draw", onchange: () => pad.setKind(c.kind.value) },
     ...pad.kinds.map((k) => htmlNode("option", { value: k.name }, k.label)));
-  c.undo = button("Undo", "Undo the last change", () => pad.send({ type: "undo" }));
-  c.redo = button("Redo", "Do the undone change again", () => pad.send({ type: "redo" }));
+  c.undo = button("Undo", "Undo the last change", () => pad.walk("undo"));
+  c.redo = button("Redo", "Do the undone change again", () => pad.walk("redo"));
   c.finish = button("Close", "Close the ring or end the line", () => pad.finish());
   c.insert = button("+ Point", "Insert a point after the chosen one", () => pad.insertAfter());
   c.remove = button("Delete", "Delete the chosen point or shape", () => pad.removeChosen());
@@ -91,7 +91,7 @@ function textInput(value, take) {
   const commit = (event) => {
     if (event.target.value === taken) return;
     taken = event.target.value;
-    take(taken);
+    take(taken.replace(/\p{Surrogate}/gu, "")); // half a letter, as a cut may leave it, can't be kept in a file
   };
   return htmlNode("input", { type: "text", maxlength: TOLD.most_letters, value, onchange: commit, onkeydown: (e) => e.key === "Enter" && commit(e) });
 }

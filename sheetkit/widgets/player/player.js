@@ -6,6 +6,10 @@ import { heatPanel } from "./heat_panel.js";
 import { seamMap } from "./seam_map.js";
 import { clock, degrees, spoken } from "./words.js";
 
+const DAY_S = 24 * 3600;
+const COLDEST_C = -60;
+const HOTTEST_C = 1600; // steel melts
+
 function stepPanel(model, alarm) {
   const unit = () => model.get("unit");
   const scene = model.get("view");
@@ -15,7 +19,7 @@ function stepPanel(model, alarm) {
     + "Until then the countdown goes on with the waits it has; readings change nothing.");
   const status = htmlNode("div", { class: "sk-status", "aria-live": "polite" });
   const next = htmlNode("div", { class: "sk-headline" });
-  const count_down = htmlNode("div", { class: "sk-countdown", role: "timer", "aria-live": "off" });
+  const countDown = htmlNode("div", { class: "sk-countdown", role: "timer", "aria-live": "off" });
   const ask = htmlNode("div", { class: "sk-ask" });
   const reading = htmlNode("input", {
     type: "number", step: "any", class: "sk-reading", "aria-label": "thermometer reading",
@@ -43,7 +47,7 @@ function stepPanel(model, alarm) {
   htmlNode("option", { value: 10 }, "rehearse, 10 × as fast"),
   htmlNode("option", { value: 60 }, "rehearse, 60 × as fast"));
   const node = htmlNode("div", { class: "sk-steps" },
-    htmlNode("div", { class: "sk-side" }, next, count_down, ask,
+    htmlNode("div", { class: "sk-side" }, next, countDown, ask,
       htmlNode("div", { class: "sk-buttons" }, start, done, hot),
       htmlNode("div", { class: "sk-measure" }, htmlNode("label", {}, "It reads ", reading), label, use),
       status,
@@ -68,6 +72,15 @@ function stepPanel(model, alarm) {
       tone.start(); tone.stop(audio.currentTime + seconds);
       node.dataset.beeps = Number(node.dataset.beeps ?? 0) + 1;
     } catch { /* a page without sound still shows the countdown */ }
+  }
+
+  /** A clock that ran on for a day while nobody welded is set to the next start: the sheet is cold. */
+  function wake() {
+    if (!running() || turn() >= count || now() < due().at(-1) + DAY_S) return;
+    model.set("began_ms", Date.now() - (1000 * due()[turn()]) / model.get("rehearse"));
+    save(model);
+    called = turn();
+    say("The clock had run on for more than a day. It is set to the next start.");
   }
 
   function send(kind, more = {}) {
@@ -124,6 +137,10 @@ function stepPanel(model, alarm) {
       say("Type what the thermometer reads first."); reading.focus(); return;
     }
     const celsius = unit() === "F" ? (typed - 32) / 1.8 : typed;
+    if (celsius < COLDEST_C || celsius > HOTTEST_C) {
+      say(`No sheet reads ${typed} °${unit()}: it must be ${degrees(COLDEST_C, unit())} to ${degrees(HOTTEST_C, unit())}. Read it again.`);
+      return;
+    }
     if (celsius > scene.limit_c) later(15);
     send("reading", { reading_c: celsius });
     show();
@@ -151,7 +168,7 @@ function stepPanel(model, alarm) {
     map.show(states, scene.stitches.map((_, n) => (n === at ? n + 1 : "")));
     start.hidden = running(); pace.hidden = running(); back.hidden = !running() || at < 1;
     again.hidden = !running();
-    for (const part of [done, hot, use, reading, ask, count_down]) part.hidden = !on;
+    for (const part of [done, hot, use, reading, ask, countDown]) part.hidden = !on;
     label.textContent = ` °${unit()} `;
     node.querySelector(".sk-measure").hidden = !on;
     if (over) {
@@ -163,14 +180,15 @@ function stepPanel(model, alarm) {
     map.svg.setAttribute("aria-label", `Where the next stitch is: ${place()}`);
     next.dataset.turn = at + 1;
     ask.textContent = `Hold the thermometer on it: below ${degrees(scene.limit_c, unit())}?`;
-    clock_face();
+    showClock();
   }
 
-  function clock_face() {
+  function showClock() {
     if (!running() || turn() >= count) return;
+    wake();
     const rest = left();
     const ready = rest <= 0;
-    count_down.textContent = ready ? "Measure it now" : `Wait ${clock(Math.ceil(rest))}`;
+    countDown.textContent = ready ? "Measure it now" : `Wait ${clock(Math.ceil(rest))}`;
     node.classList.toggle("sk-ready", ready);
     if (!ready && rest <= 10 && due()[turn()] - (due()[turn() - 1] ?? 0) > 25 && warned !== turn()) {
       warned = turn(); say("Ten seconds more.");
@@ -193,8 +211,9 @@ function stepPanel(model, alarm) {
   const retimed = () => { if (left() > 1) called = -1; show(); };
   model.on("change:note", heard);
   model.on("change:due_s change:turn change:unit", retimed);
-  ticking = setInterval(clock_face, 200);
+  ticking = setInterval(showClock, 200);
   pace.value = model.get("rehearse");
+  wake();
   show();
   return {
     node, key,

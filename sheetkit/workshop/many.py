@@ -6,11 +6,12 @@ import os
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import Executor, Future, as_completed
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from ..base.errors import SheetkitError
+from ..base.errors import SheetkitError, refuse
 from ..base.showing import Column, Listing, Range
 from ..formulas.ranges import ends, moved_alone
 from ..job.job import Job, load
@@ -160,14 +161,23 @@ def estimate_many(
     -------
     pandas.DataFrame
         Columns `COLUMNS`.  A job that can't be worked out has its faults under
-        `fault` and nothing else; the rest goes on.  Batches whose worker died
-        are worked out here.
+        `fault` and nothing else; the rest goes on.  Batches that the executor
+        refused, whose worker died, or gave too few rows, are worked out here.
+
+    Raises
+    ------
+    OutOfRange
+        One job instead of several, or a batch that is no whole number from 1 on.
     """
     import pandas as pd
 
+    if isinstance(jobs, Job | Mapping | str | os.PathLike):
+        refuse("jobs", "one job", "must be several, in a list", "put it into a list: [job]")
+    if not isinstance(batch, int) or batch < 1:
+        refuse("batch", batch, "must be a whole number, at least 1", f"leave it out: {BATCH}")
     works = list(jobs)
     tell = text_bar if progress is True else progress or (lambda done, total: None)
-    chunks = [works[i : i + batch] for i in range(0, len(works), max(batch, 1))]
+    chunks = [works[i : i + batch] for i in range(0, len(works), batch)]
     found: list[list[dict] | None] = [None] * len(chunks)
     done = 0
 
@@ -181,14 +191,15 @@ def estimate_many(
         waiting: dict[Future, int] = {}
         try:
             for number, chunk in enumerate(chunks):
-                try:
+                # a broken pool, a full queue, work that can't be sent: done below
+                with suppress(Exception):
                     waiting[executor.submit(rows, chunk)] = number
-                except (RuntimeError, OSError):
-                    break  # the pool is broken: what was not handed over is done below
             for future in as_completed(waiting):
                 if future.cancelled() or future.exception() is not None:
                     continue  # its worker died: done below
-                take(waiting[future], future.result())
+                result, chunk = future.result(), chunks[waiting[future]]
+                if isinstance(result, list) and len(result) == len(chunk):
+                    take(waiting[future], result)
         except BaseException:
             for future in waiting:
                 future.cancel()

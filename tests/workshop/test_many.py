@@ -91,6 +91,48 @@ def test_one_bad_job_does_not_stop_the_rest(eighteen, tmp_path):
                        many.estimate_many([eighteen[1]])[["hours", "cost"]], rtol=1e-12)  # fmt: skip
 
 
+@pytest.mark.parametrize("batch", [0, -1, 2.5])
+def test_a_batch_is_a_whole_number_from_one_on(eighteen, batch):
+    with pytest.raises(sk.OutOfRange, match="batch: got"):
+        many.estimate_many(eighteen[:3], batch=batch)
+
+
+@pytest.mark.parametrize("one", ["job", "data", "path", "folder"])
+def test_one_job_instead_of_several_is_refused(eighteen, one):
+    path = DATA / "footwell.json"
+    given = {"job": eighteen[0], "data": eighteen[0].data, "path": path, "folder": str(path)}
+    with pytest.raises(sk.OutOfRange, match=r"jobs: got one job.*\[job\]"):
+        many.estimate_many(given[one])
+
+
+class Odd(ThreadPoolExecutor):
+    """An executor that refuses some work as it is handed over, or loses rows."""
+
+    def __init__(self, refuses=None, loses=False):
+        super().__init__(1)
+        self.refuses, self.loses, self.count = refuses, loses, 0
+
+    def submit(self, function, chunk):
+        self.count += 1
+        if self.refuses and self.count % 2:
+            raise self.refuses("not today")
+        return super().submit(lambda: function(chunk)[: -1 if self.loses else None])
+
+
+@pytest.mark.parametrize(
+    "refuses", [ValueError, TypeError, KeyError, MemoryError, RuntimeError, OSError]
+)
+def test_what_an_executor_refuses_is_worked_out_here(eighteen, here, refuses):
+    with Odd(refuses) as odd:
+        assert_frame_equal(many.estimate_many(eighteen, odd, batch=4), here, rtol=1e-12)
+    assert odd.count == 5
+
+
+def test_a_worker_that_gives_too_few_rows_is_noticed(eighteen, here):
+    with Odd(loses=True) as odd:
+        assert_frame_equal(many.estimate_many(eighteen, odd, batch=4), here, rtol=1e-12)
+
+
 def test_progress_counts_every_job_to_the_end(eighteen, capsys):
     seen = []
     many.estimate_many(eighteen, batch=8, progress=lambda done, total: seen.append((done, total)))

@@ -7,6 +7,7 @@ row with its range, status and source.
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache, lru_cache
 from typing import TypedDict, Unpack
 
 from ..base import tables
@@ -50,6 +51,7 @@ def reckoned_mm(joint: str, thickness_mm: float, beneath_mm: float | None = None
     return mean if joint == "plug" else min(mean, 2 * thickness_mm)
 
 
+@cache
 def table_span(process: str, joint: str) -> tuple[float, float]:
     """Return the least and greatest thickness a process and joint have rows for, mm."""
     found = [
@@ -60,6 +62,7 @@ def table_span(process: str, joint: str) -> tuple[float, float]:
     return min(found), max(found)
 
 
+@lru_cache(maxsize=4096)
 def suggested(process: str, quantity: str, at_mm: float) -> Row:
     """Return a table's row at a thickness; beyond its ends one scaled from the nearest row.
 
@@ -84,6 +87,7 @@ def ends(row: Row) -> tuple[float, float]:
     return row.value if row.low is None else row.low, row.value if row.high is None else row.high
 
 
+@lru_cache(maxsize=1024)
 def in_position(row: Row, position: str) -> Row:
     """Return the current's row lowered for vertical and overhead work (common practice)."""
     if position == "flat":
@@ -182,6 +186,7 @@ def lap_leg(thickness_mm: float) -> Row:
     return renamed(suggested("135", "lap leg", thickness_mm), "leg_mm")
 
 
+@lru_cache(maxsize=1024)
 def gap_row(process: str, thickness_mm: float) -> Row:
     """Return a butt joint's usual gap, mm, with a range as wide as the sources disagree."""
     share = limit("gap_share_141" if process == "141" else "gap_share")
@@ -190,6 +195,7 @@ def gap_row(process: str, thickness_mm: float) -> Row:
     return replace(row, high=max(least, row.high or 0.0))
 
 
+@lru_cache(maxsize=1024)
 def _extension(process: str, wire_mm: float) -> Row:
     """Return the free length of wire, mm: solid wire's goes by its diameter."""
     if process != "135":
@@ -201,6 +207,7 @@ def _extension(process: str, wire_mm: float) -> Row:
     return renamed(tables.row("wires", nearest, "contact_tip_to_work"), "electrode_extension_mm")
 
 
+@lru_cache(maxsize=1024)
 def _sold(row: Row) -> Row:
     """Return the wire's row at the nearest diameter that is sold: a choice, so without a range."""
     sizes = [*map(float, tables.names("wires")), *_RODS_MM]

@@ -131,3 +131,13 @@ def test_structural_vertical_lap_on_thicker_metal_by_hand(job):
     assert v["deposit_g"] == pytest.approx(
         2.25**2 / 2 * 1.15 * STEEL * (320 + 2 * pi * 45), rel=2e-3
     )
+
+
+@pytest.mark.parametrize(("process", "gap"), [("135", 0.4), ("114", 0.4), ("141", 0.16)])
+def test_the_gap_that_is_cut_is_the_gap_that_is_filled(job, process, gap):
+    """Half of 0.8 mm sheet, TIG a fifth: between cut and patch, and in the weld metal."""
+    one = job(sheet={"thickness": 0.8}, weld={"process": process})
+    result = sheetkit.estimate(one)
+    (patch,) = result.patches
+    assert result.values["gap_mm"] == pytest.approx(gap)
+    assert patch.cut_line.exterior.distance(patch.outline.exterior) == pytest.approx(gap, abs=1e-3)

@@ -7,7 +7,7 @@ clear of it.  Nothing is drawn outside the printable margin.
 from __future__ import annotations
 
 import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -40,6 +40,23 @@ class Pen:
 
 
 THIN, FRAME = Pen(0.15), Pen(0.3)
+
+
+@dataclass(frozen=True)
+class Letters:
+    """How a label is written: in points, bold or not, and how small it may become to fit."""
+
+    size: float
+    least: float | None = None
+    bold: bool = False
+
+    def sizes(self) -> Iterator[float]:
+        """Yield the sizes to try, the largest first."""
+        size = self.size
+        yield size
+        while self.least is not None and size > self.least:
+            size = max(self.least, size * 0.85)
+            yield size
 
 
 def lines_of(shape: BaseGeometry) -> list[np.ndarray]:
@@ -161,7 +178,6 @@ class Page:
         bold: bool = False,
         align: str = "left",
         room: float | None = None,
-        shade: float = 0.0,
     ) -> float:
         """Write one line with its baseline at `y`; smaller, then shortened, to fit `room` mm.
 
@@ -184,7 +200,7 @@ class Page:
             fontsize=size,
             ha=align,
             va="baseline",
-            color=str(shade),
+            color="0",
             parse_math=False,
             clip_on=False,
         )
@@ -204,44 +220,39 @@ class Page:
         self,
         words: str,
         spots: Iterable[tuple[float, float]],
+        letters: Letters,
         *,
-        size: float,
-        least: float | None = None,
-        bold: bool = False,
         within: BaseGeometry | None = None,
         under: str = "",
         over_lines: bool = False,
     ) -> tuple[float, float] | None:
         """Write `words` with their middle at the first free spot; None if there is none.
 
-        Tried in smaller sizes down to `least`; `under` is a smaller line below them.
+        Tried in smaller sizes down to the least; `under` is a smaller line below them.
         With `over_lines` they may in the end stand on a line, though never on a text.
         """
         spots = list(spots)
-        first = size
         words = " ".join(lettering.printable(words).split())
-        while True:
+        for size in letters.sizes():
+            small = max(0.7 * size, SMALLEST_PT)
             drop = (lettering.ASCENT - lettering.DESCENT) / 2 * size * POINT_MM
+            step = (lettering.DESCENT * size + lettering.ASCENT * small) * POINT_MM
             for x, y in spots:
-                box = self.place_of(x, y - drop, words, size, bold, "center")
-                small = max(0.7 * size, SMALLEST_PT)
-                below = y - drop - (lettering.DESCENT * size + lettering.ASCENT * small) * POINT_MM
+                box = self.place_of(x, y - drop, words, size, letters.bold, "center")
                 if under:
-                    second = self.place_of(x, below, under, small, False, "center")
+                    second = self.place_of(x, y - drop - step, under, small, False, "center")
                     box = shapely.box(*shapely.union(box, second).bounds)
                 if self.free(box) and (within is None or within.covers(box)):
-                    self.text(x, y - drop, words, size=size, bold=bold, align="center")
+                    self.text(x, y - drop, words, size=size, bold=letters.bold, align="center")
                     if under:
-                        self.text(x, below, under, size=small, align="center")
+                        self.text(x, y - drop - step, under, size=small, align="center")
                     return x, y
-            if least is None or size <= least:
-                if not over_lines:
-                    return None
-                kept, self.obstacles = self.obstacles, []
-                found = self.label(words, spots, size=first, least=least, bold=bold, within=within)
-                self.obstacles = kept
-                return found
-            size = max(least, size * 0.85)
+        if not over_lines:
+            return None
+        kept, self.obstacles = self.obstacles, []
+        found = self.label(words, spots, letters, within=within)
+        self.obstacles = kept
+        return found
 
 
 def pdf(pages: Iterable[Page], title: str) -> bytes:

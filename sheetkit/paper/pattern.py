@@ -81,9 +81,10 @@ def patterns(result: Estimate) -> list[Pattern]:
             for path, weld in zip(drilled, result.welds, strict=False)
             if weld.patch == index
         ]
+        drawn = np.array(points)
         if patch.folds and points:
-            points = carried(np.array(points), patch.folds, job.sheet.thickness)
-        plugs = tuple((float(x), float(y)) for x, y in points)
+            drawn = carried(drawn, patch.folds, job.sheet.thickness)
+        plugs = tuple((float(x), float(y)) for x, y in drawn)
         hole = result.values["hole_diameter_mm"]
         if not patch.bends:
             made.append(

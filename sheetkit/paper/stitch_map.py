@@ -7,10 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 import shapely
 from shapely import LineString, Point
+from shapely.geometry.base import BaseGeometry
 
 from ..base import amounts
 from ..geometry import welds
@@ -20,7 +22,8 @@ from ..repair.patches import PatchResult
 from ..sequence.plan import SequencePlan
 from ..views.words import minutes
 from . import lettering, tiles
-from .page import MARGIN, THIN, Page, Pen, hatching
+from .page import MARGIN, THIN, Letters, Page, Pen, hatching
+from .piece_labels import Lie
 from .tiles import Layout, Tile
 
 HEAD_MM, FOOT_MM = 23.0, 14.0
@@ -157,36 +160,68 @@ def _draw(
     tile: Tile,
     spots: list[_Spot],
 ) -> None:
-    def put(shape, pen):
-        part = plan.to_page(tile, shape, FOOT_MM)
-        page.draw(part, pen)
-        return part
+    lie = partial(plan.to_page, tile, foot=FOOT_MM)
+    near = _ground(page, result, patch, lie, plan.scale)
+    _welds(page, spots, lie, plan.scale)
+    left, lower, right, upper = page.inner
+    window = shapely.box(left, lower + FOOT_MM, right, upper - HEAD_MM)
+    missing = _numbers(page, patch, plan, tile, spots, window)
+    for words, part in near:
+        beside = [
+            (x + dx, y + dy)
+            for x, y in shapely.get_coordinates(part.segmentize(15)).tolist()
+            for dx, dy in ((0, 4), (0, -4), (0, 7), (0, -7), (24, 3), (-24, 3), (24, -4), (-24, -4))
+        ]
+        page.label(lettering.shortened(words, 11, 80), beside, Letters(11, LEAST_PT), within=window)
+    if missing:
+        _, low, _, high = window.bounds
+        words = f"{missing} numbers did not fit: see the table"
+        page.label(words, [(page.width / 2, low + 3), (page.width / 2, high - 3)], Letters(10))
 
-    put(
-        hatching(result.job.rust_shape.intersection(patch.cut_line), 3.5 / plan.scale),
-        Pen(0.12, shade=0.5),
-    )
-    put(patch.cut_line.exterior, Pen(0.2, (3, 2)))
+
+def _ground(
+    page: Page, result: Estimate, patch: PatchResult, lie: Lie, scale: float
+) -> list[tuple[str, BaseGeometry]]:
+    """Draw rust, cut line and what lies near; return that with its words, as it lies on the page."""
+    rust = result.job.rust_shape.intersection(patch.cut_line)
+    page.draw(lie(hatching(rust, 3.5 / scale)), Pen(0.12, shade=0.5))
+    page.draw(lie(patch.cut_line.exterior), Pen(0.2, (3, 2)))
     near = []
     for item in result.job.panel.protect:
-        shape = Point(item.at).buffer(3 / plan.scale).exterior if item.at else LineString(item.line)
-        near.append((f"{off_or_shield(item.name)}: {item.name}", put(shape, Pen(0.8, (1.2, 1.2)))))
-    for item in result.job.panel.mountings:
-        ring = Point(item.at).buffer(item.ring).exterior
-        near.append((f"ring round {item.name}", put(ring, Pen(0.5, (6, 2, 1, 2)))))
-    page.obstacles += [part for _, part in near if not part.is_empty]
+        shape = Point(item.at).buffer(3 / scale).exterior if item.at else LineString(item.line)
+        near.append((f"{off_or_shield(item.name)}: {item.name}", lie(shape), Pen(0.8, (1.2, 1.2))))
+    for mounting in result.job.panel.mountings:
+        ring = Point(mounting.at).buffer(mounting.ring).exterior
+        near.append((f"ring round {mounting.name}", lie(ring), Pen(0.5, (6, 2, 1, 2))))
+    for _, part, pen in near:
+        page.draw(part, pen)
+    page.obstacles += [part for _, part, _ in near if not part.is_empty]
+    return [(words, part) for words, part, _ in near]
+
+
+def _welds(page: Page, spots: list[_Spot], lie: Lie, scale: float) -> None:
+    """Draw tacks and plugs as dots, stitches as lines; labels keep off them."""
     lines = []
     for spot in spots:
         if np.ptp(spot.path, axis=0).max() < 1e-6 or spot.words.startswith("T"):
-            dot = Point(spot.path.mean(axis=0)).buffer(1.3 / plan.scale)
-            lines.append(plan.to_page(tile, dot, FOOT_MM))
+            lines.append(lie(Point(spot.path.mean(axis=0)).buffer(1.3 / scale)))
             page.draw(lines[-1], THIN, fill=0.0)
         else:
-            lines.append(put(LineString(spot.path), DARK if spot.place % 2 else GREY))
+            lines.append(lie(LineString(spot.path)))
+            page.draw(lines[-1], DARK if spot.place % 2 else GREY)
     page.obstacles += [line.buffer(1.0) for line in lines if not line.is_empty]
+
+
+def _numbers(
+    page: Page,
+    patch: PatchResult,
+    plan: Layout,
+    tile: Tile,
+    spots: list[_Spot],
+    window: BaseGeometry,
+) -> int:
+    """Write each weld's number beside it; return how many found no room."""
     left, bottom, right, top = tile.window
-    lower, upper = page.inner[1] + FOOT_MM, page.inner[3] - HEAD_MM
-    window = shapely.box(page.inner[0], lower, page.inner[2], upper)
     missing = 0
     for spot in spots:
         middle = _middle(spot.path)
@@ -200,26 +235,15 @@ def _draw(
             for t in (0, 0.4, -0.4, 0.8, -0.8, np.pi, np.pi - 0.5, np.pi + 0.5)
         ]
         wait = f"+{spot.wait_s:.0f} s" if spot.wait_s >= 0.5 else ""
-        found = page.label(
-            spot.words, around, size=NUMBER_PT, least=LEAST_PT, bold=True, within=window, under=wait
-        )
+        letters = Letters(NUMBER_PT, LEAST_PT, bold=True)
+        places = [(float(x), float(y)) for x, y in around]
+        found = page.label(spot.words, places, letters, within=window, under=wait)
         if found is None:
             missing += 1
-            continue
-        if np.hypot(*(found - at)) > 9:
+        elif np.hypot(*(found - at)) > 9:
             start, end = at + (found - at) * 0.12, at + (found - at) * 0.55
-            page.line(start, end, pen=THIN)
-    for words, part in near:
-        beside = [
-            (x + dx, y + dy)
-            for x, y in shapely.get_coordinates(part.segmentize(15)).tolist()
-            for dx, dy in ((0, 4), (0, -4), (0, 7), (0, -7), (24, 3), (-24, 3), (24, -4), (-24, -4))
-        ]
-        short = lettering.shortened(words, 11, 80)
-        page.label(short, beside, size=11, least=LEAST_PT, within=window)
-    if missing:
-        words = f"{missing} numbers did not fit: see the table"
-        page.label(words, [(page.width / 2, lower + 3), (page.width / 2, upper - 3)], size=10)
+            page.line(start.tolist(), end.tolist(), pen=THIN)
+    return missing
 
 
 def _ratio(scale: float) -> str:

@@ -7,17 +7,18 @@ black-and-white printer keeps them apart.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
 import numpy as np
 import shapely
 from shapely import LineString, Point
 from shapely.geometry.base import BaseGeometry
 
-from ..base import amounts
 from ..repair.estimate import Estimate
 from . import tiles
-from .page import MARGIN, THIN, Page, Pen, lines_of
+from .page import MARGIN, THIN, Letters, Page, Pen, lines_of
 from .pattern import Pattern, patterns
+from .piece_labels import ARROWS, Lie, label_piece
 from .tiles import Layout, Tile
 
 HEAD_MM, FOOT_MM = 23.0, 15.0
@@ -31,7 +32,6 @@ JOIN = Pen(0.15, (0.5, 2.0))
 CHECK = Pen(0.2, shade=0.4)
 CHECK_MM, CHECK_IN_MM = 100.0, 101.6
 SIDES = ("left", "right", "top", "bottom")
-_ARROWS = {"left": "◄", "right": "►", "top": "▲", "bottom": "▼"}
 _OTHER = {"left": "right", "right": "left"}
 
 
@@ -62,11 +62,12 @@ def template_pages(
         plan = tiles.layout(piece.content, paper=paper, head=HEAD_MM, foot=FOOT_MM)
         for tile in plan.tiles:
             page = Page(paper, plan.landscape)
+            lie = partial(plan.to_page, tile, foot=FOOT_MM)
             _head(page, piece, plan, tile, result, front)
             _foot(page, piece)
             _joins(page, plan, tile)
-            _check_square(page, _draw(page, piece, plan, tile))
-            _marks(page, piece, plan, tile, display, front)
+            _check_square(page, _draw(page, piece, lie))
+            label_piece(page, piece, lie, display=display, front=front)
             yield page
 
 
@@ -96,14 +97,16 @@ def _head(
             page.text(x + 4, top - 20.5, side, size=9.5)
             x += 22
     else:
-        words = f"FRONT of the vehicle is at the {front} {_ARROWS[front]}"
+        words = f"FRONT of the vehicle is at the {front} {ARROWS[front]}"
         page.text(left, top - 20.5, words, size=9.5, bold=True, room=room)
     tiles.draw_map(page, plan, piece.content, tile, (map_left, top - 19.5, right, top))
 
 
 def _foot(page: Page, piece: Pattern) -> None:
     left, bottom, right, _ = page.inner
-    entries = [("piece: cut here", OUTLINE)] if piece.outline is not None else []
+    entries: list[tuple[str, Pen | None]] = (
+        [("piece: cut here", OUTLINE)] if piece.outline is not None else []
+    )
     if piece.cut_line is not None:
         entries.append(("cut in the panel", CUT))
     if piece.bends:
@@ -150,7 +153,7 @@ def _joins(page: Page, plan: Layout, tile: Tile) -> None:
         page.text(px + 1.2, py + 2.4, f"R{number}", size=8)
 
 
-def _draw(page: Page, piece: Pattern, plan: Layout, tile: Tile) -> list[BaseGeometry]:
+def _draw(page: Page, piece: Pattern, lie: Lie) -> list[BaseGeometry]:
     """Draw the piece's lines; return them as they lie on the page."""
     drawn = []
 
@@ -158,7 +161,7 @@ def _draw(page: Page, piece: Pattern, plan: Layout, tile: Tile) -> list[BaseGeom
         if shape is None or shape.is_empty:
             return
         for ring in lines_of(shape):
-            part = plan.to_page(tile, LineString(ring), FOOT_MM)
+            part = lie(LineString(ring))
             if part.geom_type in ("MultiLineString", "GeometryCollection"):
                 part = shapely.line_merge(shapely.multilinestrings([
                     p for p in shapely.get_parts(part) if p.geom_type == "LineString"
@@ -209,82 +212,5 @@ def _check_square(page: Page, drawn: list[BaseGeometry]) -> None:
         for dy in (3, 6, 95, 92, 10, 20, 30, 40, 50, 60, 70, 80)
         for dx in (0, -20, 20)
     ]
-    page.label(
-        "CHECK SQUARE 100 mm (outer line 4 in), not to be cut",
-        spots, size=8.5, least=7, within=inner,
-    )  # fmt: skip
-
-
-def _marks(
-    page: Page, piece: Pattern, plan: Layout, tile: Tile, display: str, front: str | None
-) -> None:
-    """Write FACE and FRONT into the piece, the bends' angles, the holes' sizes."""
-    for bend in piece.bends:
-        line = plan.to_page(tile, bend.line, FOOT_MM)
-        if line.is_empty or line.length < 5:
-            continue
-        inside = amounts.show(
-            bend.radius_mm, "thickness", units=display, digits=3 if display == "in" else 1
-        )
-        words = f"BEND {bend.angle_deg:.0f}° from flat, inside radius {inside}"
-        spots = [
-            (p.x + dx, p.y + dy)
-            for share in (0.5, 0.35, 0.65, 0.2, 0.8)
-            for p in [line.interpolate(share, normalized=True)]
-            for dx, dy in ((0, 3.5), (0, -3.5), (0, 8), (0, -8), (30, 0), (-30, 0))
-        ]
-        page.label(words, spots, size=11, least=7.5, bold=True, over_lines=True)
-    for hole in piece.holes:
-        at = plan.to_page(tile, hole, FOOT_MM)
-        if at.is_empty:
-            continue
-        left, bottom, right, top = hole.bounds
-        size = " × ".join(
-            amounts.show(side, "length", units=display) for side in (right - left, top - bottom)
-        )
-        cx, cy = at.centroid.x, at.centroid.y
-        a, b, c, d = at.bounds
-        spots = [(cx, cy)] + [
-            (cx + dx * ((c - a) / 2 + out + 16), cy + dy * ((d - b) / 2 + out))
-            for out in (3, 6, 10, 16, 24)
-            for dx, dy in (
-                (0, 1),
-                (0, -1),
-                (1, 0),
-                (-1, 0),
-                (0.6, 1),
-                (-0.6, 1),
-                (0.6, -1),
-                (-0.6, -1),
-            )
-        ]
-        page.label(f"hole {size}", spots, size=9, least=7, over_lines=True)
-    for plug in piece.plugs[:1]:
-        at = plan.to_page(tile, Point(plug), FOOT_MM)
-        if not at.is_empty:
-            words = f"⊕ {amounts.show(piece.plug_hole, 'thickness', units=display, digits=1 if display == 'mm' else 2)}"
-            spots = [
-                (at.x + r * np.cos(t), at.y + r * np.sin(t))
-                for r in (9, 12, 15, 20)
-                for t in np.linspace(0, 2 * np.pi, 12, endpoint=False)
-            ]
-            page.label(words, spots, size=9, least=7)
-    inside = plan.to_page(tile, piece.content, FOOT_MM)
-    if inside.is_empty:
-        return
-    big = max(shapely.get_parts(inside), key=lambda part: part.area)
-    if big.geom_type != "Polygon":
-        return
-    middle = big.representative_point()
-    xs, ys = (np.arange(low, high, 4.0) for low, high in (big.bounds[0::2], big.bounds[1::2]))
-    grid = [(float(x), float(y)) for x in xs for y in ys]
-    grid.sort(key=lambda spot: abs(spot[0] - middle.x) + abs(spot[1] - middle.y))
-    spots = [(middle.x, middle.y), *grid]
-    face = "BACK" if piece.mirrored else "FACE"
-    if piece.outline is None:
-        face = f"CUT OUT, {face}"
-    if page.label(f"{face} {piece.number}", spots, size=22, least=9, bold=True, within=big) is None:
-        page.label(f"{face} {piece.number}", spots, size=12, least=8, bold=True, over_lines=True)
-    if front:
-        words = f"FRONT {_ARROWS[front]}"
-        page.label(words, spots, size=14, least=8, bold=True, within=big)
+    words = "CHECK SQUARE 100 mm (outer line 4 in), not to be cut"
+    page.label(words, spots, Letters(8.5, 7), within=inner)

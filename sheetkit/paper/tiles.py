@@ -64,11 +64,12 @@ class Layout:
 
 def _counts(width: float, height: float, room: tuple[float, float]) -> tuple[int, int]:
     """Return (columns, rows) of tiles that cover a drawing of this size on paper."""
-    return tuple(
-        1 if side + 2 * CLEAR_MM <= have
-        else math.ceil((side + 2 * CLEAR_MM - OVERLAP_MM) / (have - OVERLAP_MM) - 1e-9)
-        for side, have in zip((width, height), room, strict=True)
-    )  # fmt: skip
+
+    def tiles(side: float, have: float) -> int:
+        side += 2 * CLEAR_MM
+        return 1 if side <= have else math.ceil((side - OVERLAP_MM) / (have - OVERLAP_MM) - 1e-9)
+
+    return tiles(width, room[0]), tiles(height, room[1])
 
 
 def room(paper: str, landscape: bool, head: float, foot: float) -> tuple[float, float]:

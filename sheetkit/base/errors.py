@@ -6,6 +6,7 @@ remedy.  All faults of one job are collected and raised together.
 
 from __future__ import annotations
 
+import reprlib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -43,6 +44,12 @@ def unquoted(text: str, *, longest: int = 60) -> str:
     return _cut(plain(text[: longest + 1]), longest)
 
 
+_SHORT = reprlib.Repr()
+_SHORT.maxlist = _SHORT.maxtuple = _SHORT.maxdict = 20
+_SHORT.maxstring = _SHORT.maxother = _SHORT.maxlong = 200
+"""Looks no further into a value of millions of parts than one line can show."""
+
+
 def shown(value: object, *, longest: int = 60) -> str:
     """Give `value` as one short line of text for a fault.
 
@@ -50,8 +57,8 @@ def shown(value: object, *, longest: int = 60) -> str:
     the user's terminal.
     """
     try:
-        text = value if isinstance(value, str) else repr(value)
-    except (RecursionError, ValueError):  # nested too deep; an integer of thousands of digits
+        text = value if isinstance(value, str) else _SHORT.repr(value)
+    except (RecursionError, ValueError):  # an integer of thousands of digits
         text = f"a huge {type(value).__name__}"
     text = plain(text[: longest + 1])
     return _cut(f'"{text}"' if isinstance(value, str) else text, longest)

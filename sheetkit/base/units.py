@@ -81,6 +81,12 @@ _SPELLINGS = {
     "lpm": "l/min",
     "mil": "thou",
 }
+_TYPED = str.maketrans({
+    "\u2212": "-", "\u2103": "°C", "\u2109": "°F", "\u03bc": "\u00b5", "\u00ba": "°",
+    "\u02da": "°", "\u2033": '"', "\u201d": '"', "\u2032": "'", "\u2019": "'",
+    "½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8",
+})  # fmt: skip
+"""Signs as word processors and telephones set them, in the plain ones that are read."""
 
 
 @cache
@@ -157,38 +163,61 @@ def parse(value: object, dimension: str, *, field: str, bare: str | None = None)
 
     if isinstance(value, bool) or not isinstance(value, int | float | str):
         raise refuse(f"must be a number or a text with a unit of {dimension}")
-    if isinstance(value, str):
-        match = _QUANTITY.fullmatch(value) if len(value) <= 60 else None
-        if not match:
-            hint = "; the decimal sign is a point" if "," in value[:60] else ""
-            raise refuse(f"must be one number with a unit of {dimension}{hint}")
-        number = float(match["whole"])
-        if match["num"]:
-            if not float(match["den"]) or "." in match["whole"]:
-                raise refuse("must be a plain fraction such as 1 1/2")
-            number += math.copysign(float(match["num"]) / float(match["den"]), number)
-        elif match["den_only"]:
-            if not float(match["den_only"]):
-                raise refuse("must not divide by zero")
-            number /= float(match["den_only"])
-        unit = (match["unit"] or unit).strip()
-        if not _UNIT.fullmatch(unit):
-            hint = "; the decimal sign is a point" if "," in value else ""
-            raise refuse(f"must end in a unit of {dimension}{hint}")
-    else:
-        try:
-            number = float(value)
-        except OverflowError:
-            raise refuse("must be a finite number") from None
     try:
-        factor, offset = _conversion(unit, internal) if unit != internal else (1.0, 0.0)
+        number, said = _number_and_unit(value) if isinstance(value, str) else (float(value), None)
+        unit = said or bare or internal
+        factor, offset = _factor(unit, internal)
+    except OverflowError:
+        raise refuse("must be a finite number") from None
+    except _NoQuantity as error:
+        hint = "; the decimal sign is a point" if isinstance(value, str) and "," in value else ""
+        raise refuse(f"must be {error.args[0]}{hint}".replace("(unit)", dimension)) from None
     except ValueError:
         raise refuse(f"must be a {dimension}; {shown(unit)} is a unit of something else") from None
     except KeyError:
-        raise refuse(f"must be in a unit of {dimension}; {shown(unit)} is not a known unit") from (
-            None
-        )
+        limit = f"must be in a unit of {dimension}; {shown(unit)} is not a known unit"
+        raise refuse(limit) from None
     result = number * factor + offset
     if not math.isfinite(result):
         raise refuse("must be a finite number")
     return result
+
+
+class _NoQuantity(Exception):
+    """A text that is no number with a unit; says what it must be."""
+
+
+def _number_and_unit(text: str) -> tuple[float, str | None]:
+    """Return the number in a text and the unit behind it, if there is one."""
+    match = _QUANTITY.fullmatch(text.translate(_TYPED)) if len(text) <= 60 else None
+    if not match:
+        raise _NoQuantity("one number with a unit of (unit)")
+    number, below = float(match["whole"]), float(match["den"] or match["den_only"] or 1)
+    if match["num"] and (not below or "." in match["whole"]):
+        raise _NoQuantity("a plain fraction such as 1 1/2")
+    if not below:
+        raise _NoQuantity("a number that doesn't divide by zero")
+    if match["num"]:
+        number += math.copysign(float(match["num"]) / below, number)
+    else:
+        number /= below
+    unit = (match["unit"] or "").strip() or None
+    if unit and not _UNIT.fullmatch(unit):
+        raise _NoQuantity("a number that ends in a unit of (unit)")
+    return number, unit
+
+
+def _factor(unit: str, internal: str) -> tuple[float, float]:
+    """Return (factor, offset) of a unit, also of one typed in capitals (see `_conversion`)."""
+    if unit == internal:
+        return 1.0, 0.0
+    try:
+        return _conversion(unit, internal)
+    except (KeyError, ValueError):
+        if not unit.isupper():
+            raise
+        try:
+            return _conversion(unit.lower(), internal)
+        except (KeyError, ValueError):
+            pass
+        raise

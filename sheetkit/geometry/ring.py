@@ -17,7 +17,8 @@ from ..base.errors import Fault, SheetkitError
 
 LARGEST_MM = 20_000.0
 """A coordinate further out than 20 m is not a vehicle's (guess)."""
-MOST_POINTS = 200_000
+MOST_POINTS = 20_000
+"""Of one ring: two metres of outline with a point every tenth of a millimetre."""
 SMALLEST_AREA_MM2 = 1.0
 MOST_TOLD = 3
 """Places of one kind of fault that are named in one ring."""

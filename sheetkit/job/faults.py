@@ -30,17 +30,17 @@ def _field(loc: tuple) -> str:
     return unquoted(text.strip() or "job", longest=120)
 
 
-def _models_in(annotation: Any) -> list[type[BaseModel]]:
+def models_in(annotation: Any) -> list[type[BaseModel]]:
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return [annotation]
-    return [model for arg in get_args(annotation) for model in _models_in(arg)]
+    return [model for arg in get_args(annotation) for model in models_in(arg)]
 
 
 def _keys_at(model: type[BaseModel], loc: tuple) -> list[str]:
     """Return the keys allowed where the last one of `loc` stands."""
     for part in loc[:-1]:
         if isinstance(part, str) and part in model.model_fields:
-            model = _models_in(model.model_fields[part].annotation)[0]
+            model = models_in(model.model_fields[part].annotation)[0]
     return list(model.model_fields)
 
 

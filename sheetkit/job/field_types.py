@@ -188,6 +188,14 @@ def _read_process(value: Any) -> Any:
     return text
 
 
+def _no_truth(value: Any) -> Any:
+    if isinstance(value, bool):
+        raise refusal(
+            Fault("", shown(value).lower(), "must be a number", "write the number, or leave it out")
+        )
+    return value
+
+
 _GAS = re.compile(r"(I1|M20|M21|C1)(-[A-Za-z0-9./-]{1,20})?")
 
 
@@ -228,8 +236,10 @@ Line = Annotated[Points, BeforeValidator(_read_line)]
 Point = Annotated[tuple[float, float], BeforeValidator(_read_point)]
 Text = Annotated[str, Field(max_length=20_000)]
 Name = Annotated[str, Field(max_length=200)]
-Percent = Annotated[float, Field(ge=0, le=100, allow_inf_nan=False)]
+NotTruth = BeforeValidator(_no_truth)
+"""Refuses true and false, which Python counts as 1 and 0."""
+Percent = Annotated[float, NotTruth, Field(ge=0, le=100, allow_inf_nan=False)]
+Money = Annotated[float, NotTruth, Field(ge=0, le=1_000_000, allow_inf_nan=False)]
 Currency = Annotated[str, BeforeValidator(_read_currency)]
-Money = Annotated[float, Field(ge=0, le=1_000_000, allow_inf_nan=False)]
 Process = Annotated[Literal["135", "136", "114", "141"], BeforeValidator(_read_process)]
 Gas = Annotated[str, BeforeValidator(_read_gas)]

@@ -15,6 +15,13 @@ from pathlib import Path
 from ..base.errors import Fault, JobRefused, shown, unquoted
 
 LARGEST_BYTES = 20_000_000
+MOST_OF = {
+    "[": (500_000, "lists"),
+    "{": (20_000, "objects"),
+    ":": (200_000, "keys"),
+    ",": (1_500_000, "entries"),
+}
+"""Signs of a text that would take more memory than any job or draft does."""
 MOST_FAULTS = 20
 """A text told to hold more than so many keys twice or numbers without end isn't a job at all."""
 FORMAT = "sheetkit-job/1"
@@ -47,6 +54,9 @@ def parse_text(text: str, *, name: str = "job") -> dict:
         )
 
     def pairs(items: list[tuple[str, object]]) -> dict:
+        made = dict(items)
+        if len(made) == len(items):
+            return made
         times = Counter(key for key, _ in items)
         for key in sorted(key for key in times if times[key] > 1):
             note(
@@ -57,8 +67,16 @@ def parse_text(text: str, *, name: str = "job") -> dict:
                     "delete one of them",
                 )
             )
-        return dict(items)
+        return made
 
+    for sign, (most, what) in MOST_OF.items():
+        if text.count(sign) > most:
+            raise _refuse(
+                name,
+                f"more than {most} {what}",
+                "must be a job as sheetkit writes it",
+                "leave out points closer together than 0.1 mm",
+            )
     if not text.strip():
         raise _refuse(
             name,

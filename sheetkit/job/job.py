@@ -21,6 +21,7 @@ from ..base.errors import Fault, JobRefused, shown
 from ..base.showing import Shown
 from ..base.tables import limit
 from . import file
+from .bounds import bound_faults, told
 from .clashes import Parts, clashes
 from .faults import faults_of
 from .field_types import Text
@@ -58,16 +59,18 @@ class Job(Part, Shown):
                 Fault("job", shown(data), "must be a mapping of the job's fields", "give an object")
             )
         context = {"drawn_in": "in" if data.get("drawn_in") == "in" else "mm"}
+        if faults := bound_faults(data, cls):
+            raise JobRefused(faults)
         try:
             job = cls.model_validate(data, context=context)
         except ValidationError as error:
             faults = [fault for item in error.errors() for fault in faults_of(item, cls)]
-            raise JobRefused(faults + clashes(Parts.of(data, context))) from None
+            raise JobRefused(told(faults + clashes(Parts.of(data, context)))) from None
         parts = Parts(
             job.sheet, job.panel, tuple(enumerate(job.rust)), job.patch, job.weld, job.shop
         )
         if faults := clashes(parts):
-            raise JobRefused(faults)
+            raise JobRefused(told(faults))
         job._data = _copied(dict(data))
         return job
 

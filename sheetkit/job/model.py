@@ -16,6 +16,7 @@ from .field_types import (
     Line,
     Money,
     Name,
+    NotTruth,
     Percent,
     Point,
     Process,
@@ -71,9 +72,9 @@ class Panel(Part):
     """The panel round the rust: outline and holes, mm; mountings; what must stay cool."""
 
     outline: Ring | None = None
-    holes: tuple[Ring, ...] = ()
-    mountings: tuple[Mounting, ...] = ()
-    protect: tuple[Protected, ...] = ()
+    holes: Annotated[tuple[Ring, ...], Field(max_length=200)] = ()
+    mountings: Annotated[tuple[Mounting, ...], Field(max_length=100)] = ()
+    protect: Annotated[tuple[Protected, ...], Field(max_length=100)] = ()
 
 
 class Rust(Part):
@@ -101,7 +102,7 @@ class PatchChoice(Part):
     gap: Annotated[float, Quantity("length", 0, 10)] | None = None
     overlap: Annotated[float, Quantity("length", 3, 100)] = _usual("overlap")
     web: Annotated[float, Quantity("length", 0, 200)] = _usual("web")
-    folds: tuple[FoldLine, ...] = ()
+    folds: Annotated[tuple[FoldLine, ...], Field(max_length=50)] = ()
 
 
 class WeldChoice(Part):
@@ -138,18 +139,18 @@ class Shop(Part):
     labour_rate: Money | None = None
     currency: Currency = "USD"
     skill: Literal["first", "practised", "trade"] = "practised"
-    prices: dict[str, Money] = Field(default_factory=dict)
+    prices: Annotated[dict[str, Money], Field(max_length=100)] = Field(default_factory=dict)
     cylinder: Cylinder = Cylinder()
     spool: Annotated[float, Quantity("mass", 50, 50_000)] | None = None
-    sheet_stock: tuple[tuple[_StockSide, _StockSide], ...] = ()
+    sheet_stock: Annotated[tuple[tuple[_StockSide, _StockSide], ...], Field(max_length=50)] = ()
     tolerance: Percent = 10.0
     tax: Percent = 0.0
     name: Name = ""
     quote: Literal["estimate", "fixed price"] = "estimate"
     stop_limit: Money | None = None
-    valid_days: Annotated[int, Field(ge=1, le=730)] = 30
+    valid_days: Annotated[int, NotTruth, Field(ge=1, le=730)] = 30
     exclusions: Annotated[tuple[Name, ...], Field(max_length=30)] = ()
-    photos: Annotated[int, Field(ge=0, le=24)] = 4
+    photos: Annotated[int, NotTruth, Field(ge=0, le=24)] = 4
 
 
 def panel_shape(panel: Panel) -> Polygon | None:

@@ -13,15 +13,17 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from ..base.errors import Fault, shown
+from ..geometry.ring import MOST_POINTS
+from ..job.bounds import MOST_POINTS_IN_ALL
 from .shape_kinds import (
     KINDS,
     LEAST_POINTS,
     MOST_ID_LETTERS,
     MOST_LETTERS,
-    MOST_POINTS,
     MOST_SHAPES,
     EditRefused,
     Shape,
+    is_text,
     kind_named,
     point,
 )
@@ -92,9 +94,17 @@ def _index(shape: Shape, index: object, *, end: int = 0) -> int:
     )
 
 
+def _room_for(drawing: Drawing, more: int) -> None:
+    """Refuse points that no job could hold besides those that are there."""
+    points = more + sum(len(shape.points) for shape in drawing.shapes)
+    if points > MOST_POINTS_IN_ALL:
+        limit = f"must be at most {MOST_POINTS_IN_ALL} in all"
+        raise EditRefused(Fault("points", str(points), limit, "delete some"))
+
+
 def add(drawing: Drawing, *, id: str, kind: str, points: list, done: bool = False) -> Drawing:
     """Put a new shape on the drawing; a point is done at once."""
-    if not isinstance(id, str) or not 0 < len(id) <= MOST_ID_LETTERS or id in drawing:
+    if not is_text(id, MOST_ID_LETTERS) or not id or id in drawing:
         raise EditRefused(Fault("id", shown(id), "must be a new short text", "draw it again"))
     if len(drawing.shapes) >= MOST_SHAPES:
         raise EditRefused(
@@ -107,6 +117,7 @@ def add(drawing: Drawing, *, id: str, kind: str, points: list, done: bool = Fals
         )
     if form == "point" and len(points) != 1:
         raise EditRefused(Fault("points", str(len(points)), "must be one", "click once"))
+    _room_for(drawing, len(points))
     shape = Shape(id, kind, tuple(point(p) for p in points), form == "point")
     drawing = Drawing((*drawing.shapes, shape))
     return finish(drawing, id=id) if done and form != "point" else drawing
@@ -120,6 +131,7 @@ def insert(drawing: Drawing, *, id: str, index: int, at: list) -> Drawing:
         raise EditRefused(
             Fault(f"{id} points", str(most + 1), f"must be at most {most}", "draw a second shape")
         )
+    _room_for(drawing, 1)
     index = _index(shape, index, end=1)
     points = (*shape.points[:index], point(at), *shape.points[index:])
     return drawing.with_shape(replace(shape, points=points))
@@ -199,9 +211,9 @@ def describe(
     shape = drawing[id]
     kind = KINDS[shape.kind]
     if name is not None:
-        if not isinstance(name, str) or len(name) > MOST_LETTERS:
-            most = f"must be at most {MOST_LETTERS} letters"
-            raise EditRefused(Fault("name", shown(name), most, "shorten"))
+        if not is_text(name, MOST_LETTERS):
+            most = f"must be at most {MOST_LETTERS} letters, each whole"
+            raise EditRefused(Fault("name", shown(name), most, "write it again, shorter"))
         if not kind.named:
             raise EditRefused(Fault(kind.label, shown(name), "has no name", "leave it out"))
         shape = replace(shape, name=name)
@@ -213,7 +225,7 @@ def describe(
             raise EditRefused(
                 Fault(
                     kind.value_label,
-                    f"{number:g} {kind.unit}",
+                    f"{shown(value)} {kind.unit}",
                     f"must be {kind.low:g} to {kind.high:g} {kind.unit}",
                     "give a value inside these limits",
                 )
@@ -258,6 +270,15 @@ class History:
             self._drawings[self._at + 1 :] = [drawing]
             self._at += 1
         return self.present
+
+    @property
+    def mark(self) -> tuple[tuple[Drawing, ...], int]:
+        """Where the history is, for `back_to`."""
+        return tuple(self._drawings), self._at
+
+    def back_to(self, mark: tuple[tuple[Drawing, ...], int]) -> None:
+        """Be as at `mark`, as if nothing had been recorded since."""
+        self._drawings, self._at = list(mark[0]), mark[1]
 
     def undo(self) -> Drawing:
         """Go one step back, if there is one; return the drawing."""

@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from ..base.errors import Fault, SheetkitError, shown
+from ..geometry.ring import LARGEST_MM
 
-LARGEST_MM = 20_000.0
-MOST_POINTS = 20_000
 MOST_SHAPES = 500
 MOST_LETTERS = 200
 MOST_ID_LETTERS = 64
@@ -101,6 +100,26 @@ def point(value: object, field_: str = "point") -> Point:
     if not isinstance(value, list | tuple) or len(value) != 2:
         raise EditRefused(Fault(field_, shown(value), "must be one point [x, y]", "draw it again"))
     return number_mm(value[0], field_), number_mm(value[1], field_)
+
+
+def short_text(value: object, field_: str, *, longest: int, least: int = 0) -> str:
+    """Return a text of `least` to `longest` letters that can be written; refuse anything else."""
+    if isinstance(value, str) and least <= len(value) <= longest:
+        try:
+            value.encode()
+            return value
+        except UnicodeEncodeError:  # one half of a sign that takes two, as a page can send
+            pass
+    limit = f"must be {f'{least} to' if least else 'at most'} {longest} whole letters"
+    raise EditRefused(Fault(field_, shown(value), limit, "write it again"))
+
+
+def is_text(value: object, longest: int) -> bool:
+    """Say whether `value` is a text that can be written, of at most `longest` letters."""
+    if not isinstance(value, str) or len(value) > longest:
+        return False
+    # a page can send one half of a letter that takes two: no file can hold it
+    return not any("\ud800" <= letter <= "\udfff" for letter in value)
 
 
 def kind_named(name: object) -> Kind:

@@ -220,7 +220,7 @@ class Store:
                 "job_versions": list(draft["job_versions"]),
                 "data": dict(draft["data"]),
             }
-        except (KeyError, TypeError, ValueError, AttributeError):
+        except (KeyError, TypeError, ValueError, AttributeError, OverflowError):
             raise JobRefused(
                 Fault(
                     self.draft_path.name,

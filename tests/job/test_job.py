@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 import sheetkit
 from sheetkit import Job, JobRefused, SheetkitError, load, save
+from sheetkit.job import file
 from sheetkit.job.job import dumps
 
 
@@ -292,3 +293,13 @@ def test_the_plug_hole_that_must_fit_the_overlap_is_that_of_the_sheet(job_data):
     assert Job.from_data(job_data(patch=plug)).patch.overlap == 9
     with pytest.raises(JobRefused, match=r"weld\.plug_hole: got 8 mm"):
         Job.from_data(job_data(patch=plug, sheet={"thickness": 2}))
+
+
+def test_a_file_that_is_none_is_refused_in_its_own_words(tmp_path):
+    """Not in the words of a file that can't be read."""
+    (tmp_path / "large.json").write_bytes(b" " * (file.LARGEST_BYTES + 1))
+    for path, words in ((tmp_path, "a folder"), (tmp_path / "large.json", "20000001 bytes")):
+        with pytest.raises(JobRefused, match=words) as refused:
+            load(path)
+        (fault,) = refused.value.faults
+        assert fault.value == words and "permissions" not in str(fault)

@@ -14,6 +14,7 @@ from PIL import Image
 from sheetkit.base import files
 from sheetkit.base.errors import JobRefused
 from sheetkit.job import file
+from sheetkit.job.job import load
 from sheetkit.sketch.store import NewerDrawing
 from sheetkit.widgets import EditRefused, Pad
 
@@ -222,3 +223,81 @@ def test_the_page_hears_of_an_edit_before_a_slow_callback_and_with_its_answer(mo
     pad.on_change(lambda drawing: seen_by_callback.append(list(sent)))
     pad.edit(op="add", id="a", kind="rust_holed", points=[[0, 0]])
     assert seen_by_callback == [[{"state", "overlays"}]]
+
+
+HALF = "belt \ud83d"
+HUGE = 10**400
+
+
+@pytest.mark.parametrize(
+    "edit",
+    [
+        {"op": "describe", "id": "m", "name": HALF},
+        {"op": "describe", "id": "m", "value": HUGE},
+        {"op": "describe", "id": "m", "value": -HUGE},
+        {"op": "add", "id": HALF, "kind": "fold", "points": [[0, 0]]},
+        {"op": "add", "id": "h", "kind": "fold", "points": [[HUGE, 0]]},
+        {"op": "move", "id": "a", "by": [HUGE, 0]},
+        {"op": "move_point", "id": "a", "index": 0, "to": [0, -HUGE]},
+        {"op": HALF},
+    ],
+)
+def test_what_no_file_can_hold_is_refused_and_the_next_edit_is_kept(path, edit):
+    pad = Pad(path)
+    pad.edit(**RING)
+    pad.edit(op="add", id="m", kind="mounting", points=[[200, 0]])
+    before, text = pad.drawing, path.read_bytes()
+    state = tell(pad, type="edit", edit=edit)
+    assert state["refused"] and state["refused"].isprintable()
+    json.dumps(state, ensure_ascii=False).encode()
+    assert pad.drawing == before and path.read_bytes() == text
+    assert not tell(pad, type="edit", edit={"op": "move", "id": "a", "by": [5, 0]})["refused"]
+    assert load(path).rust[0].ring.points[0] == (5, 0)
+
+
+@pytest.mark.parametrize("client", [HALF, 7, None, "x" * 900])
+def test_any_client_hears_an_answer(path, client):
+    pad = Pad(path)
+    revision = pad.state["revision"]
+    pad._receive(pad, {"client": client, "number": HUGE, "type": "ping"}, [])
+    assert pad.state["revision"] > revision
+    json.dumps(pad.state, ensure_ascii=False).encode()
+
+
+@pytest.mark.parametrize("buffer", [5, "photo", None, [1], 10**12])
+def test_a_photo_that_is_no_bytes_is_refused(path, buffer):
+    pad = Pad(path)
+    state = tell(pad, [buffer], type="photo", name="x")
+    assert pad.photo is None
+    assert bool(state["refused"]) == (buffer is not None)
+
+
+def test_a_save_that_fails_beyond_mending_takes_the_edit_back(path, monkeypatch):
+    """Memory and disk agree again, what was undone can still be done again, and the page hears."""
+    pad = Pad(path)
+    pad.edit(**RING)
+    pad.edit(op="move", id="a", by=[5, 0])
+    pad.undo()
+    before, state = pad.drawing, pad.state
+
+    def broken(*_args, **_kwargs):
+        raise RuntimeError("no sheet \ud83d")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(files, "write_text_atomically", broken)
+        told = tell(pad, type="edit", edit={"op": "move", "id": "a", "by": [9, 0]})
+        assert "RuntimeError: no sheet" in told["refused"]
+        assert told["shapes"] == state["shapes"] and pad.drawing == before
+        with pytest.raises(RuntimeError):
+            pad.edit(op="delete", id="a")
+    assert tell(pad, type="redo")["shapes"][0]["points"][0] == [5, 0]
+    assert load(path).rust[0].ring.points[0] == (5, 0)
+
+
+def test_a_draft_with_a_number_beyond_all_is_refused_by_name(path):
+    pad = Pad(path)
+    pad.edit(op="add", id="m", kind="mounting", points=[[200, 0]])
+    draft = path.with_name("job.json.draft.json")
+    draft.write_text(draft.read_text().replace("200.0", "1" + "0" * 400))
+    with pytest.raises(JobRefused, match=r"draft\.json: got other contents"):
+        Pad(path)

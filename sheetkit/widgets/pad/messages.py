@@ -7,16 +7,15 @@ from collections.abc import Mapping
 from ...base import units as unit_text
 from ...base.lock import NO_LOCKS
 from ...base.units import MM_PER_INCH
+from ...geometry.ring import LARGEST_MM, MOST_POINTS
 from ...sketch.drawing import Drawing
 from ...sketch.photo_scale import CLICK_PX, SHOWN_PX, Photo
 from ...sketch.shape_kinds import (
     DIGITS,
     KINDS,
-    LARGEST_MM,
     LEAST_POINTS,
     MOST_ID_LETTERS,
     MOST_LETTERS,
-    MOST_POINTS,
     MOST_SHAPES,
 )
 from ...sketch.store import Fitted, Store

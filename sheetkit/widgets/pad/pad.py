@@ -17,7 +17,7 @@ from typing import Any
 import anywidget
 import traitlets
 
-from ...base.errors import Fault, JobRefused, SheetkitError
+from ...base.errors import Fault, JobRefused, SheetkitError, plain, shown, unquoted
 from ...job.job import Job
 from ...sketch import photo as photos
 from ...sketch import photo_scale
@@ -153,22 +153,25 @@ class Pad(anywidget.AnyWidget):
                 raise NewerDrawing(
                     Fault("pad", "an edit", self._blocked, "load the newer drawing first")
                 )
-            self._history.record(self.drawing.edited(edit))
-            self._changed()
+            before, drawing = self._history.mark, self.drawing.edited(edit)
+            self._history.record(drawing)
+            self._changed(before)
         return self.drawing
 
     def undo(self) -> Drawing:
         """Undo the last change; return the drawing."""
         with self._lock:
+            before = self._history.mark
             self._history.undo()
-            self._changed()
+            self._changed(before)
         return self.drawing
 
     def redo(self) -> Drawing:
         """Do again what was undone; return the drawing."""
         with self._lock:
+            before = self._history.mark
             self._history.redo()
-            self._changed()
+            self._changed(before)
         return self.drawing
 
     def change_job(self, **changes: Any) -> Job | None:
@@ -210,8 +213,12 @@ class Pad(anywidget.AnyWidget):
             if self._store and self._store.like:
                 self._changed()
 
-    def _changed(self) -> None:
-        """Keep the present drawing, echo it, and tell those who asked."""
+    def _changed(self, before: Any = None) -> None:
+        """Keep the present drawing, echo it, and tell those who asked.
+
+        What a full disk can't take stays on the pad, for the next edit to keep.
+        After any other failure the history is `before` again: memory and disk agree.
+        """
         self._trouble = ""
         if self._store:
             try:
@@ -223,6 +230,10 @@ class Pad(anywidget.AnyWidget):
             except OSError as error:
                 self._fitted = fit(self.drawing, self._store.data)
                 self._trouble = f"Not saved: {error.strerror or error}. Free the disk or folder."
+            except Exception:
+                if before is not None:
+                    self._history.back_to(before)
+                raise
         else:
             self._fitted = fit(self.drawing, self._data)
         self._tell()
@@ -272,7 +283,7 @@ class Pad(anywidget.AnyWidget):
         if not isinstance(content, dict):
             return
         with self._lock:
-            client, number = str(content.get("client", ""))[:40], content.get("number", 0)
+            client, number = plain(str(content.get("client", ""))[:40]), content.get("number", 0)
             self._acks.pop(client, None)
             self._acks[client] = number if isinstance(number, int) else 0
             while len(self._acks) > 8:
@@ -282,6 +293,9 @@ class Pad(anywidget.AnyWidget):
                 self._act(content, buffers)
             except SheetkitError as error:
                 self._refused = str(error)
+                self._echo()
+            except Exception as error:  # the page waits for an answer to whatever it sent
+                self._refused = f"Not done ({unquoted(f'{type(error).__name__}: {error}')})."
                 self._echo()
             if self.state["revision"] == revision:
                 self._echo()  # a page that hears nothing takes the pad for dead
@@ -301,7 +315,12 @@ class Pad(anywidget.AnyWidget):
             self._edited(messages.typed(content["edit"], self.drawing, self.units))
         elif kind == "photo":
             name = str(content.get("name", "photo"))[:200]
-            self.set_photo(photos.open_photo(bytes(buffers[0]), name=name) if buffers else None)
+            sent = buffers[0] if buffers else None
+            if not isinstance(sent, bytes | bytearray | memoryview | None):
+                raise SheetkitError(
+                    Fault("photo", shown(sent), "must be a file's bytes", "choose the file again")
+                )
+            self.set_photo(None if sent is None else photos.open_photo(bytes(sent), name=name))
         elif kind in ("calibrate", "rectify") and self._photo:
             self.set_photo(messages.measured(content, self._photo, self.units))
 

@@ -1,0 +1,177 @@
+"""No small file eats the machine: what is too much is refused before it is looked at closer."""
+
+import json
+import math
+import subprocess
+import sys
+
+import pytest
+
+from sheetkit import Job, JobRefused, SheetkitError
+from sheetkit.job import bounds, file
+
+RING = [[0, 0], [100, 0], [100, 60], [0, 60]]
+
+
+def refusal(data) -> list[str]:
+    with pytest.raises(JobRefused) as refused:
+        Job.from_data(data)
+    return [str(fault) for fault in refused.value.faults]
+
+
+def test_one_ring_more_than_a_job_holds_is_told(job_data):
+    """No part of the job is faulty but their number."""
+    rust = [{"ring": [[x, y] for x, y in RING]} for _ in range(501)]
+    assert refusal(job_data(rust=rust)) == [
+        "rust: got 501 entries; must have at most 500; leave out some"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("part", "name", "entry", "most"),
+    [
+        ("panel", "holes", RING, 200),
+        ("panel", "mountings", {"name": "x", "at": [0, 0]}, 100),
+        ("panel", "protect", {"name": "x", "at": [0, 0]}, 100),
+        ("patch", "folds", {"line": [[0, 0], [9, 0]], "angle": 90}, 50),
+        ("shop", "sheet_stock", [1000, 500], 50),
+        ("shop", "exclusions", "x", 30),
+    ],
+)
+def test_every_list_has_its_most(job_data, part, name, entry, most):
+    (told,) = refusal(job_data(**{part: {name: [entry] * (most + 1)}}))
+    assert (
+        told == f"{part}.{name}: got {most + 1} entries; must have at most {most}; leave out some"
+    )
+
+
+def test_every_list_of_a_job_has_a_most():
+    """Else a small file could make it as long as it likes."""
+    ahead, lists = [("", Job)], 0
+    while ahead:
+        where, model = ahead.pop()
+        for name, info in model.model_fields.items():
+            text = str(info.annotation)
+            if "..." in text.replace("tuple[tuple[float, float], ...]", "") or "dict[" in text:
+                lists += 1
+                assert any(hasattr(mark, "max_length") for mark in info.metadata), f"{where}{name}"
+            ahead += [(f"{where}{name}.", inner) for inner in bounds.models_in(info.annotation)]
+    assert lists == 8
+
+
+def test_points_of_all_rings_together_have_their_most(job_data):
+    at = [2 * math.pi * i / 15_000 for i in range(15_000)]
+    ring = [[round(500 * math.cos(a), 3), round(500 * math.sin(a), 3)] for a in at]
+    rust = [{"ring": [[x + 1100 * n, y] for x, y in ring]} for n in range(7)]
+    (told,) = refusal(job_data(rust=rust))
+    assert told.startswith("job: got 105000 points in all; must have at most 100000; leave out")
+
+
+def test_a_ring_has_its_most(job_data):
+    at = [2 * math.pi * i / 20_001 for i in range(20_001)]
+    (told,) = refusal(
+        job_data(rust=[{"ring": [[500 * math.cos(a), 500 * math.sin(a)] for a in at]}])
+    )
+    assert told.startswith("rust[0].ring: got 20001 points; must have at most 20000 points")
+
+
+def test_faults_are_told_as_far_as_one_reads_and_the_rest_counted(job_data):
+    told = refusal(job_data(rust=[{"ring": RING, "grade": "worn"}] * 180))
+    assert len(told) == 101
+    assert told[-1] == "job: got 80 more faults; must have none; mend those above first"
+
+
+def test_unknown_keys_are_named_unless_they_are_legion(job_data):
+    assert len(refusal(job_data(**{f"k{n}": 1 for n in range(90)}))) == 90
+    sheet = {"thickness": 1} | {f"k{n}": 1 for n in range(150)}
+    told = refusal(job_data(sheet=sheet, **{f"k{n}": 1 for n in range(60)}))
+    assert len(told) == 1 and told[0].startswith("job: got 210 unknown keys")
+
+
+def test_data_that_holds_itself_is_refused(job_data):
+    loop = []
+    loop.append(loop)
+    assert refusal(job_data(notes=loop))
+
+
+@pytest.mark.parametrize("money", [True, False])
+def test_truth_is_no_number(job_data, money):
+    for name in ("labour_rate", "tax", "tolerance", "valid_days", "photos", "stop_limit"):
+        (told,) = refusal(job_data(shop={name: money}))
+        assert told.startswith(f"shop.{name}: got {str(money).lower()}; must be a number")
+    (told,) = refusal(job_data(shop={"prices": {"gas": money}}))
+    assert told.startswith("shop.prices.gas: got")
+
+
+# Bombs: each a small file, run in a process of its own whose memory and time are measured ---
+
+MB = 1_000_000
+RUST = ',"rust":[{"ring":[[0,0],[100,0],[100,60],[0,60]]}]'
+HEAD = '{"format":"sheetkit-job/1","sheet":{"thickness":1}'
+SIZE = file.LARGEST_BYTES - 1000
+BOMBS = {
+    "empty lists": lambda: HEAD + ',"rust":[' + "[]," * (SIZE // 3) + "[]]}",
+    "empty objects": lambda: HEAD + ',"rust":[' + "{}," * (SIZE // 3) + "{}]}",
+    "objects of one key": lambda: HEAD + ',"rust":[' + '{"":1},' * (SIZE // 7) + "{}]}",
+    "short texts": lambda: HEAD + RUST + ',"x":[' + '"ab",' * (SIZE // 5) + "1]}",
+    "numbers": lambda: HEAD + RUST + ',"x":[' + "1.5," * (SIZE // 4) + "1]}",
+    "many keys": lambda: (
+        HEAD + RUST + "," + ",".join(f'"{n:x}":1' for n in range(SIZE // 12)) + "}"
+    ),
+    "one key many times": lambda: HEAD + RUST + ',"a":1' * (SIZE // 6) + "}",
+    "one text": lambda: HEAD + RUST + ',"title":"' + "a" * SIZE + '"}',
+    "one text with a far letter": lambda: HEAD + RUST + ',"title":"\U0001f600' + "a" * SIZE + '"}',
+    "just under the most lists": lambda: HEAD + ',"rust":[' + "[]," * 499_000 + "[]]}",
+    "just under the most objects": lambda: HEAD + ',"rust":[' + "{}," * 19_000 + "{}]}",
+    "just under the most keys": lambda: (
+        HEAD + RUST + "," + ",".join(f'"{n:x}":1' for n in range(199_000)) + "}"
+    ),
+    "points in words": lambda: (
+        HEAD + ',"rust":[{"ring":[' + '["1 in","2 ft"],' * 90_000 + "[0,0]]}]}"
+    ),
+    "points of three": lambda: HEAD + ',"rust":[{"ring":[' + "[1,2,3]," * 90_000 + "[0,0]]}]}",
+    "rings of nonsense": lambda: json.dumps(
+        {
+            "format": "sheetkit-job/1",
+            "sheet": {"thickness": 1},
+            "rust": [{"ring": [[None]] * 190}] * 500,
+        }
+    ),
+}
+MEASURED = """
+import resource, sys
+from sheetkit.__main__ import main
+code = main(["check", sys.argv[1]])
+used = resource.getrusage(resource.RUSAGE_SELF)
+print(code, used.ru_utime + used.ru_stime, used.ru_maxrss, file=sys.__stdout__)
+"""
+
+
+def measured(path) -> tuple[int, float, float, list[str]]:
+    """Return the exit code of `check`, its processor time in s, its memory in MB, its words."""
+    pytest.importorskip("resource", reason="measured so on POSIX only")
+    done = subprocess.run(
+        [sys.executable, "-c", MEASURED, str(path)], capture_output=True, text=True
+    )
+    code, seconds, memory = done.stdout.split()[-3:]
+    per_mb = 1024 if sys.platform != "darwin" else 1024**2
+    return int(code), float(seconds), float(memory) / per_mb, done.stderr.splitlines()
+
+
+@pytest.mark.parametrize("name", BOMBS)
+def test_a_bomb_is_refused_in_a_few_words(tmp_path, name):
+    """600 MB at most; 2 s of processor time a MB, and 10 s for starting on a slow machine."""
+    path = tmp_path / "bomb.json"
+    path.write_text(BOMBS[name](), encoding="utf-8")
+    size = path.stat().st_size
+    assert size <= file.LARGEST_BYTES
+    code, seconds, memory, lines = measured(path)
+    assert code == 1 and 0 < len(lines) <= bounds.MOST_FAULTS + 1
+    assert all(": got " in line and len(line) < 700 for line in lines)
+    assert seconds < 10 + 2 * size / MB, f"{seconds:.1f} s"
+    assert memory < 600, f"{memory:.0f} MB"
+
+
+def test_a_text_of_too_many_parts_is_named():
+    with pytest.raises(SheetkitError, match="more than 500000 lists"):
+        file.parse_text("[" * 600_000)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 import runpy
 from pathlib import Path
 
@@ -33,8 +34,16 @@ def rectified():
 
 def test_the_script_draws_the_files_beside_it(script, tmp_path):
     script["write"](tmp_path)
-    for name in ("floor.json", "floor.json.photo.json"):
-        assert (tmp_path / name).read_text() == (DEMO / name).read_text()
+    name = "floor.json.photo.json"
+    assert (tmp_path / name).read_text() == (DEMO / name).read_text()
+    drawn, kept = (json.loads((folder / "floor.json").read_text()) for folder in (tmp_path, DEMO))
+    for job in (drawn, kept):
+        job["rings"] = [*job["panel"].pop("holes"), *(rust.pop("ring") for rust in job["rust"])]
+    # another GEOS keeps other points of a ring; the trace is within 3 mm of it, rounded to 1 mm
+    for ring, other in zip(drawn.pop("rings"), kept.pop("rings"), strict=True):
+        rings = [shapely.LinearRing(points) for points in (ring, other)]
+        assert shapely.hausdorff_distance(*rings, densify=0.1) < 7
+    assert drawn == kept
     # another JPEG encoder rounds another way, so pictures are compared as seen
     pictures = [
         np.asarray(Image.open(folder / "floor.json.photo.jpg"), float)

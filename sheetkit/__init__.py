@@ -76,6 +76,7 @@ def __dir__() -> list[str]:
 
 
 def _views():
+    """Return the file of the views that knows each result's listing and chart."""
     from .views import results
 
     return results

@@ -27,6 +27,17 @@ def rounded_box(width, height, radius):
 # Cut lines ---------------------------------------------------------------------------------
 
 
+@pytest.mark.parametrize("small", [1.5e-232, 7e-208, 1e-12, 1e-7, 9e-4, 1e-3])
+@pytest.mark.parametrize("name", ["margin", "corner_radius", "web"])
+@pytest.mark.parametrize("shape", ["follow", "hull", "box"])
+def test_next_to_no_length_is_none(name, small, shape):
+    diamond = Polygon([(4, 0), (0, 4), (-4, 0), (0, -4)])
+    none = {"margin": 0.0, "corner_radius": 0.0, "web": 0.0, "shape": shape}
+    (cut,) = cut_line.cut_lines(diamond, **none | {name: small})
+    (sharp,) = cut_line.cut_lines(diamond, **none)
+    assert shapely.hausdorff_distance(cut, sharp) < 2e-3 and cut.buffer(1e-6).covers(diamond)
+
+
 @pytest.mark.parametrize(
     ("shape", "radius", "corner"),
     # a grown rectangle has corners of the margin's radius; a box may have smaller ones

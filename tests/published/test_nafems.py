@@ -9,16 +9,17 @@ import math
 import numpy as np
 import pytest
 
-from sheetkit.heat.sheet_model import kernels
+from sheetkit.heat.placing import Probes
+from sheetkit.heat.sheet_model import SheetArrays, kernels
 
-NO_PROBES = (np.zeros(1, np.int64), np.zeros((0, 4), np.int32), np.zeros((0, 4)))
+NO_PROBES = Probes(np.zeros(1, np.int64), np.zeros((0, 4), np.int32), np.zeros((0, 4)))
 
 
 def march(field, east, north, per_capacity, span, step):
     diagonal = east + north
     diagonal[:, 1:] += east[:, :-1]
     diagonal[1:] += north[:-1]
-    sheet = (
+    sheet = SheetArrays(
         east,
         north,
         per_capacity,

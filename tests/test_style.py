@@ -29,7 +29,7 @@ def test_a_file_imports_only_from_the_floors_below_it(root):
     passes(root, str(Path(sys.executable).with_name("lint-imports")), "--no-cache")
 
 
-UNTYPED = {"formulas": 6, "paper": 7, "workshop": 8}
+UNTYPED = {"formulas": 3, "paper": 7}
 
 
 def test_types(root):

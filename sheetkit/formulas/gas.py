@@ -20,6 +20,8 @@ KELVIN = 273.15
 MOST_BAR = 298.0
 """The highest gauge pressure the real-gas table reaches."""
 
+CO2_L_PER_KG = 534.0
+"""Free gas in a kilogram of CO2, at 15 degC and 1.01325 bar (derived: 44.01 g/mol, Z 0.9942)."""
 REFERENCE_BAR = 1.01325
 """Free gas is counted at 15 degC and 1.01325 bar."""
 
@@ -59,7 +61,7 @@ def _is_gas(gas: str) -> None:
     if gas.split("-")[0] == "C1":
         raise OutOfRange(
             Fault("gas", '"C1"', "CO2 is liquid in its cylinder and its gauge shows no content",
-                  "weigh the cylinder: 534 l a kg of CO2")
+                  f"weigh the cylinder: {CO2_L_PER_KG:g} l a kg of CO2")
         )  # fmt: skip
 
 

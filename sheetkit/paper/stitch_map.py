@@ -16,9 +16,9 @@ from shapely.geometry.base import BaseGeometry
 
 from ..base import amounts
 from ..geometry import welds
-from ..repair.cautions import off_or_shield
 from ..repair.estimate import Estimate
 from ..repair.patches import PatchResult
+from ..repair.place_cautions import off_or_shield
 from ..sequence.plan import SequencePlan
 from ..views.words import minutes
 from . import lettering, tiles

@@ -11,7 +11,7 @@ from shapely import LineString
 
 from ..base.errors import unknown, unquoted
 from ..base.showing import Range, Shown, counted
-from ..base.tables import Row, derived, limit
+from ..base.tables import Row, derived
 from ..formulas import explain
 from ..formulas.chain import MONEY, Chain, unit_of
 from ..formulas.explain import Explanation
@@ -25,7 +25,8 @@ from ..geometry.welds import Weld
 from ..job.job import Job
 from . import inputs as inputs_of
 from . import patches as cut_patches
-from .cautions import Caution, cautions
+from .caution import Caution
+from .cautions import cautions
 from .chain import formulas
 from .patches import PatchResult
 
@@ -141,35 +142,15 @@ class Estimate(Shown):
 
     def cautions(self, display: str = "mm") -> list[Caution]:
         """Return what to heed before the first cut, the gravest first; lengths in mm or in."""
-        notes = cautions(
+        return cautions(
             self.job,
-            cuts=[patch.cut_line for patch in self.patches],
-            seam=self.runs,
-            values=self.values,
+            self.patches,
+            self.values,
             continuous=self.is_continuous,
             lens_shade=self.lens_shade_min,
+            gas_left_l=self.usable_left_l,
             display=display,
         )
-        left = self.usable_left_l
-        if left is not None and left < 0:
-            notes.insert(
-                0,
-                Caution(
-                    "gas",
-                    f"the cylinder lacks {-left:.0f} l for this job, left at "
-                    f"{limit('residual_pressure').value:g} bar: have another at hand before you "
-                    "start.",
-                ),
-            )
-        if "cylinder_content_l" not in self.values and "gas_real_l" in self.values:
-            notes.append(
-                Caution(
-                    "gas",
-                    "CO2 is liquid in its cylinder and its gauge does not "
-                    "show what is left: weigh the cylinder (534 l a kg).",
-                )
-            )
-        return notes
 
 
 def estimate(job: Job) -> Estimate:

@@ -19,6 +19,7 @@ from ..geometry.seam import on_metal, seam_runs
 from ..geometry.tacks import tacks as tacks_along
 from ..geometry.welds import Weld
 from ..job.job import Job
+from ..job.model import FoldLine
 
 LEAST_LEFT_MM2 = 0.01
 """Rust of less area in no cut is a rounding error."""
@@ -45,6 +46,11 @@ class PatchResult:
         return sum(run.length for run in self.seam)
 
 
+def fold_as_drawn(fold: FoldLine) -> Fold:
+    """Return a fold of the job as the geometry takes it: straight from end to end."""
+    return Fold((fold.line[0], fold.line[-1]), fold.angle, fold.radius)
+
+
 def patches(job: Job) -> tuple[PatchResult, ...]:
     """Return every cut of a job with its patch, blank, bends and seam.
 
@@ -62,7 +68,7 @@ def patches(job: Job) -> tuple[PatchResult, ...]:
         web=choice.web,
         panel=panel,
     )
-    folds = [Fold((fold.line[0], fold.line[-1]), fold.angle, fold.radius) for fold in choice.folds]
+    folds = [fold_as_drawn(fold) for fold in choice.folds]
     results = []
     for index, cut in enumerate(cuts):
         pieces = patching.pieces(

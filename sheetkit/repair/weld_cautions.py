@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
-from ..base import amounts
+from ..base import amounts, tables
 from ..base.tables import limit
 from ..formulas import machine
 from ..formulas.settings import LEAST_CORED_MM, ends, reckoned_mm, suggested, table_span
@@ -34,7 +34,9 @@ def weld_cautions(
     """
     yield from _gap(job, display)
     yield from _beneath(job, display)
+    yield from _plug_edge(job, display)
     yield from _settings(job, display)
+    yield from _wire(job, values, display)
     yield from _heat(job, values, display)
     yield from _routes(values)
     yield from _machine(values)
@@ -121,6 +123,22 @@ def _beneath(job: Job, display: str) -> Iterator[Caution]:
     yield Caution("sheet beneath", text)
 
 
+def _plug_edge(job: Job, display: str) -> Iterator[Caution]:
+    if job.patch.joint != "plug":
+        return
+    points = [float(name) for name in tables.names("plug_holes")]
+    at = min(max(job.sheet.thickness, points[0]), points[-1])
+    row = tables.interpolate("plug_holes", "edge_distance", at)
+    least, away = row.low or row.value, job.patch.overlap / 2
+    if away < least:
+        yield Caution(
+            "plug edge",
+            f"the plugs' centres lie {_length(away, display)} from the edges of the overlap; at "
+            f"least {_length(least, display)} is usual ({row.status}), or the edge melts away. "
+            f"Widen the overlap to {_length(2 * least, display)}.",
+        )
+
+
 def _settings(job: Job, display: str) -> Iterator[Caution]:
     process, joint = job.weld.process, job.patch.joint
     at = reckoned_mm(joint, job.sheet.thickness, job.sheet.beneath)
@@ -139,6 +157,24 @@ def _settings(job: Job, display: str) -> Iterator[Caution]:
             f"the settings for this joint are known from {_thickness(least, display)} to "
             f"{_thickness(most, display)} sheet; for {_thickness(at, display)} the current is "
             "reckoned in proportion (guess). Find your own on a coupon first.",
+        )
+
+
+def _wire(job: Job, values: Mapping[str, float], display: str) -> Iterator[Caution]:
+    if job.weld.process != "135":
+        return
+    named = [row for row in tables.rows("wires") if row.quantity == "current"]
+    size = next((row.name for row in named if float(row.name) == values["wire_diameter_mm"]), None)
+    if size is None:
+        return
+    row, amperes = tables.row("wires", size, "current"), values["current_a"]
+    low, high = ends(row)
+    if not low <= amperes <= high:
+        yield Caution(
+            "wire",
+            f"{amounts.show(float(size), 'wire', units=display)} wire is known to run from "
+            f"{low:.0f} to {high:.0f} A ({row.status}), not at {amperes:.0f} A: "
+            + ("take a thinner wire." if amperes < low else "take a thicker wire."),
         )
 
 

@@ -14,8 +14,8 @@ from shapely.geometry.base import BaseGeometry
 from ..base import amounts
 from ..geometry import welds
 from ..job.job import Job
-from ..repair.cautions import off_or_shield
 from ..repair.estimate import Estimate
+from ..repair.place_cautions import off_or_shield
 from .palette import STYLES, Style
 
 

@@ -1,10 +1,14 @@
 """Each caution appears when it should, and only then."""
 
+from dataclasses import replace
+
 import pytest
 
 import sheetkit
+from sheetkit.base import tables
 
 PANEL = [[-300, -300], [400, -300], [400, 400], [-300, 400]]
+RING = [[0, 0], [100, 0], [100, 60], [0, 60]]
 ALWAYS = {
     "clean metal",
     "shrinkage",
@@ -52,6 +56,34 @@ def mounting(y, ring=300):
 
 CASES = {
     # topic: (it should appear, it should not)
+    "fold": (
+        {"patch": {"folds": [{"line": [[9e3, 9e3], [9100, 9e3]], "angle": 90}]}},
+        {"patch": {"folds": [{"line": [[-99, 30], [199, 30]], "angle": 90}]}},
+    ),
+    "off the panel": (
+        {
+            "panel": {
+                "outline": PANEL,
+                "holes": [[[200, 200], [300, 200], [300, 300], [200, 300]]],
+                "protect": [{"name": "grommet", "at": [250, 250]}],
+            }
+        },
+        {
+            "panel": {
+                "outline": PANEL,
+                "holes": [[[200, 200], [300, 200], [300, 300], [200, 300]]],
+                "protect": [{"name": "loom", "line": [[150, 250], [350, 250]]}],
+            }
+        },
+    ),
+    "plug edge": (
+        {"patch": {"joint": "plug", "overlap": 12.5}, "weld": {"plug_hole": 6}},
+        {"patch": {"joint": "plug", "overlap": 13}, "weld": {"plug_hole": 6}},
+    ),
+    "wire": (
+        {"weld": {"wire": 0.6, "current": 130}},
+        {"weld": {"wire": 0.6, "current": 120}},
+    ),
     "zinc": (steel(coating="zinc"), steel(coating="painted")),
     "structure": (steel(role="structural"), steel(role="floor")),
     "closed back": (steel(back_access=False), steel(back_access=True)),
@@ -163,6 +195,48 @@ def test_fire_watch_and_sleeves_say_the_essentials(told):
 def test_clean_metal_says_where_and_why(told):
     for word in ("both faces", "work clamp", "rust, paint, zinc and sealer do not weld"):
         assert word in text_of(told(), "clean metal")
+
+
+def test_what_lies_off_the_panel_is_told_with_its_distance(told):
+    panel = {
+        "outline": PANEL,
+        "protect": [{"name": "tank", "at": [460, 0]}],
+        "mountings": [{"name": "belt", "at": [-340, 0], "ring": 30}],
+    }
+    text = text_of(told(panel=panel), "off the panel")
+    assert "tank is drawn 60 mm off" in text and "belt is drawn 40 mm off" in text
+    assert "60" not in text_of(told(display="in", panel=panel), "off the panel")
+
+
+def test_one_of_two_folds_misses(told):
+    folds = [
+        {"line": [[-99, 30], [199, 30]], "angle": 90},
+        {"line": [[0, 900], [9, 900]], "angle": 30},
+    ]
+    text = text_of(told(patch={"folds": folds}), "fold")
+    assert text.startswith("fold 2 crosses no patch")
+
+
+def test_limits_in_cautions_are_the_tables(told, monkeypatch):
+    """Every limit said in a caution is read where it stands."""
+    for name, value, topic, words in (
+        ("fire_distance", 12.0, "fire watch", "within 12 m (39 ft)"),
+        ("fire_watch", 45.0, "fire watch", "at least 45 min"),
+        ("min_thickness_pitted", 0.7, "thin edge", "0.70 mm"),
+        ("planish_every", 40.0, "shrinkage", "40 mm"),
+    ):
+        rows = dict(tables._index("limits"))
+        key = (name, "value")
+        rows[key] = replace(rows[key], value=value)
+        monkeypatch.setattr(
+            tables,
+            "_index",
+            lambda table, rows=rows, plain=tables._index: (
+                rows if table == "limits" else plain(table)
+            ),
+        )
+        assert words in text_of(told(rust=[{"ring": RING, "grade": "pitted"}]), topic)
+        monkeypatch.undo()
 
 
 def test_structure_defers(told):

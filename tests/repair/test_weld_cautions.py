@@ -155,16 +155,14 @@ def test_lens_shade_goes_by_the_high_end_of_the_current(job):
 
 
 def test_the_cylinder_is_counted_to_its_residual_pressure(job):
-    """What `advise_gas` calls missing, the caution calls missing."""
-    from sheetkit.workshop.bottle_and_spool import advise_gas
+    """What the advice on the bottle calls missing, the caution calls missing."""
+    from sheetkit.workshop.bottle_and_spool import Advice, Bottle, Need
 
     for pressure in range(20, 80, 2):
         one = job(shop={"cylinder": {"water_volume": 1, "pressure": pressure}})
         result = sheetkit.estimate(one)
         need = result.values["gas_real_l"]
-        advice = advise_gas(
-            water_volume_l=1, pressure_bar=pressure, need_l=need, need_high_l=need, arc_l=1,
-            seam_m=1, flow_l_min=10,
-        )  # fmt: skip
+        bottle = Bottle(1, pressure)
+        advice = Advice(bottle.usable_l, bottle.full_l, Need(need, need, 1, 1))
         lacks = any("lacks" in c.text for c in result.cautions() if c.topic == "gas")
         assert lacks == (advice.left < 0), pressure

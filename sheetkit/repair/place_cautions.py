@@ -1,0 +1,169 @@
+"""Cautions that follow from where things are drawn: load, heat, folds, the panel's own shape."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+import shapely
+from shapely import LineString, Point, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from ..base import amounts
+from ..base.tables import limit
+from ..base.units import MM_PER_INCH
+from ..geometry.fold import Fold
+from ..heat.closed_forms import distance_to_temperature
+from ..job.job import Job
+from ..job.model import Protected
+from .caution import Caution
+from .patches import PatchResult, fold_as_drawn
+
+STRUCTURE = (
+    "Ask your inspector and follow the maker's repair manual, local rules and licensed practice"
+)
+FLAMMABLE = ("fuel", "petrol", "gasoline", "diesel", "gas tank", "filler", "brake")
+"""What a protected place's name holds when no distance is safe."""
+
+
+def flammable(name: str) -> bool:
+    """Say whether a protected place must be taken off, whatever its distance."""
+    return any(word in name.lower() for word in FLAMMABLE)
+
+
+def off_or_shield(name: str) -> str:
+    """Return what is done with a protected place, for its label on pictures."""
+    return "take off" if flammable(name) else "shield"
+
+
+def _length(value: float, display: str) -> str:
+    return amounts.show(value, "length", units=display)
+
+
+def _about(value: float, display: str) -> str:
+    """Return a length no finer than it is known: to 10 mm or half an inch."""
+    if display == "in":
+        return f"about {round(2 * value / MM_PER_INCH) / 2:g} in"
+    return f"about {round(value, -1):.0f} mm"
+
+
+def _drawn(item: Protected) -> BaseGeometry:
+    return Point(item.at) if item.at is not None else LineString(item.line)
+
+
+def structure(
+    job: Job, lines: BaseGeometry, cuts: Sequence[Polygon], continuous: bool, display: str
+) -> Iterator[Caution]:
+    """Yield what concerns parts that carry load."""
+    zone = shapely.union_all([lines, *cuts])
+    for mounting in job.panel.mountings:
+        away = shapely.distance(zone, Point(mounting.at))
+        if away <= mounting.ring:
+            yield Caution(
+                "mounting",
+                f"the repair comes within {_length(away, display)} of {mounting.name or 'a mounting'}"
+                f" (its ring is {_length(mounting.ring, display)}); metal there carries load. "
+                f"{STRUCTURE}.",
+            )
+    if job.sheet.role == "structural":
+        yield Caution(
+            "structure",
+            f"this part carries load. {STRUCTURE} before cutting. Support the body on stands and "
+            "brace door openings before a sill, pillar or floor is cut.",
+        )
+    if not continuous:
+        what = "plug welds" if job.patch.joint == "plug" else "stitches with gaps between them"
+        yield Caution(
+            "not continuous",
+            f"{what} are not a continuous seam: not tight, and refused where an inspection asks "
+            "for a seam all round. Ask your inspector.",
+        )
+
+
+def near(
+    job: Job, lines: BaseGeometry, values: Mapping[str, float], display: str
+) -> Iterator[Caution]:
+    """Yield what lies too near to the seam's heat."""
+    heat = values["heat_input_kj_per_mm"] * 1000
+    for item in job.panel.protect:
+        shape = _drawn(item)
+        away = shapely.distance(lines, shape)
+        reach = distance_to_temperature(item.limit, heat, thickness_mm=job.sheet.thickness)
+        least = max(reach, limit("protect_distance").low or 0.0)
+        name = item.name or "the protected part"
+        if away < least and not flammable(name):
+            yield Caution(
+                "too near",
+                f"{name} is {_about(away, display)} from the seam; one pass can take the sheet "
+                f"above {amounts.show(item.limit, 'temperature', units=display)} up to "
+                f"{_about(reach, display)} away (derived, by a closed formula; the heat of earlier "
+                "passes comes on top). Take it off or move it.",
+            )
+
+
+def drawing(job: Job, patches: Sequence[PatchResult], display: str) -> Iterator[Caution]:
+    """Yield what was drawn to no purpose: folds beside every patch, places off the panel's metal."""
+    bent: set[Fold] = {fold for patch in patches for fold in patch.folds}
+    for number, fold in enumerate(job.patch.folds, 1):
+        if fold_as_drawn(fold) not in bent:
+            yield Caution(
+                "fold",
+                f"fold {number} crosses no patch: nothing is bent there, and blank and template "
+                "leave it out. Draw its line across the patch, or delete it.",
+            )
+    metal = job.panel_shape
+    if metal is None:
+        return
+    for item in job.panel.protect:
+        off = shapely.distance(metal, _drawn(item))
+        if off > 0:
+            yield Caution(
+                "off the panel",
+                f"{item.name or 'a protected place'} is drawn {_where(metal, off, display)}: "
+                "the heat that reaches it there (hot gas, spatter, radiation) is not reckoned. "
+                "Check the drawing; take it off or shield it.",
+            )
+    for mounting in job.panel.mountings:
+        off = shapely.distance(metal, Point(mounting.at))
+        if off > 0:
+            yield Caution(
+                "off the panel",
+                f"{mounting.name or 'a mounting'} is drawn {_where(metal, off, display)}, where "
+                "nothing can be bolted to it: check the drawing.",
+            )
+
+
+def _where(metal: Polygon, off: float, display: str) -> str:
+    return f"{amounts.show(off, 'length', units=display)} off the panel's metal, in a hole or beyond its edge"
+
+
+def place(job: Job, cuts: Sequence[Polygon], display: str) -> Iterator[Caution]:
+    """Yield what follows from where the seam lies on its panel."""
+    if not job.sheet.back_access:
+        yield Caution(
+            "closed back",
+            "no dolly reaches behind the seam, so it can't be planished; "
+            "shrinkage stays. Plan an access hole or move the seam to a step or edge.",
+        )
+    if job.panel.outline is not None and job.sheet.role == "skin":
+        flat = limit("middle_of_flat").value
+        away = min(shapely.distance(job.panel.outline.polygon.exterior, cut) for cut in cuts)
+        if away > flat:
+            yield Caution(
+                "middle of a flat area",
+                f"the seam lies {_length(away, display)} from the "
+                "nearest edge; flat metal buckles when the weld shrinks. Bring the seam "
+                "to a step or edge if you can, "
+                f"{_length(limit('step_clearance').value, display)} clear of a step, so that a hammer "
+                "gets in (common practice).",
+            )
+    every = _length(limit("planish_every").value, display)
+    stays = (
+        f"is hammered out on a dolly, along a visible seam at least every {every} (common practice)"
+        if job.sheet.back_access
+        else "stays where no dolly reaches"
+    )
+    yield Caution(
+        "shrinkage",
+        "the weld shrinks as it cools. A spread order limits heat build-up; it does not remove "
+        f"the shrinkage, which {stays}. No order makes a panel stay flat.",
+    )

@@ -92,7 +92,7 @@ starter_kit.kits()
 
 WHOLE = {"real_gas", "lens_shades", "sheet_thicknesses"}
 """Tables that are gone through from end to end."""
-NOT_HERE = {("limits", "machine_rating")}
+NOT_HERE = {("limits", "machine_rating"), ("consumables", "sheet")}
 """Read where a plan is at hand, which takes long."""
 ORIGINS = {"hours_per_metre"}
 """Rows of "labour" that the labour steps were shared out from."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 import csv
 from bisect import bisect
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from functools import cache, lru_cache
 from importlib.resources import files
 
@@ -191,6 +191,12 @@ def renamed(row: Row, name: str, scale: float = 1.0, unit: str | None = None) ->
         row.status,
         row.note,
     )
+
+
+@lru_cache(maxsize=4096)
+def chosen(row: Row) -> Row:
+    """Return a row as a choice that was made: its value stands, and is no uncertainty."""
+    return replace(row, low=None, high=None)
 
 
 def limit(name: str) -> Row:

@@ -17,7 +17,8 @@ import numpy as np
 from ..base.errors import unknown
 from ..base.tables import Row
 from .chain import Chain, Formula
-from .ranges import Span, ranges
+from .montecarlo import draw
+from .ranges import Ranges, Span
 
 
 @cache
@@ -62,11 +63,17 @@ def _readable(formula: Formula, values: Mapping[str, Any]) -> str:
 
 @dataclass(frozen=True)
 class Explanation:
-    """How one figure came about; `str()` gives it as text."""
+    """How one figure came about; `str()` gives it as text.
+
+    `value` is the formula's with every input at its own value, as if every step
+    went as usual; `likely` is the middle of the draws, `low` and `high` are their
+    one-in-ten ends.
+    """
 
     name: str
     value: float
     low: float
+    likely: float
     high: float
     unit: str
     title: str
@@ -77,7 +84,10 @@ class Explanation:
 
     def __str__(self) -> str:
         unit = "" if self.unit == "1" else f" {self.unit}"
-        span = "" if self.low == self.high else f" (range {self.low:.4g} to {self.high:.4g})"
+        span = ""
+        if self.low != self.high:
+            middle = f"likely {self.likely:.4g}, " if self.formula else ""
+            span = f" ({middle}range {self.low:.4g} to {self.high:.4g})"
         lines = [f"{self.name} = {self.value:.4g}{unit}{span}", f"  {self.title}"]
         if self.formula:
             lines += [f"  = {self.formula}", f"  = {self.numbers}"]
@@ -117,25 +127,25 @@ def explain(
     """
     if name not in values:
         unknown("explain", name, "must be a figure of this estimate", values)
-    spans = ranges(chain, inputs) if spans is None else spans
-    low, high = spans[name]
+    spans = Ranges(chain.evaluate(draw(inputs)), inputs) if spans is None else spans
     if name in inputs:
         row = inputs[name]
         return Explanation(
-            name, row.value, low, high, row.unit, row.note or "an input", "", "", (row,), ""
+            name, row.value, *spans[name], row.unit, row.note or "an input", "", "", (row,), ""
         )
 
     def figure(key: str) -> Row:
-        at, unit = spans[key], chain[key].unit
+        span, unit = spans[key], chain[key].unit
         told = f'explain("{key}")'
-        return Row("figures", key, key, at[0], float(values[key]), at[1], unit, told, "derived", "")
+        return Row(
+            "figures", key, key, span.low, float(values[key]), span.high, unit, told, "derived", ""
+        )
 
     formula = chain[name]
     return Explanation(
         name,
         float(values[name]),
-        low,
-        high,
+        *spans[name],
         formula.unit,
         formula.title,
         _readable(formula, {}),

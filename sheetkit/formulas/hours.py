@@ -11,8 +11,8 @@ from functools import cache
 from math import inf
 
 from ..base import tables
-from ..base.tables import Row, renamed
-from .chain import Formula, formula
+from ..base.tables import Row, chosen, renamed
+from .chain import Formula, formula, stem
 
 STEPS = {
     "access_h": "access and stripping",
@@ -186,6 +186,12 @@ CHAIN: tuple[Formula, ...] = (
 
 
 @cache
+def _shop_correlation() -> Row:
+    row = tables.row("labour", "one shop", "correlation")
+    return chosen(renamed(row, "shop_correlation"))
+
+
+@cache
 def inputs(
     *,
     joint: str,
@@ -247,18 +253,41 @@ def inputs(
             "labour", "access open" if back_access else "access closed", "factor", "access_factor"
         ),
         "cleanup_factor": factor("gases", gas_group, "cleanup_factor", "cleanup_factor"),
+        "shop_correlation": _shop_correlation(),
     }
 
 
-def by_step(values: Mapping[str, float], spans: Mapping[str, tuple[float, float]]) -> list[dict]:
-    """Return one mapping a step: its hours with their range and its share of the whole."""
+def own_factor(step: str) -> str:
+    """Return the name of your own factor on a step's hours."""
+    return f"own_{stem(step)}_factor"
+
+
+SHARED = frozenset(
+    inputs(
+        joint="butt", role="floor", fill="stitch", position="flat", back_access=True,
+        skill="trade", gas_group="M21",
+    )
+) - {"shop_correlation"} | {own_factor(step) for step in STEPS}  # fmt: skip
+"""The inputs of the labour steps, by name: one shop's err together, by `shop_correlation`."""
+
+
+def by_step(
+    parts: Mapping[str, float], spans: Mapping[str, tuple[float, float, float]]
+) -> list[dict]:
+    """Return one mapping a step: its hours with their range and its share of the whole.
+
+    Parameters
+    ----------
+    parts : the steps' hours in the repairs whose hours are at their middle: they add up
+    spans : (low, likely, high) of each step
+    """
     return [
         {
             "step": title,
-            "hours": float(values[name]),
-            "low": max(spans[name][0], 0.0),
-            "high": spans[name][1],
-            "share": float(values[name] / values["hours_h"]),
+            "hours": parts[name],
+            "low": spans[name][0],
+            "high": spans[name][2],
+            "share": parts[name] / parts["hours_h"],
         }
         for name, title in STEPS.items()
     ]

@@ -7,10 +7,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
+import numpy as np
+
 from ..base import amounts
 from ..base.errors import SheetkitError
 from ..base.showing import Number
 from ..base.tables import GIVEN
+from ..formulas.explain import explain
+from ..formulas.montecarlo import draw
+from ..formulas.ranges import quantiles
 from ..geometry.patch import blank_size
 from ..repair.estimate import Estimate
 from ..repair.rust_extent import with_extent
@@ -58,7 +63,7 @@ def _money(value: float) -> Decimal:
 
 
 def _line(result: Estimate, name: str) -> Line:
-    why = result.explain(name)
+    why = explain(name, result.chain, result.inputs, result.parts("cost"), result.spans)
     words = _WORDS.get(name, name.removesuffix("_cost").replace("_", " ").capitalize())
     money = result.job.shop.currency
     if name == "labour_cost":
@@ -66,7 +71,7 @@ def _line(result: Estimate, name: str) -> Line:
     else:
         how = f"{why.formula} = {why.numbers}".replace("_", " ")
     origin = result.rests_on(name).replace(GIVEN, "given by the shop")
-    return Line(name, words, _money(why.value), how, origin)
+    return Line(name, words, _money(result.parts("cost")[name]), how, origin)
 
 
 def lines(result: Estimate) -> list[Line]:
@@ -104,7 +109,8 @@ def extra_metre(result: Estimate) -> float:
     """Return what one metre more of seam costs, with tax: the same formulas, counts in proportion."""
     seam = result.values["seam_length_mm"]
     more = {name: result.values[name] * (seam + 1000) / seam for name in _COUNTS}
-    return float(result.with_inputs(more)["cost"] - result.values["cost"])
+    longer = result.chain.evaluate(draw(result.inputs) | more)["cost"]
+    return float(quantiles(np.asarray(longer - result.drawn["cost"], float))[1])
 
 
 def amounts_table(result: Estimate) -> Table:
@@ -140,14 +146,16 @@ def terms_table(result: Estimate) -> Table:
         f"({sums.tolerance:.2f} {money}) without asking. Check your local law on estimates."
     )
     span = result.cost
+    over = 100 * result.share_over("cost", float(sums.stop))
     rows = [
         ("Kind", f"{'☐' if fixed else '☒'} estimate   {'☒' if fixed else '☐'} fixed price", kind),
         ("Stop and ask", f"{sums.stop:.2f} {money}", "Work stops before this sum is passed, and goes "
-         "on only after your word is in the log below."),
+         f"on only after your word is in the log below. By the shop's reckoning about {over:.0f} of 100 "
+         "such repairs pass it, with nothing hidden."),
         ("Further metre of seam", f"{sums.extra_metre:.2f} {money}/m", "If more rust shows: the same "
          "formulas with one metre more of cut, seam and welds, with tax."),
-        ("Uncertainty", f"{span.low:.0f} to {span.high:.0f} {money}", "What the inputs' ranges give "
-         "for the rust as drawn, with nothing hidden."),
+        ("Uncertainty", f"{span.low:.0f} to {span.high:.0f} {money}", "By the shop's reckoning one in "
+         "ten such repairs costs less, one in ten more, with nothing hidden."),
         *_hidden(result),
         ("Valid", f"{shop.valid_days} days", "From the date above."),
     ]  # fmt: skip
@@ -155,16 +163,16 @@ def terms_table(result: Estimate) -> Table:
 
 
 def _hidden(result: Estimate) -> list[tuple]:
-    """Return what the sum grows to with hidden rust, if larger cuts can be reckoned at all."""
+    """Return what hidden rust alone adds to the sum, if larger cuts can be reckoned at all."""
     try:
-        cost = with_extent(result).spread("cost")
+        added = with_extent(result).added("cost")
     except SheetkitError:
         return [("Hidden rust", "not reckoned", "Comes on top (one shop reports up to 40 %).")]
     money = result.job.shop.currency
     return [(
-        "Hidden rust", f"{cost.p50:.0f} to {cost.p90:.0f} {money}", "With hidden rust reckoned in "
-        "(up to 40 % more seam, one shop's report), half of such repairs cost more than the first "
-        "sum, one in ten more than the second.",
+        "Hidden rust", f"{added.likely:.0f} to {added.high:.0f} {money} more", "What rust that shows only "
+        "when the panel is open adds by itself (up to 40 % more work, one shop's report): half of "
+        "such repairs add more than the first sum, one in ten more than the second.",
     )]  # fmt: skip
 
 

@@ -50,12 +50,13 @@ def settings_table(result: Estimate, display: str) -> Table:
 
     def show(name: str, kind: str, digits: int | None = None) -> tuple[str, str, str]:
         row = result.inputs.get(name)
-        span = result.spans[name]
-        ends = [amounts.show(v, kind, units=display, digits=digits) for v in span]
+        low, likely, high = (
+            amounts.show(v, kind, units=display, digits=digits) for v in result.spans[name]
+        )
         origin = row.origin if row else "derived from current and wire"
         return (
-            amounts.show(values[name], kind, units=display, digits=digits),
-            f"{ends[0]} to {ends[1]}" if span[1] - span[0] > 1e-9 else "",
+            likely,
+            "" if low == high else f"{low} to {high}",
             origin,
         )
 
@@ -152,7 +153,7 @@ def worksheet(result: Estimate, plan: SequencePlan, *, paper: str, display: str)
     seam = amounts.show(values["seam_length_mm"], "length", units=display)
     yield Paragraph(
         f"Seam {seam}; {len(result.tacks)} tacks, {len(result.welds)} welds after them; arc time "
-        f"{minutes(values['arc_time_s'])}; fill with waits {minutes(plan.total_s)} "
+        f"{minutes(result.range('arc_time_s').likely)}; fill with waits {minutes(plan.total_s)} "
         f"(once round, by the same limit: {minutes(plan.loop_total_s)}; no wait at all: "
         f"{minutes(plan.no_wait_bound_s)}).",
         BENCH_PT,

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+import numpy as np
 from shapely import LineString
 
 from ..base.errors import unknown, unquoted
@@ -17,7 +18,8 @@ from ..formulas.chain import MONEY, Chain, unit_of
 from ..formulas.explain import Explanation
 from ..formulas.gas import MOST_BAR, usable_l
 from ..formulas.lens_shade import lens_shade
-from ..formulas.ranges import Span, ranges, told
+from ..formulas.montecarlo import draw
+from ..formulas.ranges import Ranges, share_over, typical, worst_case
 from ..formulas.settings import ends, gas_group
 from ..geometry import patch as patching
 from ..geometry import welds
@@ -37,8 +39,10 @@ GEOMETRY = "the drawing, by shapely"
 class Estimate(Shown):
     """Everything worked out from one job; frozen.
 
-    `values` holds every input and figure by name (the name ends in its unit);
-    `explain(name)` says how one came about.
+    `values` holds every input and figure by name (the name ends in its unit), as
+    if every step went as usual: each input at its own value.  `range(name)` gives
+    what is likely, the middle of the draws, with the one-in-ten ends;
+    `explain(name)` says how a figure came about.
     """
 
     job: Job
@@ -71,20 +75,46 @@ class Estimate(Shown):
         return welds.is_continuous(self.welds, self.runs)
 
     @cached_property
-    def spans(self) -> dict[str, Span]:
-        """(low, high) of every figure, from the ranges of the inputs."""
-        return ranges(self.chain, self.inputs)
+    def drawn(self) -> dict[str, float | np.ndarray]:
+        """Every input and figure in each of the draws; one number where nothing is uncertain."""
+        return self.chain.evaluate(draw(self.inputs))
+
+    @cached_property
+    def spans(self) -> Ranges:
+        """(low, likely, high) of every figure, from the draws."""
+        return Ranges(self.drawn, self.inputs)
+
+    @cached_property
+    def _parts(self) -> dict[str, dict[str, float]]:
+        return {}
+
+    def parts(self, total: str) -> dict[str, float]:
+        """Return every figure as it is in the repairs whose `total` is at its middle.
+
+        What `total` is the sum of adds up here to its likely value.
+        """
+        if total not in self._parts:
+            self._parts[total] = typical(self.drawn, total)
+        return self._parts[total]
+
+    def share_over(self, name: str, limit: float) -> float:
+        """Return the share of the draws in which a figure is over a limit, 0 to 1."""
+        return share_over(self.drawn[name], limit)
 
     def range(self, name: str) -> Range:
         """Return a figure's range; UnknownName gives the nearest if there is no such figure."""
         if name not in self.values:
             unknown("range", name, "must be a figure of this estimate", self.values)
-        return told(self.values[name], self.spans[name], self.unit_of(name))
+        return Range(*self.spans[name], self.unit_of(name))
 
     def unit_of(self, name: str) -> str:
         """Return the unit of an input or figure, money's the job's currency; "" for a plain number."""
         unit = self.inputs[name].unit if name in self.inputs else self.chain[name].unit
         return {"1": "", MONEY: self.job.shop.currency}.get(unit, unit)
+
+    def worst(self, name: str) -> tuple[float, float]:
+        """Return the least and the most a figure can be, every input at its unkind end at once."""
+        return worst_case(self.chain, self.inputs, name)
 
     @property
     def hours(self) -> Range:
@@ -138,7 +168,7 @@ class Estimate(Shown):
             min(cylinder.pressure, MOST_BAR),
             gas=gas or gas_group(self.job.weld.process, None),
         )
-        return usable - float(self.values["gas_real_l"])
+        return usable - self.spans["gas_real_l"].likely
 
     def cautions(self, display: str = "mm") -> list[Caution]:
         """Return what to heed before the first cut, the gravest first; lengths in mm or in."""

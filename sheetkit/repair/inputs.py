@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..base import tables
-from ..base.tables import Row, derived, given, limit, renamed
+from ..base.tables import Row, chosen, derived, given, limit, renamed
 from ..formulas import gas, hours
 from ..formulas.settings import gap_row, gas_group, lap_leg, settings
 from ..job.job import Job
@@ -15,10 +15,10 @@ def _choice(job: Job, path: str, name: str, value: float, unit: str, row: Row) -
 
 
 def _price(job: Job, item: str, name: str, per: float, unit: str) -> Row:
-    """Return the price of one `unit`: a pack's price over `per` units a pack."""
+    """Return the price of one `unit`, a choice: a pack's price over `per` units a pack."""
     if item in job.shop.prices:
         return given(name, job.shop.prices[item] / per, unit)
-    return renamed(tables.row("consumables", item, "price"), name, 1 / per, unit)
+    return chosen(renamed(tables.row("consumables", item, "price"), name, 1 / per, unit))
 
 
 def gather(job: Job) -> dict[str, Row]:
@@ -39,6 +39,7 @@ def gather(job: Job) -> dict[str, Row]:
         pre_flow=weld_choice.pre_flow,
         post_flow=weld_choice.post_flow,
     )
+    inputs["wire_diameter_mm"] = chosen(inputs["wire_diameter_mm"])
     if weld_choice.fill == "dots" and job.patch.joint != "plug":
         inputs.pop("travel_mm_min", None)  # dots stand still
     group = gas_group(weld_choice.process, weld_choice.gas)
@@ -68,13 +69,13 @@ def gather(job: Job) -> dict[str, Row]:
         "fillet_allowance": renamed(limit("fillet_allowance"), "fillet_allowance"),
         "hole_diameter_mm": given("hole_diameter_mm", weld_choice.plug_hole, "mm")
         if weld_choice.plug_hole
-        else renamed(at, "hole_diameter_mm"),
+        else chosen(renamed(at, "hole_diameter_mm")),
         "plug_pitch_mm": given("plug_pitch_mm", weld_choice.plug_pitch, "mm")
         if weld_choice.plug_pitch
-        else renamed(pitch, "plug_pitch_mm"),
+        else chosen(renamed(pitch, "plug_pitch_mm")),
         "labour_rate_per_h": given("labour_rate_per_h", shop.labour_rate, f"{money}/h")
         if shop.labour_rate is not None
-        else renamed(tables.row("labour", "labour_rate", "rate"), "labour_rate_per_h"),
+        else chosen(renamed(tables.row("labour", "labour_rate", "rate"), "labour_rate_per_h")),
         "wire_price_per_kg": _price(job, "wire_spool", "wire_price_per_kg", 0.7, f"{money}/kg"),
         "gas_price_per_m3": _price(job, "gas", "gas_price_per_m3", 2.0, f"{money}/m³"),
         "cutting_disc_price": _price(job, "cutting_disc", "cutting_disc_price", 1, money),

@@ -1,76 +1,104 @@
-"""How far the rust really goes: the extent as a range, and totals over it.
+"""How far the rust really goes: hidden rust as a share of work, and totals over it.
 
-The margin and the hidden extent move the cut line outward.  The geometry is
-worked out at a few extents; between them lengths and counts are taken as
-linear, so that ten thousand draws cost five drawings.
+Hidden rust moves the cut line outward until the seam is longer by its share.
+The geometry is worked out at a few shares; between them lengths and counts are
+taken as linear, so that all draws cost a few drawings.  The margin is a choice:
+the cut is drawn by it, and it is no uncertainty.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
-from math import pi
 
 import numpy as np
 
-from ..base import tables
-from ..base.errors import unquoted
+from ..base.errors import SheetkitError, unquoted
 from ..base.showing import Shown
-from ..base.tables import Row, renamed
-from ..formulas import montecarlo
+from ..base.tables import Row, limit, renamed
 from ..formulas.chain import Chain, Formula, unit_of
-from ..formulas.montecarlo import DRAWS, SEED, Driver, Spread
+from ..formulas.montecarlo import DRAWS, SEED, simulate
+from ..formulas.ranges import Driver, Span, Spread, drivers, quantiles, spread, worst_case
+from ..job.job import Job
+from . import patches as cut_patches
 from .estimate import GEOMETRY, Estimate, estimate
 
 NODES = 5
-"""Extents the geometry is worked out at."""
+"""Shares of hidden rust the geometry is worked out at."""
 WIDEST_MM = 200.0
+"""No cut is moved further outward than this."""
+TRIED = 9
+"""Extents looked at first, each half as wide again as the one before, to find where a seam grows."""
+HALVINGS = 8
+"""Then the extent is found to a two-hundredth of the step between two of them."""
 
 
-def hidden_extent_mm(hidden_rust_share, seam_length_mm, patch_count):
-    """How far hidden rust moves every cut line outward, mm: share x seam / (2 pi patches).
+def _seam_mm(result: Estimate, extent_mm: float) -> float:
+    """Return the seam when every cut is moved outward, mm; 0 where no patch can be cut."""
+    try:
+        return sum(one.seam_length_mm for one in cut_patches.patches(_grown(result, extent_mm)))
+    except SheetkitError:
+        return 0.0
 
-    A cut grown by e has a seam longer by 2 pi e, so this is the extent at which
-    the seam is longer by the share of work one repair shop found hidden.
+
+def _grown(result: Estimate, extent_mm: float) -> Job:
+    job = result.job
+    return job.changed(patch__margin=f"{job.patch.margin + extent_mm:.6f} mm")
+
+
+def extents_mm(result: Estimate, shares: np.ndarray) -> list[float]:
+    """Return how far the cuts move outward for seams longer by each share, mm, by bisection.
+
+    A seam that meets the panel's edge, or other cuts, may never grow so long:
+    its cuts then move to where it is longest.
+
+    Parameters
+    ----------
+    shares : rising, from 0
     """
-    return hidden_rust_share * seam_length_mm / (2 * pi * patch_count)
-
-
-def extent_rows(result: Estimate) -> dict[str, Row]:
-    """Return the two inputs that move the cut: `margin_mm` and `hidden_extent_mm`."""
-    job, patches = result.job, len(result.patches)
-    seam = result.values["seam_length_mm"]
-    margin = tables.row("limits", "margin", "value")
-    if job.given("patch.margin"):
-        rows = {"margin_mm": Row(
-            "job", "margin_mm", "margin_mm", None, job.patch.margin, None, "mm", "the job",
-            "given by the user", "",
-        )}  # fmt: skip
-    else:
-        rows = {"margin_mm": renamed(margin, "margin_mm")}
-    share = tables.row("limits", "hidden_rust_share", "value")
-    grown = renamed(share, "hidden_extent_mm", hidden_extent_mm(1.0, seam, patches), unit="mm")
-    return rows | {"hidden_extent_mm": grown}
+    drawn = result.values["seam_length_mm"]
+    # a free cut moved outward by e has a seam longer by 2 pi e
+    free = shares[-1] * drawn / (2 * np.pi * len(result.patches))
+    tried = [0.0, *(e for e in free * 1.5 ** np.arange(4 - TRIED, 4.0) if e < WIDEST_MM)]
+    seams = [_seam_mm(result, extent) for extent in tried]
+    found = []
+    for share in shares.tolist():
+        wanted = (1 + share) * drawn
+        over = next((k for k, seam in enumerate(seams) if seam >= wanted - 1e-6), None)
+        if over is None:
+            found.append(tried[int(np.argmax(seams))])
+            continue
+        high = tried[over]
+        low = tried[max(over - 1, 0)]
+        for _ in range(HALVINGS if over else 0):
+            middle = (low + high) / 2
+            low, high = (low, middle) if _seam_mm(result, middle) >= wanted else (middle, high)
+        found.append(high)
+    return np.maximum.accumulate(found).tolist()
 
 
 def _along(name: str, nodes: np.ndarray, heights: np.ndarray) -> Formula:
-    """Return the formula of a length or count that was drawn at some extents."""
+    """Return the formula of a length or count that was drawn at some shares of hidden rust."""
 
-    def along(margin_mm, hidden_extent_mm):
-        return np.interp(margin_mm + hidden_extent_mm, nodes, heights)
+    def along(hidden_rust_share):
+        return np.interp(hidden_rust_share, nodes, heights)
 
-    title = f"{name}, drawn at {len(nodes)} extents of the rust, linear between them."
-    needs, drawn = ("margin_mm", "hidden_extent_mm"), "drawn(margin_mm + hidden_extent_mm)"
-    return Formula(name, needs, unit_of(name), title, GEOMETRY, {}, along, drawn)
+    title = f"{name}, drawn at {len(nodes)} shares of hidden rust, linear between them."
+    return Formula(
+        name, ("hidden_rust_share",), unit_of(name), title, GEOMETRY, {}, along,
+        "drawn(hidden_rust_share)",
+    )  # fmt: skip
 
 
 @dataclass(frozen=True, eq=False, repr=False)
 class Extent(Shown):
-    """An estimate with its rust's extent as a range.
+    """An estimate with hidden rust among what is uncertain.
 
     `low`, `likely` and `high` are estimates of their own, with their own cut
-    lines: the least margin and nothing hidden; the likely hidden extent; the most.
+    lines: nothing hidden, the likely share, the most.  A share that takes less
+    work than the rust as drawn (its cut runs out at the panel's edge) is taken
+    as that work: hidden rust never makes a repair cheaper.
     """
 
     drawn: Estimate
@@ -93,49 +121,63 @@ class Extent(Shown):
 
     @cached_property
     def simulated(self) -> dict[str, np.ndarray]:
-        """The draws of every input and figure."""
-        return montecarlo.simulate(self.chain, self.inputs, draws=self.draws, seed=self.seed)
+        """The draws of every input and figure; the same draws as the estimate's own."""
+        return simulate(self.chain, self.inputs, draws=self.draws, seed=self.seed)
 
     @cached_property
     def likely_values(self) -> dict[str, float]:
-        """Every figure with each input at its likely value, hidden rust too."""
+        """Every figure with each input at its own value, hidden rust too."""
         values = {name: row.value for name, row in self.inputs.items()}
         return {k: float(v) for k, v in self.chain.evaluate(values).items()}
 
+    def added(self, name: str) -> Span:
+        """Return what hidden rust alone adds to a figure: the same draws with and without it."""
+        without = simulate(
+            self.drawn.chain, self.drawn.inputs, draws=self.draws, seed=self.seed
+        )[name]  # fmt: skip
+        return Span(*quantiles(np.maximum(self.simulated[name] - without, 0.0)).tolist())
+
     def spread(self, name: str) -> Spread:
-        """Return a figure's distribution and closed worst case; UnknownName gives the nearest."""
+        """Return a figure's distribution and its worst case over the shares that were drawn.
+
+        UnknownName gives the nearest if there is no such figure.
+        """
         self.drawn.range(name)
-        return montecarlo.spread(self.chain, self.inputs, name, drawn=self.simulated)
+        row, ends = self.inputs["hidden_rust_share"], []
+        for share in np.linspace(row.low or 0.0, row.high or row.value, NODES):
+            still = replace(row, low=None, value=float(share), high=None)
+            ends.append(worst_case(self.chain, {**self.inputs, row.quantity: still}, name))
+        worst = min(low for low, _ in ends), max(high for _, high in ends)
+        return spread(self.simulated[name], worst)
 
     def drivers(self, name: str) -> list[Driver]:
         """Return what drives a figure's range, the strongest first; UnknownName gives the nearest."""
         self.drawn.range(name)
-        return montecarlo.drivers(self.chain, self.inputs, name)
+        return drivers(self.chain, self.inputs, name)
 
 
 def with_extent(result: Estimate, *, draws: int = DRAWS, seed: int = SEED) -> Extent:
-    """Return an estimate's ranges, with the rust's own extent among what is uncertain."""
-    job = result.job
-    rows = extent_rows(result)
-    ends = {
-        end: sum(
-            row.value if getattr(row, end) is None else getattr(row, end) for row in rows.values()
+    """Return an estimate's ranges, with hidden rust among what is uncertain.
+
+    Raises
+    ------
+    SheetkitError
+        The cuts as drawn can't be moved outward at all.
+    """
+    row = renamed(limit("hidden_rust_share"), "hidden_rust_share")
+    ends = row.low or 0.0, row.value, row.high or row.value
+    nodes = np.unique([*np.linspace(ends[0], ends[-1], NODES), *ends])
+    extents = extents_mm(result, np.unique([0.0, *nodes]))[-len(nodes) :]
+    found = [estimate(_grown(result, extent)) for extent in extents]
+    counted = [name for name, given in result.inputs.items() if given.source == GEOMETRY]
+    drawn = [
+        _along(
+            name, nodes, np.maximum([one.values[name] for one in found], result.values[name])
         )
-        for end in ("low", "value", "high")
-    }
-    at = {end: min(max(x, 0.0), WIDEST_MM) for end, x in ends.items()}
-    nodes = np.unique([*np.linspace(at["low"], at["high"], NODES), at["value"]])
-
-    def grown(margin: float) -> Estimate:
-        return estimate(job.changed(patch__margin=f"{margin:.6f} mm"))
-
-    found = {node: grown(node) for node in nodes.tolist()}
-    counted = [name for name, row in result.inputs.items() if row.source == GEOMETRY]
-    heights = {
-        name: np.array([found[node].values[name] for node in nodes.tolist()]) for name in counted
-    }
-    drawn = [_along(name, nodes, heights[name]) for name in counted]
-    inputs = {name: row for name, row in result.inputs.items() if name not in counted} | rows
-    low, likely, high = (found[at[end]] for end in ("low", "value", "high"))
+        for name in counted
+    ]  # fmt: skip
+    inputs = {name: given for name, given in result.inputs.items() if name not in counted}
+    inputs["hidden_rust_share"] = row
+    low, likely, high = (found[int(np.searchsorted(nodes, end))] for end in ends)
     chain = Chain([*drawn, *result.chain.values()], inputs)
     return Extent(result, low, likely, high, chain, inputs, draws, seed)

@@ -15,7 +15,11 @@ from ..sequence.plan import SequencePlan
 
 
 def estimate_object(result: Estimate, *, display: str = "mm") -> dict:
-    """Return the estimate as the command line's JSON object (keys and units are a contract)."""
+    """Return the estimate as the command line's JSON object (keys and units are a contract).
+
+    Single figures have every input at its own value; `ranges` gives what is likely
+    of them (the middle of the draws) with the one-in-ten ends.
+    """
     job, values = result.job, result.values
 
     def ring(shape: Polygon) -> list[list[float]]:
@@ -60,18 +64,38 @@ def estimate_object(result: Estimate, *, display: str = "mm") -> dict:
         "gas_arc_l": number("gas_arc_l") or 0.0,
         "gas_real_l": number("gas_real_l") or 0.0,
         "cylinder_left_l": number("cylinder_left_l"),
-        "hours": _rounded(result.hours),
-        "hours_by_step": {step: _rounded(result.range(step)) for step in hours.STEPS},
+        "hours": _total(result, "hours_h"),
+        "hours_by_step": {
+            step: _rounded(Range(row["low"], row["hours"], row["high"]))
+            for step, row in zip(
+                hours.STEPS, hours.by_step(result.parts("hours_h"), result.spans), strict=True
+            )
+        },
         "arc_on_share": number("arc_on_share"),
-        "cost": _rounded(result.cost) | {"currency": job.shop.currency},
+        "cost": _total(result, "cost") | {"currency": job.shop.currency},
+        "ranges": {name: _rounded(result.range(name), 4) for name in _RANGED if name in values},
         "continuous_seam": result.is_continuous and not plug,
         "cautions": [str(caution) for caution in result.cautions(display)],
         "lens_shade_min": result.lens_shade_min,
     }
 
 
-def _rounded(span: Range) -> dict[str, float]:
-    return {key: round(getattr(span, key), 2) for key in ("low", "likely", "high")}
+_RANGED = (
+    "deposit_g", "wire_g", "wire_m", "wire_by_feed_g", "wire_by_feed_m", "arc_time_s", "gas_arc_l",
+    "gas_real_l", "cylinder_left_l",
+)  # fmt: skip
+
+
+def _rounded(span: Range, digits: int = 2) -> dict[str, float]:
+    return {key: round(getattr(span, key), digits) for key in ("low", "likely", "high")}
+
+
+def _total(result: Estimate, name: str) -> dict[str, float]:
+    """Return a total: its range, the most it can be, and the sum if every step goes as usual."""
+    return _rounded(result.range(name)) | {
+        "worst": round(result.worst(name)[1], 2),
+        "as_usual": round(float(result.values[name]), 2),
+    }
 
 
 def sequence_object(result: Estimate, order: SequencePlan) -> dict:

@@ -49,9 +49,14 @@ def estimate_lines(result: Estimate, *, display: str = "mm") -> Iterator[str]:
     for name, taken, origin in left_out:
         yield f"  {name:<38} {taken:<52} {_letters(origin)}"
     yield "Hours by step"
-    for row in hours.by_step(result.values, result.spans):
+    for row in hours.by_step(result.parts("hours_h"), result.spans):
         yield f"  {row['step']:<38} {row['hours']:.2f} h{'':<16} {row['low']:.2f} to {row['high']:.2f} h"
-    yield f"  The arc burns for {100 * result.values['arc_on_share']:.1f} % of the hours."
+    usual = result.values["hours_h"]
+    yield _wrapped(
+        f"Likely is the middle: half of such repairs take longer; one in ten takes less than the "
+        f"low, one in ten more than the high. {usual:.1f} h if every step goes as usual."
+    )
+    yield f"  The arc burns for {100 * result.range('arc_on_share').likely:.1f} % of the hours."
     yield "Cautions"
     for caution in result.cautions(display):
         yield _wrapped(f"- {plain(str(caution))}")

@@ -10,7 +10,7 @@ from ..base import amounts, tables
 from ..base.errors import SheetkitError
 from ..base.showing import Column, Listing, Range
 from ..base.tables import Row
-from ..formulas.hours import STEPS
+from ..formulas.hours import STEPS, by_step
 from ..geometry.patch import blank_size, mass
 from ..geometry.stock_sheet import Placement
 from ..job.job import Job
@@ -92,7 +92,7 @@ def extent_listing(extent: Extent, display: str = "mm", names: Sequence[str] = T
             continue  # no gas is used
         found, unit = extent.spread(name), _unit(extent.drawn, name)
         kind = {"l": "volume", "g": "mass"}.get(unit)
-        values = [float(extent.drawn.values[name]), found.p10, found.p50, found.p90, found.low,
+        values = [extent.drawn.range(name).likely, found.p10, found.p50, found.p90, found.low,
                   found.high]  # fmt: skip
         if kind:
             unit = amounts.converted(0.0, kind, units=display)[1]
@@ -142,15 +142,17 @@ def side_by_side(
 
 def hours_listing(result: Estimate) -> Listing:
     """Return the hours of each step with their share, and for how long of them the arc burns."""
-    total = result.values["hours_h"]
     rows: list[tuple] = [
-        (title, result.range(name), 100 * result.values[name] / total, result.rests_on(name))
-        for name, title in STEPS.items()
+        (
+            row["step"],
+            Range(row["low"], row["hours"], row["high"], "h"),
+            100 * row["share"],
+            result.rests_on(name),
+        )
+        for name, row in zip(STEPS, by_step(result.parts("hours_h"), result.spans), strict=True)
     ]
-    arc = result.values["arc_time_s"]
-    rows.append(
-        (f"of these the arc burns {minutes(arc)}", arc / 3600, 100 * arc / 3600 / total, "")
-    )
+    arc, share = result.range("arc_time_s").likely, result.range("arc_on_share").likely
+    rows.append((f"of these the arc burns {minutes(arc)}", arc / 3600, 100 * share, ""))
     return Listing(["step", Column("hours", "h", 2), Column("share", "%"), "rests on"], rows)
 
 

@@ -51,7 +51,7 @@ def distribution(extent: Extent, ax: Axes | None = None, *, name: str = "hours_h
     """Draw a total's draws with the one-in-ten marks, the likely sum and the worst case."""
     what, unit = words(name).split(",")[0], extent.drawn.range(name).unit
     ax = new_axes(ax, 7.2, 3.2, f"how likely each number of {what} is")
-    found, drawn = extent.spread(name), float(extent.drawn.values[name])
+    found, drawn = extent.spread(name), extent.drawn.range(name).likely
     ax.hist(extent.simulated[name], bins=60, color=SKY, ec="white", lw=0.3, density=True)
     for value, style, colour, text in (
         (drawn, "-", BLACK, "rust as drawn"),

@@ -131,7 +131,7 @@ def gas(result: Estimate, ax: Axes | None = None, *, display: str = "mm") -> Axe
 def hours_by_step(result: Estimate, ax: Axes | None = None) -> Axes:
     """Draw the hours of each step with their ranges and shares."""
     ax = new_axes(ax, 7.2, 3.8, "bars of the hours of each step, with their ranges")
-    rows = hours.by_step(result.values, result.spans)
+    rows = hours.by_step(result.parts("hours_h"), result.spans)
     likely, low, high = ([row[key] for row in rows] for key in ("hours", "low", "high"))
     labels = [f"{row['hours']:.1f} h, {100 * row['share']:.0f} %" for row in rows]
     bars(ax, [row["step"] for row in rows], likely, low, high, SKY, labels)

@@ -65,7 +65,11 @@ def chief_figures(result: Estimate, display: str = "mm") -> list[Chief]:
 
 def _shown(result: Estimate, chief: Chief, display: str) -> tuple[str, str]:
     """Return a chief figure as text, and its range, which is empty where there is none."""
-    low, high = result.spans[chief.figure]
+    low, likely, high = result.spans[chief.figure]
+    if chief.kind in ("energy", "heat"):
+        # a setting's energy is what the settings give; its range need not lie evenly about it
+        likely = float(result.values[chief.figure])
+        low, high = min(low, likely), max(high, likely)
     unit = plain(result.job.shop.currency) if chief.kind == MONEY else "h"
 
     def text(value: float) -> str:
@@ -77,10 +81,10 @@ def _shown(result: Estimate, chief: Chief, display: str) -> tuple[str, str]:
             return f"{value:.{chief.digits}f} {unit}"
         return amounts.show(value, chief.kind, units=display, digits=chief.digits)
 
-    amount = text(result.values[chief.figure])
+    amount = text(likely)
     if chief.kind == COUNT or high - low < 1e-9:
         return amount, ""
-    least, most = (text(max(end, 0.0)) for end in (low, high))
+    least, most = (text(end) for end in (low, high))
     if chief.kind != CLOCK:  # the unit is said once
         least = least.partition(" ")[0]
     return amount, f"{least} to {most}"

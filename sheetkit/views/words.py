@@ -27,8 +27,7 @@ _ENDINGS = (
     ("_v", ", V"),
 )
 _WORDS = {
-    "hidden_extent_mm": "hidden rust, mm",
-    "margin_mm": "margin, mm",
+    "hidden_rust_share": "hidden rust, share of work",
     "hours_h": "hours, h",
     "gas_real_l": "gas, l",
     "wire_bought_g": "wire, g",

@@ -45,9 +45,10 @@ def amounts(result: Estimate, *, display: str = "mm") -> str:
         parts.append(f'<h3 style="margin:8px 0 2px;font-size:14px">{title}</h3>')
         if not known:
             parts.append("<div>This process needs no shielding gas.</div>")
-        top = max((result.spans[name][1] for name in known.values()), default=1.0) or 1.0
+        top = max((result.spans[name].high for name in known.values()), default=1.0) or 1.0
         for label, name in known.items():
-            figures = [result.values[name], *(max(v, 0.0) for v in result.spans[name])]
+            low, likely, high = result.spans[name]
+            figures = [likely, low, high]
             (value, unit, _), (low, *_), (high, *_) = (
                 converted(figure, kind, units=display) for figure in figures
             )
@@ -73,7 +74,8 @@ def _items(result: Estimate, display: str) -> list[tuple[str, str, str, str]]:
     values = result.values
 
     def show(figure: str, kind: str, digits: int | None = None) -> str:
-        return show_amount(values[figure], kind, units=display, digits=digits)
+        amount = values[figure] if kind in ("energy", "heat") else result.spans[figure].likely
+        return show_amount(amount, kind, units=display, digits=digits)
 
     dots = f", {values['dot_count']:.0f} dots" if values["dot_count"] else ""
     welds = f"{len(result.welds)} {_KINDS[result.welds[0].kind]}{dots}" if result.welds else "none"
@@ -98,7 +100,7 @@ def _items(result: Estimate, display: str) -> list[tuple[str, str, str, str]]:
         (
             "Arc time",
             "arc_time_s",
-            minutes(values["arc_time_s"]),
+            minutes(result.spans["arc_time_s"].likely),
             arc,
         ),
         heat,

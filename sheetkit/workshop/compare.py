@@ -6,9 +6,13 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+import numpy as np
+
 from ..base import tables
 from ..base.errors import SheetkitError, plain, unknown
 from ..base.showing import Column, Listing, Range, Shown, counted
+from ..formulas.montecarlo import column
+from ..formulas.ranges import quantiles
 from ..job.job import Job
 from ..repair.estimate import Estimate, estimate
 
@@ -117,8 +121,8 @@ def way(name: str, result: Estimate) -> Way:
         welds=len(result.welds),
         hours=result.hours,
         cost=result.cost,
-        gas_l=float(values.get("gas_real_l", 0.0)),
-        wire_g=float(values["wire_bought_g"]),
+        gas_l=result.range("gas_real_l").likely if "gas_real_l" in values else 0.0,
+        wire_g=result.range("wire_bought_g").likely,
         heat_kj=float(power_w * values["arc_time_s"] / 1000),
     )
 
@@ -163,8 +167,8 @@ def whole_panel(
     hours_h : float, optional
         Hours somebody quoted for it; wins over the reckoning.
     hours_factor : float, optional
-        Hours by the metre against a patch's: a panel comes shaped.  Default the
-        table's guess.
+        Hours, but for access and stripping, against a patch's: a panel comes
+        shaped.  Default the table's guess.
     """
     name, money = "whole panel", job.shop.currency
     if job.panel.outline is None:
@@ -174,29 +178,19 @@ def whole_panel(
     data.pop("panel")
     data["patch"] = data.get("patch", {}) | {"margin": 0, "corner_radius": 0, "folds": []}
     result = estimate(Job.from_data(data))
-    hours = _times(result.hours, _ends("labour", "whole panel", "factor", hours_factor))
-    if hours_h is not None:
-        hours = _times(Range(1.0, 1.0, 1.0, "h"), (hours_h,) * 3)
-    metal = _ends("consumables", "whole_panel", "price", panel_price)
+    drawn, factor = result.drawn, tables.row("labour", "whole panel", "factor")
+    by = column(factor) if hours_factor is None else hours_factor
+    reckoned = drawn["access_h"] + (drawn["hours_h"] - drawn["access_h"]) * by
+    hours = reckoned if hours_h is None else hours_h
+    price = tables.row("consumables", "whole_panel", "price").value
+    metal = price if panel_price is None else panel_price
+    other = drawn["materials_cost"] - drawn["sheet_cost"]
     rate, tax = result.values["labour_rate_per_h"], 1 + result.values["tax_share"]
-    other = result.values["materials_cost"] - result.values["sheet_cost"]
-    low, likely, high = (
-        float((h * rate + other + m) * tax)
-        for h, m in zip((hours.low, hours.likely, hours.high), metal, strict=True)
-    )
-    found = replace(way(name, result), hours=hours, cost=Range(low, likely, high, money))
+    cost = (hours * rate + other + metal) * tax
+    found = replace(way(name, result), hours=_range(hours, "h"), cost=_range(cost, money))
     return Comparison((found,), money)
 
 
-def _ends(table: str, name: str, quantity: str, given: float | None) -> tuple[float, float, float]:
-    """Return what was given, three times, or a row's low, value and high."""
-    if given is not None:
-        return given, given, given
-    row = tables.row(table, name, quantity)
-    low, high = (row.value if end is None else end for end in (row.low, row.high))
-    return low, row.value, high
-
-
-def _times(span: Range, by: tuple[float, float, float]) -> Range:
-    low, likely, high = by
-    return Range(span.low * low, span.likely * likely, span.high * high, span.unit)
+def _range(draws: float | np.ndarray, unit: str) -> Range:
+    low, likely, high = quantiles(np.atleast_1d(np.asarray(draws, float))).tolist()
+    return Range(low, likely, high, unit)

@@ -9,11 +9,9 @@ from concurrent.futures import Executor, Future, as_completed
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
 from ..base.errors import SheetkitError, refuse
 from ..base.showing import Column, Listing, Range
-from ..formulas.ranges import ends, moved_alone
+from ..formulas.ranges import ranges_of_many
 from ..job.job import Job, load
 from ..repair.estimate import Estimate, estimate
 
@@ -45,20 +43,6 @@ def _called(work: Work) -> str:
     if isinstance(work, Mapping):
         return str(work.get("title", ""))[:200]
     return os.path.basename(os.fspath(work))
-
-
-def spans(results: Sequence[Estimate], names: Iterable[str]) -> dict[str, np.ndarray]:
-    """Return figure -> (low, likely, high) for each of many estimates of one chain.
-
-    The same numbers as `Estimate.range` gives, worked out for all jobs together.
-    """
-    _, found = moved_alone(results[0].chain, [result.inputs for result in results])
-    ranged = {}
-    for name in names:
-        if name in found:
-            low, high = ends(found[name])
-            ranged[name] = np.stack([np.maximum(low, 0.0), found[name][0], high])
-    return ranged
 
 
 def _row(called: str, result: Estimate) -> dict[str, Any]:
@@ -100,7 +84,8 @@ def rows(works: Sequence[Work]) -> list[dict[str, Any]]:
         except Exception as error:  # the reason goes into the table, the rest goes on
             found.append({"job": called, "fault": _fault(error) or "unknown"})
     for members in kinds.values():
-        for name, ranges in spans([r for _, r in members], _RANGED).items():
+        inputs = [result.inputs for _, result in members]
+        for name, ranges in ranges_of_many(members[0][1].chain, inputs, _RANGED).items():
             short = _RANGED[name]
             for (number, _), (low, likely, high) in zip(members, ranges.T.tolist(), strict=True):
                 found[number] |= {f"{short}_low": low, short: likely, f"{short}_high": high}

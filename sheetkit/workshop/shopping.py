@@ -6,9 +6,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil, inf, prod
 
+import numpy as np
+
 from ..base import amounts, tables
 from ..base.errors import plain, unknown
 from ..base.showing import Column, Listing, Range, Shown, counted
+from ..formulas.montecarlo import column, uncertain
+from ..formulas.ranges import quantiles
 from ..geometry.patch import blank_size, mass
 from ..geometry.stock_sheet import TRIES, Placement, place
 from ..repair.estimate import Estimate
@@ -146,8 +150,8 @@ def _needs(result: Estimate) -> dict[str, tuple[Range, str]]:
 
     def by(item: str, quantity: str, amount: float) -> tuple[Range, str]:
         row = tables.row("consumables", item, quantity)
-        low, high = (row.value if end is None else end for end in (row.low, row.high))
-        return Range(low * amount, row.value * amount, high * amount), row.status
+        ends = quantiles(column(row)) if uncertain(row) else np.full(3, row.value)
+        return Range(*(ends * amount).tolist()), row.status
 
     found = {}
     found["filler_rod" if job.weld.process == "141" else "wire_spool"] = figure("wire_bought_g")

@@ -15,6 +15,7 @@ from sheetkit.base.errors import UnknownName
 from sheetkit.base.tables import Row
 from sheetkit.formulas import arc, chain, explain, filler, gas, ranges
 from sheetkit.formulas.chain import Chain, formula
+from sheetkit.formulas.montecarlo import draw
 from sheetkit.views import lines as lines_
 from sheetkit.views import summary
 
@@ -70,15 +71,20 @@ def test_every_figure_says_where_it_comes_from(result):
         assert told.title
         for row in told.inputs:
             assert row.source and row.status, (name, row)
-        assert told.low <= told.value <= told.high, name
+        assert told.low <= told.likely <= told.high, name
         assert name in str(told)
         assert told.unit in str(told) or told.unit == "1"
 
 
 def test_ranges_enclose_every_figure(result):
+    """As drawn: the sum of most likely inputs can lie below what nine in ten repairs take."""
     assert set(result.spans) == set(result.values)
-    for name, (low, high) in result.spans.items():
-        assert low <= result.values[name] <= high, name
+    for name, (low, likely, high) in result.spans.items():
+        assert low <= likely <= high, name
+        worst = result.worst(name)
+        slack = 1e-9 * abs(worst[1])
+        assert worst[0] - slack <= min(low, result.values[name]), name
+        assert max(high, result.values[name]) <= worst[1] + slack, name
 
 
 def test_unknown_figure_names_the_nearest(result):
@@ -251,15 +257,18 @@ def test_printed_lines_fit_a_terminal(result):
 
 
 def test_chain_and_ranges_by_hand():
-    """10 x 2 = 20; alone: 16 to 28 and 10 to 30; down sqrt(4² + 10²), up sqrt(8² + 10²)."""
+    """10 x 2 = 20.  A triangle's median by hand: 8, 10, 14 has its median at 14 - sqrt(12)."""
     values = CHAIN.evaluate({name: one.value for name, one in INPUTS.items()})
     assert values["product"] == 20 and values["sum_l"] == 25
-    spans = ranges.ranges(CHAIN, INPUTS)
-    down, up = math.hypot(4, 10), math.hypot(8, 10)
-    assert spans["product"] == pytest.approx((20 - down, 20 + up))
-    assert spans["sum_l"] == pytest.approx((25 - down, 25 + up))
-    assert spans["length_mm"] == (8, 14)
-    assert spans["extra_l"] == (5, 5)
+    still = INPUTS | {"factor": replace(INPUTS["factor"], low=None, high=None)}
+    spans = ranges.Ranges(CHAIN.evaluate(draw(still)), still)
+    middle = 14 - math.sqrt(12)
+    low = 8 + math.sqrt(0.1 * 6 * 2)  # a tenth of the triangle lies under it
+    high = 14 - math.sqrt(0.1 * 6 * 4)
+    assert spans["product"] == pytest.approx((2 * low, 2 * middle, 2 * high), rel=1e-3)
+    assert spans["sum_l"] == pytest.approx([5 + x for x in spans["product"]])
+    assert spans["length_mm"] == (8, 10, 14)  # an input has its row's own ends
+    assert spans["extra_l"] == (5, 5, 5)
 
 
 def test_explanation_by_hand():

@@ -83,9 +83,10 @@ def test_explain_shows_the_sum_and_where_it_comes_from():
 
 def test_by_step_shares_are_one():
     result = sk.estimate(job())
-    rows = hours.by_step(result.values, result.spans)
+    rows = hours.by_step(result.parts("hours_h"), result.spans)
     assert [row["step"] for row in rows][:2] == ["access and stripping", "cutting out"]
     assert sum(row["share"] for row in rows) == pytest.approx(1)
+    assert sum(row["hours"] for row in rows) == pytest.approx(result.hours.likely)
     assert all(row["low"] <= row["hours"] <= row["high"] for row in rows)
 
 

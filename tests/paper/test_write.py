@@ -304,7 +304,8 @@ def test_quote_adds_up_by_hand():
     assert sums.gross == sums.net + sums.tax
     assert float(sums.gross) == pytest.approx(result.cost.likely, abs=0.05)
     assert sums.stop == sums.gross + sums.tolerance
-    hours = result.values["hours_h"]
+    hours = result.parts("cost")["hours_h"]
+    assert hours == pytest.approx(result.hours.likely, rel=0.01)
     assert float(lines[0].amount) == pytest.approx(hours * 61.37, abs=0.006)
     assert all(line.how and line.origin for line in lines)
 

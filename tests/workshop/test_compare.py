@@ -22,7 +22,8 @@ def test_every_way_is_the_estimates_own(job):
             assert way.seam_m == pytest.approx(alone.values["seam_length_mm"] / 1000)
             assert way.cost == alone.cost
             assert way.hours == alone.hours
-            assert way.gas_l == pytest.approx(alone.values.get("gas_real_l", 0))
+            gas = "gas_real_l" in alone.values
+            assert way.gas_l == (alone.range("gas_real_l").likely if gas else 0)
             assert (way.tacks, way.welds) == (len(alone.tacks), len(alone.welds))
 
 
@@ -58,7 +59,8 @@ def test_quoted_hours_and_price_win(job):
         for price in (200.0, 300.0)
     )
     assert panel.hours.low == panel.hours.likely == panel.hours.high == 12
-    assert panel.cost.low == pytest.approx(panel.cost.high)
+    # what is left uncertain is the materials
+    assert panel.cost.high - panel.cost.low < 0.1 * panel.cost.likely
     assert dearer.cost.likely - panel.cost.likely == pytest.approx(100)
 
 

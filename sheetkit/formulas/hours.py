@@ -257,9 +257,9 @@ def inputs(
     }
 
 
-def own_factor(step: str) -> str:
-    """Return the name of your own factor on a step's hours."""
-    return f"own_{stem(step)}_factor"
+def own_factor(figure: str) -> str:
+    """Return the name of your own factor on a figure, such as a step's hours."""
+    return f"own_{stem(figure)}_factor"
 
 
 SHARED = frozenset(

@@ -88,14 +88,16 @@ def shares(name: str, draws: int = DRAWS, seed: int = SEED, correlation: float =
 def column(row: Row, draws: int = DRAWS, seed: int = SEED, correlation: float = 0.0) -> np.ndarray:
     """Return an uncertain input's draws: triangular over its row's range.
 
-    A factor from your own log is log-normal instead, nine in ten within its range.
+    A factor from your own log is log-normal instead, about its value on either
+    side, nine in ten within its range.
     """
     share, (low, high) = shares(row.quantity, draws, seed, correlation), ends(row)
     if row.table == "log":
         from scipy.special import ndtri
 
-        wide = np.log(high / low) / (2 * NINE_IN_TEN)
-        found = np.sqrt(low * high) * np.exp(wide * ndtri(share))
+        score = ndtri(share) / NINE_IN_TEN
+        base = np.where(score < 0, row.value / low, high / row.value)
+        found = row.value * base**score
     else:
         found = triangular(share, low, row.value, high)
     found.flags.writeable = False

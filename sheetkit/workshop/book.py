@@ -13,6 +13,7 @@ from pathlib import Path
 
 from ..base.errors import Fault, SheetkitError, unquoted
 from ..base.showing import Column, Listing, Shown, counted
+from ..base.tables import limit
 from ..formulas.gas import content_l
 from ..formulas.hours import STEPS
 from ..formulas.settings import gas_group
@@ -111,10 +112,9 @@ class Book(Shown):
         return found
 
     @cached_property
-    def _judged(self) -> tuple[dict[str, list[float]], tuple[SetAside, ...]]:
-        """Ratios of what jobs took to the book's word; and what was set aside beside the log's own."""
-        ratios: dict[str, list[float]] = {name: [] for name in LEARNED}
-        aside = []
+    def _judged(self) -> tuple[list[dict[str, float]], tuple[SetAside, ...]]:
+        """Of each entry, figure -> ratio to the book's value; and what was set aside beside the log's."""
+        jobs, aside = [], []
         for entry in self._read.entries:
             if entry.job not in self._estimates:
                 fault = Fault("job", f'"{entry.job}"', "must be a sound job file in the book's folder",
@@ -122,18 +122,23 @@ class Book(Shown):
                 aside.append(SetAside(0, f"entry {entry.entry}, {entry.date}", (fault,)))
                 continue
             result = self._estimates[entry.job]
-            for name, took in _figures(entry, result.job).items():
+            figures, faults = _figures(entry, result.job)
+            ratios = {}
+            for name, took in figures.items():
                 book = float(result.values.get(name, 0.0))
-                if book <= 0 or took <= 0:
-                    continue
-                ratio = took / book
-                if 1 / ABSURD <= ratio <= ABSURD:
-                    ratios[name].append(ratio)
+                if took <= 0 or book <= 0:
+                    why = "must be more than 0" if took <= 0 else "the book has none for this job"
+                    faults.append(Fault(name, f"{took:.3g}", why, "leave it empty, or correct it"))
+                elif not 1 / ABSURD <= took / book <= ABSURD:
+                    faults.append(
+                        Fault(name, f"{took:.3g}, {took / book:.3g} times the book's {book:.3g}",
+                              f"must be within {ABSURD:g} times of it", "check the unit and the job")
+                    )  # fmt: skip
                 else:
-                    fault = Fault(name, f"{took:.3g}, {ratio:.3g} times the book's {book:.3g}",
-                                  f"must be within {ABSURD:g} times of it", "check the unit and the job")  # fmt: skip
-                    aside.append(SetAside(0, f"entry {entry.entry}, {entry.date}", (fault,)))
-        return ratios, tuple(aside)
+                    ratios[name] = took / book
+            jobs.append(ratios)
+            aside += [SetAside(0, f"entry {entry.entry}, {entry.date}", (one,)) for one in faults]
+        return jobs, tuple(aside)
 
     @property
     def entries(self) -> tuple[Entry, ...]:
@@ -147,12 +152,13 @@ class Book(Shown):
 
     @property
     def ratios(self) -> dict[str, list[float]]:
-        """Figure -> what logged jobs took over what the book said."""
-        return self._judged[0]
+        """Figure -> what logged jobs took over the book's value."""
+        return {name: [job[name] for job in self._judged[0] if name in job] for name in LEARNED}
 
     def own(self, result: Estimate) -> Estimate:
         """Return an estimate by your own factors, learnt from the log."""
-        return with_own(result, self.ratios)
+        jobs = [{step: job[step] for step in STEPS if step in job} for job in self._judged[0]]
+        return with_own(result, self.ratios, jobs)
 
     def factors(self, result: Estimate) -> Listing:
         """Return a row a step or consumable: the book's value beside your own for this job.
@@ -166,7 +172,9 @@ class Book(Shown):
             if name not in mine.values or not result.values.get(name, 0.0) > 0:
                 continue
             book, own, seen = result.range(name), mine.range(name), self.ratios[name]
-            logged = math.exp(sum(map(math.log, seen)) / len(seen)) if seen else None
+            # the log is against the book's value, what is shown against its likely
+            usual = float(result.values[name]) / book.likely
+            logged = usual * math.exp(sum(map(math.log, seen)) / len(seen)) if seen else None
             factor = own.likely / book.likely
             rows.append((_WORDS[name], book.unit, book, own, factor, logged, len(seen)))
         return Listing(
@@ -193,17 +201,38 @@ def _folded(name: str) -> str:
     return _composed(_composed(name).casefold())
 
 
-def _figures(entry: Entry, job: Job) -> dict[str, float]:
-    """Return what an entry says of the chain's figures."""
+def _figures(entry: Entry, job: Job) -> tuple[dict[str, float], list[Fault]]:
+    """Return what an entry says of the chain's figures, and why a gauge says nothing of the gas."""
     found = {name: entry.measured[name] for name in STEPS if name in entry.measured}
     for name, figure in (("wire_g", "wire_bought_g"), ("cutting_discs",) * 2, ("flap_discs",) * 2):
         if name in entry.measured:
             found[figure] = entry.measured[name]
-    gauge = [entry.measured.get(f"pressure_{end}_bar") for end in ("before", "after")]
-    read = [pressure for pressure in gauge if pressure is not None]
+    gas, faults = _gas_by_gauge(entry, job)
+    return found | gas, faults
+
+
+def _gas_by_gauge(entry: Entry, job: Job) -> tuple[dict[str, float], list[Fault]]:
+    """Return the gas a job took by its two readings of the gauge, litres; or why they can't tell."""
+    read = {end: entry.measured.get(f"pressure_{end}_bar") for end in ("before", "after")}
+    known = {end: pressure for end, pressure in read.items() if pressure is not None}
+    if not known:
+        return {}, []
+    shown = " and ".join(f"{pressure:g} bar {end}" for end, pressure in known.items())
     group = gas_group(job.weld.process, job.weld.gas)
-    if len(read) == 2 and group in ("I1", "M20", "M21"):
-        volume = job.shop.cylinder.water_volume
-        ends = [content_l(volume, min(p, 298.0), gas=group) for p in read]
-        found["gas_real_l"] = ends[0] - ends[1]
-    return found
+    if group not in ("I1", "M20", "M21"):
+        what = "no gas is used" if group == "none" else "CO2 is liquid, its gauge tells nothing"
+        return {}, [Fault("pressure_after_bar", shown, what, "weigh the bottle instead")]
+    if len(known) < 2:
+        return {}, [Fault("pressure_after_bar", shown, "must be read before and after", "log both")]
+    least = limit("gauge_least_drop").value
+    if known["before"] - known["after"] < least:
+        return {}, [
+            Fault("pressure_after_bar", shown, f"must be {least:g} bar or more below the first reading",
+                  "a gauge can't tell so little: log several jobs' gas as one, or weigh the bottle")
+        ]  # fmt: skip
+    volume = job.shop.cylinder.water_volume
+    before, after = (
+        content_l(volume, min(pressure, 298.0), entry.measured.get(f"bottle_{end}_c", 15.0), gas=group)
+        for end, pressure in known.items()
+    )  # fmt: skip
+    return {"gas_real_l": before - after}, []

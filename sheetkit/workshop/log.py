@@ -25,10 +25,14 @@ LIMITS = {
     "wire_g": (20_000.0, "g"),
     "pressure_before_bar": (300.0, "bar"),
     "pressure_after_bar": (300.0, "bar"),
+    "bottle_before_c": (50.0, "degC"),
+    "bottle_after_c": (50.0, "degC"),
     "cutting_discs": (500.0, "discs"),
     "flap_discs": (500.0, "discs"),
 }
-"""Measured thing -> the most that can be meant, and its unit.  Zero is the least."""
+"""Measured thing -> the most that can be meant, and its unit.  Zero is the least, but for `COLDEST`."""
+COLDEST = {"bottle_before_c": -10.0, "bottle_after_c": -10.0}
+"""The bottle's own temperature may be below zero; the gas is not reckoned any colder."""
 COLUMNS = ("entry", "date", "job", *LIMITS, "note")
 _DAY = re.compile(
     r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})([T ]\d{1,2}:\d{2}(:\d{2}(\.\d+)?)?(Z|[+-]\d{2}:?\d{2})?)?"
@@ -85,8 +89,9 @@ def _number(name: str, value: object, faults: list[Fault]) -> float | None:
                 name, shown(value), "must be a number", f"write it in {unit}, with a decimal point"
             )
         )
-    elif number < 0:
-        faults.append(Fault(name, f"{number:g} {unit}", "must not be negative", "read it again"))
+    elif number < COLDEST.get(name, 0.0):
+        least = f"at least {COLDEST[name]:g} {unit}" if name in COLDEST else "not negative"
+        faults.append(Fault(name, f"{number:g} {unit}", f"must be {least}", "read it again"))
     elif number > top:
         faults.append(
             Fault(name, f"{number:g} {unit}", f"must be at most {top:g} {unit}", "check the unit")

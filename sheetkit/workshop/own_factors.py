@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from ..base.tables import Row
+from ..base.tables import Row, chosen
 from ..formulas import hours
-from ..formulas.chain import Chain, Formula, scaled, stem
+from ..formulas.chain import Chain, Formula, scaled
 from ..repair.estimate import Estimate
 from . import learning
 from .learning import Factor
@@ -19,36 +19,53 @@ LEARNED = (*hours.STEPS, "wire_bought_g", "gas_real_l", "cutting_discs", "flap_d
 def factors(result: Estimate, ratios: Mapping[str, Sequence[float]]) -> dict[str, Factor]:
     """Return figure -> your own factor for this job's figures.
 
-    `ratios`: figure -> what logged jobs took over what the book said of them.
+    `ratios`: figure -> what logged jobs took over the book's value of them.
     """
     found = {}
     for name in LEARNED:
-        if result.values.get(name, 0.0) > 0:
-            span = result.range(name)
-            found[name] = learning.factor(span.low, span.likely, span.high, ratios.get(name, ()))
+        value = float(result.values.get(name, 0.0))
+        if value > 0:
+            low, likely, high = result.spans[name]
+            seen = ratios.get(name, ())
+            found[name] = learning.factor(low, likely, high, seen, value=value)
     return found
 
 
-def with_own(result: Estimate, ratios: Mapping[str, Sequence[float]]) -> Estimate:
+def with_own(
+    result: Estimate,
+    ratios: Mapping[str, Sequence[float]],
+    jobs: Iterable[Mapping[str, float]] = (),
+) -> Estimate:
     """Return the estimate with your own factors on hours by step, wire, gas and discs.
 
     The factors carry the book's ranges from then on, narrowed by what was
     logged, so the inputs they stand for keep still.  What the arc's time still
-    moves is left in: these ranges err on the wide side.
+    moves is left in: these ranges err on the wide side.  With nothing logged it
+    is the estimate by the book, unchanged.
+
+    Parameters
+    ----------
+    ratios : figure -> what logged jobs took over the book's value of them
+    jobs : of each logged job, step -> the same ratio: how much of a shop's pace is
+        common to its steps
     """
+    if not any(len(seen) for seen in ratios.values()):
+        return result
     found = factors(result, ratios)
     chain: list[Formula] = []
     inputs = dict(result.inputs)
     for name, formula in result.chain.items():
         if name in found:
-            own = f"own_{stem(name)}_factor"
+            own = hours.own_factor(name)
             inputs[own] = found[name].row(own)
             chain += scaled(formula, own)
         else:
             chain.append(formula)
     for name in _CARRIED:
         if name in inputs:
-            inputs[name] = replace(inputs[name], low=None, high=None)
+            inputs[name] = chosen(inputs[name])
+    common = learning.shop_correlation(jobs, inputs["shop_correlation"])
+    inputs["shop_correlation"] = common
     return _again(result, inputs, chain)
 
 

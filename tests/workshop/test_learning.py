@@ -6,7 +6,9 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from sheetkit.base import tables
 from sheetkit.base.errors import OutOfRange
+from sheetkit.formulas import hours, montecarlo
 from sheetkit.workshop import coupon, learning
 from sheetkit.workshop.learning import Belief, update
 
@@ -52,11 +54,15 @@ def test_the_posterior_agrees_with_a_grid():
     assert (weight * var).sum() == pytest.approx(nu * after.variance / (nu - 2), rel=0.01)
 
 
-def test_with_nothing_logged_nine_in_ten_are_the_books_range():
+def test_with_nothing_logged_it_is_the_books_range():
+    """The book's ends are one in ten, the factor's nine in ten: further out by 1.645 over 1.282."""
     found = learning.factor(2.0, 4.0, 8.0, [])
     assert found.value == pytest.approx(1.0)
-    assert (found.low, found.high) == (pytest.approx(0.5), pytest.approx(2.0))
+    further = 2 ** (stats.norm.ppf(0.95) / stats.norm.ppf(0.9))
+    assert (found.low, found.high) == (pytest.approx(1 / further), pytest.approx(further))
     assert "book alone" in found.row("x").source
+    drawn = montecarlo.column(learning.factor(2.0, 3.0, 8.0, [], value=2.5).row("x"))
+    assert np.quantile(drawn, (0.1, 0.5, 0.9)) == pytest.approx([0.8, 1.2, 3.2], rel=0.01)
 
 
 def test_more_jobs_narrow_the_range_towards_what_was_logged():
@@ -78,6 +84,82 @@ def test_the_next_one_is_students_t():
     for share in (0.05, 0.5, 0.95):
         assert learning.next_one(belief, share) == pytest.approx(spread.ppf(share))
     assert exp(learning.next_one(belief, 0.5)) == pytest.approx(exp(belief.mean))
+
+
+def test_weights_of_one_change_nothing_and_of_nothing_leave_a_figure_out():
+    prior, seen = Belief(0.0, 1.0, 0.09, 4.0), [0.5, 0.35, 0.2]
+    assert update(prior, seen, [1, 1, 1]) == update(prior, seen)
+    left_out = update(prior, [*seen, 9.0], [1, 1, 1, 0])
+    assert left_out.mean == pytest.approx(update(prior, seen).mean)
+
+
+@pytest.mark.parametrize("good", [4, 5])
+@pytest.mark.parametrize("slip", [10, 0.1, 19, 1 / 19])
+@pytest.mark.parametrize("book", [(0.75, 1.0, 1.6), (0.4, 1.0, 2.6)])
+def test_a_slip_of_ten_times_among_five_jobs_moves_the_factor_by_less_than_a_tenth(
+    good, slip, book
+):
+    seen = [1.3, 1.45, 1.4, 1.5, 1.35][:good]
+    without = learning.factor(*book, seen)
+    with_slip = learning.factor(*book, [*seen, 1.4 * slip])
+    assert with_slip.value == pytest.approx(without.value, rel=0.1)
+    assert with_slip.little == 1 and "counting little" in with_slip.row("x").source
+    assert without.little == 0
+
+
+def test_figures_without_a_slip_have_their_own_scatter():
+    """The Student's t is no excuse for a wide or a narrow range: many normal figures give theirs."""
+    seen = np.random.default_rng(3).normal(0.3, 0.2, 4000)
+    belief, weights = learning.robust_update(Belief(0.0, 1, 0.5, 4), list(seen))
+    assert belief.mean == pytest.approx(0.3, abs=0.01)
+    assert belief.variance == pytest.approx(seen.var(), rel=0.04)
+    assert np.mean(np.array(weights) < learning.LITTLE) < 0.001
+
+
+@pytest.mark.parametrize(("common", "each"), [(0.25, 0.15), (0.15, 0.25), (0.2, 0.2)])
+def test_what_is_common_to_a_shops_steps_is_found(common, each):
+    rng = np.random.default_rng(5)
+    jobs = [
+        {s: exp(0.3 + c + rng.normal(0, each)) for s in "abcdefghi"}
+        for c in rng.normal(0, common, 200)
+    ]
+    book = tables.row("labour", "one shop", "correlation")
+    found = learning.shop_correlation(jobs, book)
+    assert found.value == pytest.approx(common**2 / (common**2 + each**2), abs=0.07)
+    assert "200 jobs" in found.source
+    assert learning.shop_correlation(jobs[:1], book) is book
+    assert learning.shop_correlation([], book) is book
+
+
+def shares_of_shops_held(count: int, shops: int, seed: int) -> float:
+    """Share of shops whose next job's hours lie in the nine-in-ten range of their own log.
+
+    Each shop is 0.25 slow or quick in common from job to job (standard deviation of
+    the logarithm), 0.15 more in each step, and has habits of its own in each.
+    """
+    hours_by_step = np.array([1.5, 0.3, 0.6, 0.7, 0.5, 0.9, 0.7, 0.15, 0.2])
+    rng, held = np.random.default_rng(seed), 0
+    book = tables.row("labour", "one shop", "correlation")
+    for _ in range(shops):
+        habit = rng.normal(np.log(1.2), 0.15, len(hours_by_step))
+        logged = np.exp(habit + rng.normal(0, 0.25, (count + 1, 1))
+                        + rng.normal(0, 0.15, (count + 1, len(hours_by_step))))  # fmt: skip
+        common = learning.shop_correlation(
+            [dict(zip(hours.STEPS, job, strict=True)) for job in logged[:-1]], book
+        ).value
+        total = np.zeros(montecarlo.DRAWS)
+        for step, usual, seen in zip(hours.STEPS, hours_by_step, logged[:-1].T, strict=True):
+            name = hours.own_factor(step)
+            row = learning.factor(0.75, 1.0, 1.6, list(seen), value=0.9).row(name)
+            total = total + usual * montecarlo.column(row, correlation=round(common, 3))
+        low, high = np.quantile(total, (0.05, 0.95))
+        held += low <= hours_by_step @ logged[-1] <= high
+    return held / shops
+
+
+@pytest.mark.parametrize("count", [3, 10, 30])
+def test_nine_in_ten_of_simulated_shops_lie_in_their_own_range(count):
+    assert 0.85 <= shares_of_shops_held(count, 600, seed=count) <= 0.95
 
 
 def test_run_out_by_hand():

@@ -16,24 +16,37 @@ def result():
     return sk.estimate(sk.load(DATA / "trunk_floor.json"))
 
 
-def test_without_a_log_the_likely_values_are_the_books(result):
-    mine = own_factors.with_own(result, {})
-    for name in ("hours_h", "cost", "gas_real_l", "wire_bought_g", *hours.STEPS):
-        assert mine.values[name] == pytest.approx(result.values[name])
+def test_without_a_log_it_is_the_book_exactly(result):
+    for nothing in ({}, {"welding_h": []}):
+        mine = own_factors.with_own(result, nothing)
+        for name in ("hours_h", "cost", "gas_real_l", "wire_bought_g", *hours.STEPS):
+            assert mine.values[name] == result.values[name]
+            assert mine.range(name) == result.range(name)
+
+
+def test_a_step_not_logged_keeps_the_books_range_beside_one_that_is(result):
+    mine = own_factors.with_own(result, {"welding_h": [1.1, 1.2, 1.3]})
+    for name in set(hours.STEPS) - {"welding_h"}:
+        assert mine.spans[name] == pytest.approx(result.spans[name], rel=0.03), name
+    assert mine.range("welding_h").likely != pytest.approx(
+        result.range("welding_h").likely, rel=0.01
+    )
 
 
 def test_a_logged_step_moves_alone_and_the_sum_with_it(result):
     mine = own_factors.with_own(result, {"dressing_h": [2.0] * 50})
     factor = mine.values["dressing_h"] / result.values["dressing_h"]
     assert factor == pytest.approx(2.0, rel=0.02)
-    assert mine.values["welding_h"] == pytest.approx(result.values["welding_h"])
-    gained = mine.values["dressing_h"] - result.values["dressing_h"]
-    assert mine.values["hours_h"] - result.values["hours_h"] == pytest.approx(gained)
+    # a step that isn't logged stands at the middle of the book's range
+    assert mine.values["welding_h"] == pytest.approx(result.range("welding_h").likely)
+    assert mine.values["hours_h"] == pytest.approx(sum(mine.values[step] for step in hours.STEPS))
     assert mine.values["labour_cost"] == pytest.approx(60 * mine.values["hours_h"])
 
 
 def test_a_log_narrows_the_range(result):
-    steady = {step: [1.1, 1.2, 1.15, 1.2, 1.1] for step in hours.STEPS}
+    """Fifteen jobs, since the book's range is worth four as a word on scatter."""
+    usual = {step: result.range(step).likely / result.values[step] for step in hours.STEPS}
+    steady = {step: [1.1 * x, 1.2 * x, 1.15 * x] * 5 for step, x in usual.items()}
     book, mine = result.hours, own_factors.with_own(result, steady).hours
     assert (mine.high - mine.low) / mine.likely < 0.6 * (book.high - book.low) / book.likely
     assert mine.likely > book.likely

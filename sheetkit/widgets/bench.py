@@ -6,7 +6,6 @@ import os
 from pathlib import Path
 from typing import Any
 
-import anywidget
 import ipywidgets as ipw
 import traitlets
 
@@ -14,7 +13,6 @@ from ..base.errors import Fault, JobRefused, SheetkitError
 from ..job.job import Job, load
 from ..repair.estimate import Estimate, estimate
 from . import cards, controls, plan_svg, still
-from .bundle import bundle
 from .pad.overlays import overlays
 from .pad.pad import Pad
 
@@ -22,12 +20,6 @@ _UNDRAWN = [[0, 0], [100, 0], [100, 100], [0, 100]]
 """What the controls start from while nothing is drawn."""
 _OF_PROCESS = ("gas", "wire", "current", "voltage", "travel", "flow")
 """What suits one process only: suggested anew when another is chosen."""
-
-
-class _Names(anywidget.AnyWidget):
-    """Stands unseen among sliders and gives their handles names."""
-
-    _esm = bundle("names.js")
 
 
 class Bench(ipw.VBox):
@@ -92,7 +84,7 @@ class Bench(ipw.VBox):
 
     def _parts(self) -> list[ipw.Widget]:
         """Return all that is shown: a pad takes the whole width, a picture stands beside its controls."""
-        inputs = ipw.VBox([*self.controls.values(), _Names()], layout=ipw.Layout(width="360px"))
+        inputs = ipw.VBox(list(self.controls.values()), layout=ipw.Layout(width="360px"))
         # what comes and goes stands under the pad, which must not move under the pointer
         shown = ipw.VBox(
             [self.message, self.left_out if self.pad else self.picture, self.cards, self.amounts],

@@ -11,6 +11,7 @@ from ..base import amounts, tables
 from ..base.units import length_unit_mm
 from ..job.job import Job
 from ..views.words import PROCESSES
+from .slider import Slider
 
 _WIDE = {"description_width": "124px"}
 _BOX = {"width": "336px"}
@@ -29,11 +30,9 @@ class Length(NamedTuple):
             return 0.005 if self.fine else 0.05
         return 0.1 if self.fine else 1.0
 
-    def format(self, display: str) -> str:
-        """Return the readout's format."""
-        if display == "in":
-            return ".3f" if self.fine else ".2f"
-        return ".2f" if self.fine else ".1f"
+    def digits(self, display: str) -> int:
+        """Return how many decimals are shown."""
+        return (2 if display == "in" else 1) + self.fine
 
 
 class Pick(NamedTuple):
@@ -76,22 +75,18 @@ CONTROLS: dict[str, Length | Pick | None] = {
 """Field of the job, part and key joined by two underscores -> its control."""
 
 
-def make(job: Job, display: str) -> dict[str, ipw.Widget]:
+def make(job: Job, display: str) -> dict[str, Any]:
     """Return the controls by the field they change, showing the job; `display` is "mm" or "in"."""
-    made: dict[str, ipw.Widget] = {}
+    made: dict[str, Any] = {}
     for name, kind in CONTROLS.items():
         if isinstance(kind, Pick):
             made[name] = ipw.Dropdown(
                 options=kind.options, description=kind.text, style=_WIDE, layout=_BOX
             )
         elif name == SHEET:
-            made[name] = ipw.SelectionSlider(
-                options=[("", job.sheet.thickness)], description="Sheet", style=_WIDE, layout=_BOX
-            )
+            made[name] = ipw.Dropdown(description="Sheet", style=_WIDE, layout=_BOX)
         else:
-            made[name] = ipw.FloatSlider(
-                min=0, max=0, description="Current, A", style=_WIDE, layout=_BOX
-            )
+            made[name] = Slider()
     show(made, job, job.weld.current or LEAST_A, display)
     return made
 
@@ -100,17 +95,16 @@ def show(controls: Mapping[str, Any], job: Job, current_a: float, display: str) 
     """Set every control to what the job says; `current_a` is the current it is worked out with."""
     scale = length_unit_mm(display)
     for name, kind in CONTROLS.items():
-        control = controls[name]
         if isinstance(kind, Length):
             step = kind.step(display)
             top = round(kind.top_mm / scale / step) * step
-            control.description = f"{kind.text}, {display}"
-            _set(control, _value(job, name) / scale, (0.0, top), step, kind.format(display))
+            _set(controls[name], _value(job, name) / scale, (0.0, top), step, kind.digits(display))
+            controls[name].description = f"{kind.text}, {display}"
         elif isinstance(kind, Pick):
-            control.value = _value(job, name)
+            controls[name].value = _value(job, name)
     _set_sheet(controls[SHEET], job.sheet.thickness, display)
-    whole = f"{current_a:.1f}".endswith(".0")
-    _set(controls[CURRENT], current_a, (LEAST_A, MOST_A), 1.0, ".0f" if whole else ".1f")
+    _set(controls[CURRENT], current_a, (LEAST_A, MOST_A), 1.0, 1)
+    controls[CURRENT].description = "Current, A"
     butt, plug = job.patch.joint == "butt", job.patch.joint == "plug"
     controls["patch__gap"].disabled = not butt
     controls["patch__overlap"].disabled = butt
@@ -131,28 +125,23 @@ def _value(job: Job, name: str) -> Any:
     return job.gap if name == "patch__gap" else getattr(getattr(job, part), key)
 
 
-def _set(
-    slider: ipw.FloatSlider, value: float, ends: tuple[float, float], step: float, readout: str
-) -> None:
+def _set(slider: Slider, value: float, ends: tuple[float, float], step: float, digits: int) -> None:
     """Set a slider whose ends take its value in, however far out that is."""
+    # an end that was widened stays where it is while the unit does
+    far = slider.max if slider.step == step else value
     with slider.hold_sync():
-        # an end that was widened stays where it is while the unit does
-        far = slider.max if slider.step == step else value
-        low, high = min(ends[0], value), max(ends[1], value, far)
-        slider.max = max(high, slider.value, slider.max)  # room first: a value outside is cut off
-        slider.min = min(low, slider.value)
-        slider.step, slider.readout_format = step, readout
+        slider.min, slider.max = min(ends[0], value), max(ends[1], value, far)
+        slider.step, slider.digits = step, digits
         if abs(slider.value - value) > 1e-6:
             slider.value = value
-        slider.min, slider.max = low, high
 
 
-def _set_sheet(slider: ipw.SelectionSlider, thickness_mm: float, display: str) -> None:
+def _set_sheet(pick: ipw.Dropdown, thickness_mm: float, display: str) -> None:
     sold = [float(name) for name in tables.names("sheet_thicknesses")]
     options = tuple(
         (amounts.show(t, "thickness", units=display), t) for t in sorted({*sold, thickness_mm})
     )
-    with slider.hold_sync():
-        if slider.options != options:
-            slider.options = options
-        slider.value = thickness_mm
+    with pick.hold_sync():
+        if pick.options != options:
+            pick.options = options
+        pick.value = thickness_mm

@@ -41,9 +41,7 @@ def test_a_slider_moves_everything(open_notebook):
     seam.scroll_into_view_if_needed()
     card = seam.locator("xpath=..")
     before = card.text_content()
-    slider = page.locator(".widget-slider", has_text="Margin").locator(
-        "[role=slider], .noUi-handle"
-    )
+    slider = page.locator(".sks", has_text="Margin").locator(".sks-range")
     slider.first.focus()
     times = []
     for turn in range(20):

@@ -33,7 +33,7 @@ def test_the_bench_is_a_page_without_code(voila, workspace, browser):
     for _ in range(8):
         page.keyboard.press("ArrowRight")
     pad.until(lambda: seam_of(page) != before)
-    page.locator(".widget-slider", has_text="Margin").locator(".noUi-handle").focus()
+    page.locator(".sks", has_text="Margin").locator(".sks-range").focus()
     moved = seam_of(page)
     page.keyboard.press("ArrowRight")
     pad.until(lambda: seam_of(page) > moved)

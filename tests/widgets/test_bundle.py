@@ -6,8 +6,9 @@ import pytest
 
 from sheetkit.widgets import Lesson, Pad, Player, bundle
 from sheetkit.widgets.pad import messages
+from sheetkit.widgets.slider import Slider
 
-ENTRIES = ("pad/pad.js", "player/player.js", "player/lesson.js", "names.js")
+ENTRIES = ("pad/pad.js", "player/player.js", "player/lesson.js", "slider.js")
 
 
 @pytest.fixture
@@ -100,7 +101,7 @@ def test_what_python_tells_stands_first_and_its_name_is_taken(joined):
 
 
 @pytest.mark.parametrize(
-    ("widget", "entry"), list(zip((Pad, Player, Lesson), ENTRIES, strict=False))
+    ("widget", "entry"), list(zip((Pad, Player, Lesson, Slider), ENTRIES, strict=True))
 )
 def test_every_widget_takes_its_code_from_the_bundler(widget, entry):
     told = messages.TOLD if widget is Pad else None

@@ -5,11 +5,14 @@ import dataclasses
 import numpy as np
 import pytest
 
-from sheetkit.sequence.plan import PlacePeak, retimed
+from sheetkit.base.errors import OutOfRange
+from sheetkit.sequence.places import PlacePeak
+from sheetkit.sequence.plan import retimed
 from sheetkit.sequence.thermometer import (
+    ALONE,
     LEAST_RISE_K,
-    RATIOS,
     TOUCH_AGAIN_S,
+    Reading,
     heat_ratio,
     paced,
     state_at,
@@ -46,10 +49,10 @@ def test_a_hotter_sheet_waits_as_the_model_with_so_much_more_heat(small_plan):
     starts, end = after(small_plan, 4)
     expected = paced(small_plan, starts, end).expected_c
     pace = paced(small_plan, starts, end, measured_c=20 + 1.3 * (expected - 20))
-    assert pace.told and pace.ratio == pytest.approx(1.3)
+    assert pace.reading is Reading.USED and pace.ratio == pytest.approx(1.3)
     hotter = dataclasses.replace(small_plan, model=small_plan.model.varied(energy=1.3))
     assert pace.due_s[4:] == pytest.approx(paced(hotter, starts, end).due_s[4:], abs=0.3)
-    cooler = paced(small_plan, starts, end, measured_c=20 + 0.7 * (expected - 20))
+    cooler = paced(small_plan, starts, end, measured_c=20 + 0.85 * (expected - 20))
     plain = paced(small_plan, starts, end)
     assert cooler.due_s[-1] < plain.due_s[-1] < pace.due_s[-1]
 
@@ -59,27 +62,78 @@ def test_a_second_reading_replaces_the_first(small_plan):
     plain = paced(small_plan, starts, end).expected_c
     again = paced(small_plan, starts, end, ratio=1.5, measured_c=plain)
     assert again.expected_c == pytest.approx(20 + 1.5 * (plain - 20))
-    assert again.ratio == pytest.approx(1.0)
+    assert again.ratio == pytest.approx(1.0) and again.reading is Reading.USED
 
 
-def test_slips_of_the_thermometer_are_kept_within_bounds(small_plan):
+@pytest.mark.parametrize(
+    ("celsius", "reading"),
+    [
+        (900.0, Reading.SLIP),
+        (22.0, Reading.SLIP),
+        (5.0, Reading.BELOW_AIR),
+        (-40.0, Reading.BELOW_AIR),
+    ],
+)
+@pytest.mark.parametrize("ratio", [0.7, 1.0, 1.6])
+def test_a_slip_of_the_thermometer_changes_nothing(small_plan, celsius, reading, ratio):
     starts, end = after(small_plan, 3)
-    high = paced(small_plan, starts, end, measured_c=900)
-    low = paced(small_plan, starts, end, measured_c=-5)
-    assert (high.ratio, low.ratio) == (RATIOS[1], RATIOS[0])
-    assert high.clipped and low.clipped
+    plain = paced(small_plan, starts, end, ratio=ratio)
+    slip = paced(small_plan, starts, end, ratio=ratio, measured_c=celsius)
+    assert slip.ratio == ratio and slip.reading is reading
+    assert all(a >= b - 1e-6 for a, b in zip(slip.due_s, plain.due_s, strict=True))
+
+
+def test_one_reading_lengthens_at_once_and_two_that_agree_shorten(small_plan):
+    starts, end = after(small_plan, 4)
+    plain = paced(small_plan, starts, end)
+
+    def read(share, **more):
+        return paced(
+            small_plan, starts, end, measured_c=20 + share * (plain.expected_c - 20), **more
+        )
+
+    assert read(1.8).ratio == pytest.approx(1.8)
+    first = read(0.5)
+    assert first.ratio == ALONE and first.reading is Reading.HALF_USED
+    assert first.found == pytest.approx(0.5)
+    assert first.due_s[-1] > paced(small_plan, starts, end, ratio=0.5).due_s[-1] + 1
+    agreed = read(0.54, ratio=first.ratio, before=first.found)
+    assert agreed.ratio == pytest.approx(0.54) and agreed.reading is Reading.USED
+    odd = read(0.75, ratio=first.ratio, before=first.found)
+    assert odd.ratio == ALONE
+    assert read(0.9).ratio == pytest.approx(0.9)
+
+
+@pytest.mark.parametrize(
+    ("change", "word"),
+    [
+        ({"measured_c": float("nan")}, "measured_c"),
+        ({"measured_c": 1e5}, "measured_c"),
+        ({"now_s": float("inf")}, "now_s"),
+        ({"now_s": 1e7}, "now_s"),
+        ({"ratio": float("nan")}, "ratio"),
+        ({"starts_s": [float("nan")]}, "starts_s"),
+        ({"starts_s": [0.0] * 99}, "starts_s"),
+    ],
+)
+def test_what_is_no_number_is_refused(small_plan, change, word):
+    given = {"starts_s": [], "now_s": 0.0} | change
+    with pytest.raises(OutOfRange, match=word):
+        paced(small_plan, given.pop("starts_s"), given.pop("now_s"), **given)
 
 
 def test_over_the_limit_is_never_due_at_once(small_plan):
     starts, end = after(small_plan, 3)
     now = end + 1500  # the model expects it near the air's temperature
     pace = paced(small_plan, starts, now, measured_c=75)
-    assert not pace.told and pace.ratio == 1
+    assert pace.reading is Reading.TOO_COOL and pace.ratio == 1
     assert pace.due_s[3] >= now + TOUCH_AGAIN_S - 1e-6
 
 
 def test_with_protected_places_waits_only_grow(small_plan):
-    guarded = dataclasses.replace(small_plan, protected=(PlacePeak("wiring", 70.0, 80.0),))
+    guarded = dataclasses.replace(
+        small_plan, protected=(PlacePeak("wiring", 70.0, 80.0, 40.0, True),)
+    )
     starts, end = after(guarded, 3)
     due = np.array(paced(guarded, starts, end + 120).due_s)
     planned = np.array(guarded.start_s)

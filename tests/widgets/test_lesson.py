@@ -53,6 +53,13 @@ def test_an_order_that_leaves_one_out_is_refused(lesson):
         lesson.judge([0, 1, 2])
 
 
+@pytest.mark.parametrize("order", [None, "01234567", [0] * 8, [0, 1], [True] * 8, [[0]] * 8])
+def test_an_order_no_page_sends_is_left(lesson, order):
+    before = dict(lesson.verdict)
+    lesson.event = {"n": lesson.echo + 1, "kind": "judge", "order": order}
+    assert lesson.verdict == before
+
+
 def test_a_question_is_checked_and_escaped():
     question = Question("Is 1 < 2?", {"yes": "It <b>is</b>.", "no": "Count again."}, right="yes")
     assert "1 &lt; 2" in question.children[0].value

@@ -2,6 +2,7 @@
 
 import pytest
 
+from sheetkit.sequence.thermometer import paced
 from sheetkit.views import heat_frames
 from sheetkit.widgets import Planning, Player
 
@@ -53,14 +54,85 @@ def test_a_reading_rescales_the_following_waits(player, small_plan):
     now, starts = end_of(small_plan, count), list(small_plan.start_s[:count])
     report(player, "done", at_s=now, starts_s=starts)
     before = list(player.due_s)
-    report(player, "reading", at_s=now, starts_s=starts, reading_c=400.0)
-    assert player.ratio > 1.2
+    warm = 20 + 1.5 * (paced(small_plan, starts, now).expected_c - 20)
+    report(player, "reading", at_s=now, starts_s=starts, reading_c=warm)
+    assert player.ratio == pytest.approx(1.5)
     assert player.due_s[:count] == pytest.approx(starts)
     assert player.due_s[count] > before[count] + 10
     assert player.due_s[-1] - before[-1] > player.due_s[count] - before[count]
     assert "was expected" in player.note["text"] and "longer" in player.note["text"]
     report(player, "restart", at_s=0.0, starts_s=[])
     assert player.ratio == 1 and player.due_s == pytest.approx(small_plan.start_s)
+
+
+def test_a_slip_is_said_and_not_used(player, small_plan):
+    now, starts = end_of(small_plan, 3), list(small_plan.start_s[:3])
+    for celsius, words in (
+        (2.0, "no colder than the air"),
+        (23.0, "not used"),
+        (1500.0, "not used"),
+    ):
+        report(player, "reading", at_s=now, starts_s=starts, reading_c=celsius)
+        assert player.ratio == 1 and words in player.note["text"]
+        assert "shorter" not in player.note["text"]
+        assert "easure again" in player.note["text"]
+
+
+def test_two_readings_that_agree_shorten_the_waits(player, small_plan):
+    now, starts = end_of(small_plan, 4), list(small_plan.start_s[:4])
+    cool = 20 + 0.6 * (paced(small_plan, starts, now).expected_c - 20)
+    report(player, "reading", at_s=now, starts_s=starts, reading_c=cool)
+    assert player.ratio == 0.8 and "second reading" in player.note["text"]
+    report(player, "reading", at_s=now, starts_s=starts, reading_c=cool)
+    assert player.ratio == pytest.approx(0.6) and "shorter" in player.note["text"]
+
+
+@pytest.mark.parametrize(
+    "event",
+    [
+        {},
+        {"kind": "done"},
+        {"kind": "done", "at_s": 5.0},
+        {"kind": "done", "at_s": float("nan"), "starts_s": []},
+        {"kind": "done", "at_s": 10**400, "starts_s": []},
+        {"kind": "done", "at_s": 5.0, "starts_s": [3.0, 1.0]},
+        {"kind": "done", "at_s": 5.0, "starts_s": ["x"]},
+        {"kind": "done", "at_s": 5.0, "starts_s": [1.0] * 99},
+        {"kind": "done", "at_s": 5.0, "starts_s": [-5.0]},
+        {"kind": "done", "at_s": 5.0, "starts_s": [1e11]},
+        {"kind": "reading", "at_s": 5.0, "starts_s": []},
+        {"kind": "reading", "at_s": 5.0, "starts_s": [], "reading_c": float("nan")},
+        {"kind": "reading", "at_s": 5.0, "starts_s": [], "reading_c": "70"},
+        {"kind": "reading", "at_s": 5.0, "starts_s": [], "reading_c": True},
+        {"kind": ["done"], "at_s": 5.0, "starts_s": []},
+        {"kind": "explode", "at_s": 5.0, "starts_s": []},
+    ],
+)
+def test_a_malformed_report_changes_nothing_and_is_said(player, event):
+    due = list(player.due_s)
+    player.event = event | {"n": 3}
+    assert player.echo == 3 and player.due_s == due
+    assert "could not be read" in player.note["text"]
+
+
+@pytest.mark.parametrize("number", [None, "1", -1, 2.5, True, 10**400])
+def test_an_event_without_its_number_is_left(player, number):
+    player.event = {"n": number, "kind": "restart"}
+    assert player.echo == 0
+
+
+def test_a_time_far_beyond_the_plan_counts_as_a_day_after_it(player, small_plan):
+    report(player, "done", at_s=1e11, starts_s=[])
+    assert player.due_s[0] <= small_plan.total_s + 25 * 3600
+    report(player, "done", at_s=-1e11, starts_s=[])
+    assert player.due_s[0] >= 0
+
+
+def test_a_reading_after_the_last_stitch_is_no_fault(player, small_plan):
+    count = len(small_plan.order)
+    now = end_of(small_plan, count)
+    report(player, "reading", at_s=now, starts_s=list(small_plan.start_s), reading_c=80.0)
+    assert player.echo == 1 and player.due_s == pytest.approx(small_plan.start_s)
 
 
 def test_inches_go_with_fahrenheit(small_plan):

@@ -81,7 +81,10 @@ class Lesson(SheetWidget):
         return png(turns(self.plan, display=self.display, numbers=False).figure)
 
     def _answer(self, event: dict) -> None:
-        self.judge(event["order"])
+        order = event.get("order")
+        stitches = list(range(len(self.plan.order)))
+        if isinstance(order, list) and sorted(map(repr, order)) == sorted(map(repr, stitches)):
+            self.judge(order)
 
     def judge(self, order=None) -> list[Judged]:
         """Judge an order (default: the one chosen); show the verdict and the heat."""

@@ -2,14 +2,75 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from typing import TypeGuard
+
 import traitlets
 
 from ...base import amounts
 from ...sequence.plan import SequencePlan
-from ...sequence.thermometer import Pace, paced
+from ...sequence.thermometer import (
+    LATEST_S,
+    LEAST_READING_C,
+    MOST_READING_C,
+    Pace,
+    Reading,
+    paced,
+)
 from ...views.heat_frames import FRAMES, colour_table, heat_view
+from ...views.place_words import hot_lines
 from ..bundle import bundle, styles
 from .sheet_widget import SheetWidget
+
+AFTER_READING = {
+    Reading.NONE: "",
+    Reading.USED: "",
+    Reading.HALF_USED: "A second reading that agrees shortens the waits further. ",
+    Reading.TOO_COOL: "The sheet is too cool there to tell more; the waits stay. ",
+    Reading.SLIP: "That is far off and was not used; check the thermometer and the spot. ",
+    Reading.BELOW_AIR: "A sheet is no colder than the air: this was not used. ",
+}
+"""What is said of a reading, by what became of it."""
+KINDS = ("start", "done", "back", "reading", "hot", "restart")
+
+
+@dataclass(frozen=True)
+class Report:
+    """What the page reports: kind, the time, starts of the stitches done, a reading; s, deg C."""
+
+    kind: str
+    at_s: float
+    starts_s: tuple[float, ...]
+    reading_c: float | None
+
+    @classmethod
+    def of(cls, event: dict, plan: SequencePlan) -> Report | None:
+        """Return the report in an event, or None where it can't be one.
+
+        A page sends only sound ones; another program on the same connection might not.
+        """
+        kind, at, starts = event.get("kind"), event.get("at_s"), event.get("starts_s")
+        reading = event.get("reading_c")
+        if kind not in KINDS or not isinstance(starts, list) or len(starts) > len(plan.order):
+            return None
+        if not all(map(_is_number, (at, *starts))) or sorted(starts) != starts:
+            return None
+        latest_s = plan.start_s[0] + plan.total_s + LATEST_S
+        at_s = min(max(float(at or 0.0), 0.0), latest_s)
+        if starts and not (starts[0] >= 0 and starts[-1] <= latest_s):
+            return None
+        if kind != "reading":
+            reading = None
+        elif not _is_number(reading) or not LEAST_READING_C <= reading <= MOST_READING_C:
+            return None
+        return cls(kind, at_s, tuple(map(float, starts)), reading)
+
+
+def _is_number(value: object) -> TypeGuard[float]:
+    """Say whether a value from the page is a finite number; an integer may be too large for one."""
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return False
+    return abs(value) < 1e12
 
 
 class Player(SheetWidget):
@@ -27,7 +88,8 @@ class Player(SheetWidget):
     turn : the next turn, from 0; due_s : starts in welding order, s after the end
     of tacking (actual ones for turns done); began_ms : when the page's clock
     started; rehearse : how many times faster than real it runs; ratio : measured
-    rise over the model's, by the last reading; note : n and text to tell the user
+    rise over the model's, by the readings; note : n and text to tell the user; too_hot : what
+    must be read before the order is followed
     """
 
     _esm = bundle("player/player.js")
@@ -40,6 +102,7 @@ class Player(SheetWidget):
     rehearse = traitlets.Float(1.0, min=0.1).tag(sync=True)
     sound = traitlets.Bool(False).tag(sync=True)
     note = traitlets.Dict().tag(sync=True)
+    too_hot = traitlets.List(traitlets.Unicode()).tag(sync=True)
     ratio = traitlets.Float(1.0)
 
     def __init__(
@@ -51,10 +114,12 @@ class Player(SheetWidget):
         frames: int = FRAMES,
     ):
         self.plan = plan
+        self._found: float | None = None
         shown = heat_view(plan, frames=frames)
         super().__init__(
             view=shown.scene, frames=shown.packed, colours=colour_table(), mode=mode,
             unit="F" if display == "in" else "C", due_s=[float(s) for s in plan.start_s],
+            too_hot=hot_lines(plan, display=display),
         )  # fmt: skip
 
     def __repr__(self) -> str:
@@ -69,44 +134,45 @@ class Player(SheetWidget):
 
     def _answer(self, event: dict) -> None:
         """Time the rest again from what the page reports."""
-        kind = event["kind"]
-        if kind == "restart":
-            self.ratio, self.note = 1.0, {}
+        report = Report.of(event, self.plan)
+        if report is None:
+            self._say(event, "That report could not be read: the starts stay as they are.")
+        elif report.kind == "restart":
+            self.ratio, self.note, self._found = 1.0, {}, None
             self.due_s = [float(s) for s in self.plan.start_s]
-            return
-        if kind == "hot":  # the page has put the next start off by itself
-            return
-        measured = event.get("reading_c")
-        pace = paced(
-            self.plan,
-            event["starts_s"],
-            float(event["at_s"]),
-            ratio=self.ratio,
-            measured_c=measured,
-        )
-        self.ratio = pace.ratio
-        self.due_s = list(pace.due_s)
-        if measured is not None:
-            self.note = {"n": event["n"], "text": self._told(pace, event)}
+        elif report.kind != "hot":  # then the page has put the next start off by itself
+            pace = paced(
+                self.plan, report.starts_s, report.at_s, ratio=self.ratio,
+                measured_c=report.reading_c, before=self._found,
+            )  # fmt: skip
+            self.ratio, self.due_s = pace.ratio, list(pace.due_s)
+            if report.reading_c is not None:
+                self._found = pace.found
+                self._say(event, self._told(pace, report, report.reading_c))
 
-    def _told(self, pace: Pace, event: dict) -> str:
+    def _say(self, event: dict, text: str) -> None:
+        self.note = {"n": event["n"], "text": text}
+
+    def _told(self, pace: Pace, report: Report, measured_c: float) -> str:
         """Say what a reading did."""
-        measured_c, now_s = float(event["reading_c"]), float(event["at_s"])
-        degree = self._degrees
+        degree, limit_c = self._degrees, self.plan.interpass_limit_c
         words = f"{degree(measured_c)} where {degree(pace.expected_c)} was expected. "
-        if pace.clipped:
-            words += "That is far off: check the thermometer. "
-        if not pace.told:
-            words += "The sheet is too cool there to tell more; the waits stay. "
-        elif abs(pace.ratio - 1) > 0.03:
-            longer = "longer" if pace.ratio > 1 else "shorter"
-            words += f"The waits to come are {longer} now. "
-        due = pace.due_s[len(event["starts_s"])]
-        if measured_c <= self.plan.interpass_limit_c and due <= now_s + 5:
+        if pace.reading is Reading.BELOW_AIR:
+            words += f"The air is taken for {degree(self.plan.model.ambient_c)}. "
+        words += AFTER_READING[pace.reading]
+        if pace.reading is Reading.USED and abs(pace.ratio - 1) > 0.03:
+            words += f"The waits to come are {'longer' if pace.ratio > 1 else 'shorter'} now. "
+        if pace.ratio < 1 and pace.reading in (Reading.USED, Reading.HALF_USED):
+            words += "Infrared reads low on bright steel: touch it to be sure. "
+        if len(report.starts_s) == len(pace.due_s):
+            return words
+        if measured_c > limit_c:
+            return words + "Wait for the countdown, then measure again."
+        if pace.reading in (Reading.SLIP, Reading.BELOW_AIR):
+            return words + "Measure again before you weld."
+        if pace.due_s[len(report.starts_s)] <= report.at_s + 5:
             return words + "Weld it, then press Done."
-        if measured_c <= self.plan.interpass_limit_c:
-            return words + "Heat is still on its way there: wait for the countdown."
-        return words + "Wait for the countdown, then measure again."
+        return words + "Heat is still on its way there: wait for the countdown."
 
     def _degrees(self, celsius: float) -> str:
         return amounts.show(celsius, "temperature", units="in" if self.unit == "F" else "mm")

@@ -7,6 +7,9 @@ import base64
 import anywidget
 import traitlets
 
+MOST_EVENTS = 2**53
+"""A page counts exactly up to here."""
+
 
 class SheetWidget(anywidget.AnyWidget):
     """What the player and the lesson share with the page.
@@ -25,9 +28,10 @@ class SheetWidget(anywidget.AnyWidget):
 
     @traitlets.observe("event")
     def _hear(self, change) -> None:
-        if not change["new"]:
+        number = change["new"].get("n")
+        if isinstance(number, bool) or not isinstance(number, int) or not 0 <= number < MOST_EVENTS:
             return
-        self.echo = int(change["new"]["n"])  # at once: the page waits for it
+        self.echo = number  # at once: the page waits for it
         self._answer(change["new"])
 
     def _answer(self, event: dict) -> None:

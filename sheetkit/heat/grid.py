@@ -156,13 +156,13 @@ def _straight(seams: Sequence[BaseGeometry], axis: int, least: float) -> list[fl
     return found
 
 
-def build(panel: BaseGeometry, seams: Sequence[BaseGeometry], choice: GridChoice) -> Grid:
-    """Return the graded grid of a panel with seams; `panel` and `seams` in mm."""
-    cell_mm = choice.cell_mm
+def _lines(
+    panel: BaseGeometry, seams: Sequence[BaseGeometry], choice: GridChoice
+) -> tuple[np.ndarray, np.ndarray]:
+    """Return the grid lines between the ghosts, across and up, mm."""
     west, south, east, north = panel.bounds
-    pad = 2 * cell_mm
+    pad = 2 * choice.cell_mm
     lines: list[np.ndarray] = []
-    columns = 0
     for axis, (low, high) in enumerate([(west, east), (south, north)]):
         zones = []
         for seam in seams:
@@ -175,30 +175,47 @@ def build(panel: BaseGeometry, seams: Sequence[BaseGeometry], choice: GridChoice
                 merged[-1] = (merged[-1][0], max(end, merged[-1][1]))
             else:
                 merged.append((begin, end))
-        breaks = _straight(seams, axis, 2 * cell_mm)
-        faces = _faces(
-            low,
-            high,
-            merged,
-            breaks,
-            cell=cell_mm,
-            growth=choice.far_growth,
-            largest=choice.far_cell_mm,
-        )
-        ghost = faces[[1, -2]] - faces[[0, -1]]
-        spare = -(faces.size - 1) % REGISTER if axis == 0 else 0
-        after = high - ghost[1] * np.arange(1, 2 + spare)
-        lines.append(np.concatenate([[low - ghost[0]], faces, after]))
-        columns = columns or faces.size - 1
-    x, y = lines
-    active = np.zeros((y.size - 1, x.size - 1))
-    left, bottom = np.meshgrid(x[1 : columns + 1], y[1:-2])
-    right, top = np.meshgrid(x[2 : columns + 2], y[2:-1])
-    cells = shapely.box(left, bottom, right, top)
+        lines.append(
+            _faces(
+                low, high, merged, _straight(seams, axis, 2 * choice.cell_mm),
+                cell=choice.cell_mm, growth=choice.far_growth, largest=choice.far_cell_mm,
+            )
+        )  # fmt: skip
+    return lines[0], lines[1]
+
+
+def count_cells(panel: BaseGeometry, seams: Sequence[BaseGeometry], choice: GridChoice) -> int:
+    """Return how many cells `build` would take, without building them."""
+    x, y = _lines(panel, seams, choice)
+    return (x.size - 1) * (y.size - 1)
+
+
+def _share_on(panel: BaseGeometry, x: np.ndarray, y: np.ndarray) -> np.ndarray:
+    """Return the share of each cell that is on the panel, (rows, columns)."""
     shapely.prepare(panel)
-    share = shapely.contains(panel, cells).astype(float)
-    edge = (share == 0) & shapely.intersects(panel, cells)
-    share[edge] = shapely.area(shapely.intersection(panel, cells[edge])) / shapely.area(cells[edge])
+    share = np.zeros((y.size - 1, x.size - 1))
+    for row in range(y.size - 1):  # a row at a time: all the cells at once would fill the memory
+        cells = shapely.box(x[:-1], y[row], x[1:], y[row + 1])
+        here = shapely.contains(panel, cells).astype(float)
+        edge = (here == 0) & shapely.intersects(panel, cells)
+        here[edge] = shapely.area(shapely.intersection(panel, cells[edge])) / shapely.area(
+            cells[edge]
+        )
+        share[row] = here
     share[share > 1 - 1e-9] = 1.0
-    active[1:-1, 1 : columns + 1] = np.where(share >= LEAST_SHARE, share, 0.0)
-    return Grid(x, y, active, columns)
+    return np.where(share >= LEAST_SHARE, share, 0.0)
+
+
+def build(panel: BaseGeometry, seams: Sequence[BaseGeometry], choice: GridChoice) -> Grid:
+    """Return the graded grid of a panel with seams; `panel` and `seams` in mm."""
+    lines = _lines(panel, seams, choice)
+    columns = lines[0].size - 1
+    faces = []
+    for axis, inner in enumerate(lines):
+        ghost = inner[[1, -2]] - inner[[0, -1]]
+        spare = -(inner.size - 1) % REGISTER if axis == 0 else 0
+        after = inner[-1] - ghost[1] * np.arange(1, 2 + spare)
+        faces.append(np.concatenate([[inner[0] - ghost[0]], inner, after]))
+    active = np.zeros((faces[1].size - 1, faces[0].size - 1))
+    active[1:-1, 1 : columns + 1] = _share_on(panel, *lines)
+    return Grid(faces[0], faces[1], active, columns)

@@ -20,7 +20,6 @@ from types import ModuleType
 from typing import NamedTuple
 
 import numpy as np
-import shapely
 from shapely.geometry import LineString
 
 from .grid import GridChoice, build
@@ -118,9 +117,7 @@ class SheetModel:
         self.tacks, self.stitches, self.welds = piece.tacks, piece.stitches, piece.welds
         self.cell_mm, self.precision, self.steps = choice.cell_mm, choice.precision, choice.steps
         self.ambient_c, self.lines = piece.losses.ambient_c, len(piece.protect)
-        panel = piece.sheet
-        paths = [shapely.linestrings(weld.path) for weld in self.welds]
-        self.grid = build(panel, piece.seams or paths or [panel], choice)
+        self.grid = build(piece.sheet, piece.zones, choice)
         self.kerf = open_kerf(self.grid, piece.seams, cell_mm=choice.cell_mm)
         self._conduct()
         self.placed, self.probes = place_welds(self.grid, self.kerf, piece, choice)

@@ -68,6 +68,15 @@ class Workpiece:
         return (*self.tacks, *self.stitches)
 
     @property
+    def zones(self) -> tuple[BaseGeometry, ...]:
+        """Where cells must be fine: the seams; without any the welds; without these the sheet."""
+        return (
+            tuple(self.seams)
+            or tuple(shapely.linestrings(weld.path) for weld in self.welds)
+            or (self.sheet,)
+        )
+
+    @property
     def sheet(self) -> BaseGeometry:
         """The panel given, or the box taken for it."""
         if self.panel is not None:

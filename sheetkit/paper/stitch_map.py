@@ -20,6 +20,7 @@ from ..repair.estimate import Estimate
 from ..repair.patches import PatchResult
 from ..repair.place_cautions import off_or_shield
 from ..sequence.plan import SequencePlan
+from ..views.place_words import place_lines
 from ..views.words import minutes
 from . import lettering, tiles
 from .page import MARGIN, THIN, Letters, Page, Pen, hatching
@@ -54,6 +55,7 @@ def map_pages(
     tacks = welds.paths(result.tacks, result.runs)
     fill = welds.paths(result.welds, result.runs)
     fill_words = "plug welds" if result.job.patch.joint == "plug" else "stitches"
+    hot = [line.short for line in place_lines(plan, display=display)]
     for index, patch in enumerate(result.patches):
         rounds = [
             _Spot(tacks[i], f"T{turn}")
@@ -67,13 +69,12 @@ def map_pages(
         ]
         if rounds:
             note = f"in this order; all tacks take about {minutes(plan.tack_s)}"
-            yield from _pages(
-                result, patch, f"PATCH {index + 1} · tacks", note, rounds, paper, display
-            )
+            head = f"PATCH {index + 1} · tacks"
+            yield from _pages(result, patch, head, note, rounds, hot, paper, display)
         if turns:
             note = "in this order; +32 s = wait 32 s before that start"
             head = f"PATCH {index + 1} · {fill_words}"
-            yield from _pages(result, patch, head, note, turns, paper, display)
+            yield from _pages(result, patch, head, note, turns, hot, paper, display)
 
 
 def _scale(patch: PatchResult, spots: Sequence[_Spot], paper: str) -> tuple[float, Layout]:
@@ -119,6 +120,7 @@ def _pages(
     head: str,
     note: str,
     spots: list[_Spot],
+    hot: list[str],
     paper: str,
     display: str,
 ) -> Iterator[Page]:
@@ -148,7 +150,7 @@ def _pages(
             size=10,
             room=right - left - 30,
         )
-        _draw(page, result, patch, plan, tile, spots)
+        _draw(page, result, patch, plan, tile, spots, hot)
         yield page
 
 
@@ -159,9 +161,10 @@ def _draw(
     plan: Layout,
     tile: Tile,
     spots: list[_Spot],
+    hot: list[str],
 ) -> None:
     lie = partial(plan.to_page, tile, foot=FOOT_MM)
-    near = _ground(page, result, patch, lie, plan.scale)
+    near = _ground(page, result, patch, lie, plan.scale, hot)
     _welds(page, spots, lie, plan.scale)
     left, lower, right, upper = page.inner
     window = shapely.box(left, lower + FOOT_MM, right, upper - HEAD_MM)
@@ -180,16 +183,18 @@ def _draw(
 
 
 def _ground(
-    page: Page, result: Estimate, patch: PatchResult, lie: Lie, scale: float
+    page: Page, result: Estimate, patch: PatchResult, lie: Lie, scale: float, hot: list[str]
 ) -> list[tuple[str, BaseGeometry]]:
     """Draw rust, cut line and what lies near; return that with its words, as it lies on the page."""
     rust = result.job.rust_shape.intersection(patch.cut_line)
     page.draw(lie(hatching(rust, 3.5 / scale)), Pen(0.12, shade=0.5))
     page.draw(lie(patch.cut_line.exterior), Pen(0.2, (3, 2)))
     near = []
-    for item in result.job.panel.protect:
+    for item, too_hot in zip(result.job.panel.protect, hot, strict=True):
         shape = Point(item.at).buffer(3 / scale).exterior if item.at else LineString(item.line)
-        near.append((f"{off_or_shield(item.name)}: {item.name}", lie(shape), Pen(0.8, (1.2, 1.2))))
+        words = f"TOO HOT, {too_hot}: " if too_hot else ""
+        words += f"{off_or_shield(item.name)}: {item.name}"
+        near.append((words, lie(shape), Pen(0.8, (1.2, 1.2))))
     for mounting in result.job.panel.mountings:
         ring = Point(mounting.at).buffer(mounting.ring).exterior
         near.append((f"ring round {mounting.name}", lie(ring), Pen(0.5, (6, 2, 1, 2))))

@@ -11,6 +11,7 @@ from ..repair.cautions import helmet
 from ..repair.estimate import Estimate
 from ..repair.left_out import assumed
 from ..sequence.plan import SequencePlan
+from ..views.place_words import excess_lines, place_lines
 from ..views.words import PROCESSES, minutes, named, thickness
 from ..workshop.shopping import shopping_list
 from .blocks import Block, Heading, NewPage, Paragraph, Picture, Table, Ticks
@@ -192,6 +193,10 @@ def worksheet(result: Estimate, plan: SequencePlan, *, paper: str, display: str)
         f"{amounts.show(job.weld.interpass_limit, 'temperature', units=display)} there, not when the clock says so: the times are "
         "reckoned by a heat-flow model. A spread order limits heat build-up; the weld still shrinks as it cools."
     )
+    for line in place_lines(plan, display=display):
+        yield Paragraph(str(line), BENCH_PT, line.hot)
+    for words in excess_lines(plan, display=display):
+        yield Paragraph(words, BENCH_PT, True)
     if plan.tack_order:
         yield Paragraph(f"Tacks first (about {minutes(plan.tack_s)}):", BENCH_PT, True)
         patch_of = [weld.patch + 1 for weld in result.tacks]

@@ -12,8 +12,10 @@ from ..geometry.welds import Weld, paths
 from ..heat.rules import Rules
 from ..heat.weld_source import WeldRun
 from ..heat.workpiece import Workpiece
-from ..sequence.plan import CoolPlace, SequencePlan, plan_sequence
+from ..sequence.places import CoolPlace
+from ..sequence.plan import SequencePlan, plan_sequence
 from .estimate import Estimate
+from .place_cautions import flammable
 
 
 def arc_s(result: Estimate, weld: Weld) -> float:
@@ -63,6 +65,7 @@ def plan(
             item.name or f"protected place {number}",
             shapely.Point(item.at) if item.at else LineString(item.line),
             item.limit,
+            held=not flammable(item.name),
         )
         for number, item in enumerate(job.panel.protect, 1)
     ]

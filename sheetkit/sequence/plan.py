@@ -15,38 +15,23 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
-from shapely.geometry.base import BaseGeometry
 
 from ..base.errors import check, refuse
 from ..base.showing import Shown, counted
-from ..heat.grid import GridChoice
+from ..heat.grid import GridChoice, count_cells
 from ..heat.rules import Rules
-from ..heat.sheet_model import Order, SheetModel, kernels
+from ..heat.sheet_model import Held, Order, SheetModel, kernels
 from ..heat.state import State, Timing
 from ..heat.workpiece import Workpiece
 from .alternatives import Alternative, imbalance_of, outcome, quickest, total_of, with_front
-from .checking import vary, verify
 from .orders import tack_rounds
+from .places import CoolPlace, PlacePeak
 from .planner import Planner, SearchChoice
 from .stages import search_orders
+from .varied import vary
 
-
-@dataclass(frozen=True)
-class CoolPlace:
-    """A place that must stay cool: name, shapely point or line in mm, limit in deg C."""
-
-    name: str
-    place: BaseGeometry
-    limit_c: float
-
-
-@dataclass(frozen=True)
-class PlacePeak:
-    """How hot a place that must stay cool gets, tacking included, and its limit, deg C."""
-
-    name: str
-    peak_c: float
-    limit_c: float
+MOST_CELLS = 80_000
+"""A long seam is timed on larger cells, so that planning takes a minute and not five."""
 
 
 @dataclass(frozen=True, repr=False)
@@ -63,12 +48,15 @@ class SequencePlan(Shown):
         round; no_wait_bound_s : arc times and moves of this order without a wait
     method, grid_mm : how the order was found; the grid it was timed on
     patch : of each stitch by index
-    protected : the places that must stay cool, as they were given
+    protected : the places that must stay cool, in the order they were given
+    unheld_total_s : total_s of this order if no start waited for them
     alternatives : the orders tried, shortest first
     robustness : (low, high) total_s when heat input, conductivity and losses vary by 20 %
-    verified_excess_c : by how much the same starts are over the limit on a grid of half the cell
+    verified_excess_c : by how much the same starts, tacks too, are over the limit on a grid of
+        half the cell
     rules : what every start was held to, also where the plan is timed again
     model : the sheet it was timed on
+    held : limits of the protected places that starts wait for, in the order of `protected`
     """
 
     tack_order: tuple[int, ...]
@@ -86,11 +74,13 @@ class SequencePlan(Shown):
     patch: tuple[int, ...]
     heat_imbalance_mm: float
     protected: tuple[PlacePeak, ...]
+    unheld_total_s: float
     alternatives: tuple[Alternative, ...]
     robustness: tuple[float, float]
     verified_excess_c: float
     rules: Rules
     model: SheetModel = field(compare=False)
+    held: Held | None = field(default=None, compare=False)
     stopped: bool = False
 
     def __repr__(self) -> str:
@@ -127,13 +117,19 @@ class SequencePlan(Shown):
         return self.model.play(self.tack_order, self.tack_start_s).state
 
     def timed(
-        self, order: Order, rules: Rules, *, state: State | None = None, after: int | None = None
+        self,
+        order: Order,
+        rules: Rules,
+        *,
+        state: State | None = None,
+        after: int | None = None,
+        held: Held | None = None,
     ) -> Timing:
         """Time stitches by `rules` from `state` (the tacked sheet), coming from weld `after`."""
         return self.model.time(
             len(self.tack_order) + np.asarray(order), rules,
             state=self.tacked() if state is None else state,
-            after=self.last_tack if after is None else after,
+            after=self.last_tack if after is None else after, held=held,
         )  # fmt: skip
 
 
@@ -173,45 +169,53 @@ def plan_sequence(
     check("interpass_limit_c", rules.limit_c, piece.losses.ambient_c + 5, 400, "degC")
     check("look_ahead_s", rules.look_ahead_s, 1, 300, "s")
     kernels(progress)
-    stitch_mm = float(np.median([max(run.length_mm, 10.0) for run in piece.stitches]))
-    grid_mm = min(choice.grid_mm, stitch_mm / 2.5)
     piece = replace(piece, protect=[spot.place for spot in protect])
+    grid_mm = _grid_mm(piece, choice.grid_mm)
     fine, coarse, checked = (
         SheetModel(piece, GridChoice(cell_mm=part * grid_mm)) for part in (1.0, 2.0, 0.5)
     )
     if tack_order is None:
         tack_order = [n for part in tack_rounds(piece.tacks) for n in part]
     run = Planner(
-        (fine, coarse), rules, [spot.limit_c for spot in protect], tack_order, choice,
-        progress=progress, stop=stop,
-    )  # fmt: skip
+        (fine, coarse, checked), rules, protect, tack_order, choice, progress=progress, stop=stop
+    )
     search_orders(run)
-    best, loop = quickest(run.found), run.timings["loop"]
-    timing, excess = verify(run, checked, best.order, run.timings[best.method])
+    tacking, best = run.tacking, quickest(run.found)
+    fill = run.settled(run.tacks + np.asarray(best.order), run.timings[best.method], tacking)
+    total_s = total_of(fill.timing)
+    unheld = run.fill(best.order, held=False) if run.places.hold() else fill.timing
     found = [
-        outcome(fine, one.method, one.order, timing) if one is best else one for one in run.found
+        outcome(fine, one.method, one.order, fill.timing) if one is best else one
+        for one in run.found
     ]
     return SequencePlan(
         tack_order=tuple(run.tack_order),
-        tack_start_s=tuple(run.tacking.start_s.tolist()),
-        tack_s=run.tacking.end_s,
-        loop_total_s=total_of(loop),
-        grid_mm=float(grid_mm),
+        tack_start_s=tuple(tacking.timing.start_s.tolist()),
+        tack_s=tacking.timing.end_s,
+        loop_total_s=total_of(run.timings["loop"]),
+        grid_mm=grid_mm,
         patch=tuple(int(weld.patch) for weld in piece.stitches),
         alternatives=with_front(found),
-        robustness=vary(run, best.order, total_of(timing)),
-        verified_excess_c=excess,
+        robustness=vary(run, best.order, total_s),
+        unheld_total_s=min(total_of(unheld), total_s),
+        verified_excess_c=max(tacking.excess_k, fill.excess_k),
         rules=rules,
         stopped=run.stopped,
         model=fine,
-        protected=tuple(
-            PlacePeak(spot.name, float(max(a, b)), float(spot.limit_c))
-            for spot, a, b in zip(
-                protect, run.tacking.points_peak_c, timing.points_peak_c, strict=True
-            )
+        held=run.places.hold(),
+        protected=run.places.peaks(
+            *(one.points_peak_c for part in (tacking, fill) for one in (part.timing, part.finer))
         ),
-        **_fill_of(fine, best.method, best.order, timing, run.tacking.end_s),
+        **_fill_of(fine, best.method, best.order, fill.timing, tacking.timing.end_s),
     )
+
+
+def _grid_mm(piece: Workpiece, wanted_mm: float) -> float:
+    """Return the cell to time on: fine enough for the stitches, not more cells than MOST_CELLS."""
+    stitch_mm = float(np.median([max(run.length_mm, 10.0) for run in piece.stitches]))
+    grid_mm = min(wanted_mm, stitch_mm / 2.5)
+    cells = count_cells(piece.sheet, piece.zones, GridChoice(cell_mm=grid_mm))
+    return float(min(max(grid_mm * math.sqrt(cells / MOST_CELLS), grid_mm), stitch_mm / 2.0))
 
 
 def _fill_of(
@@ -234,8 +238,7 @@ def _fill_of(
 def retimed(plan: SequencePlan, order: Order) -> SequencePlan:
     """Return the plan with your own order of the fill, timed on the same grid by the same rules.
 
-    Protected places are followed but not waited for.  The result isn't checked
-    on a finer grid, nor varied.
+    The result isn't checked on a finer grid, nor varied.
 
     Raises
     ------
@@ -246,11 +249,12 @@ def retimed(plan: SequencePlan, order: Order) -> SequencePlan:
         refuse("order", f"{len(order)} turns", f"must name each of 0 to {count - 1} once",
                "leave none out and none twice")  # fmt: skip
     tacking = plan.model.play(plan.tack_order, plan.tack_start_s)
-    timing = plan.timed(order, plan.rules, state=tacking.state)
+    timing = plan.timed(order, plan.rules, state=tacking.state, held=plan.held)
     peaks = np.maximum(tacking.points_peak_c, timing.points_peak_c)
     return replace(
         plan,
         robustness=(math.nan, math.nan),
+        unheld_total_s=total_of(plan.timed(order, plan.rules, state=tacking.state)),
         verified_excess_c=math.nan,
         protected=tuple(
             replace(place, peak_c=float(peak))

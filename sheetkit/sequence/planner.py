@@ -4,16 +4,21 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
 from ..base.errors import check
 from ..heat.rules import Rules
-from ..heat.sheet_model import Held, Order, SheetModel
+from ..heat.sheet_model import Order, SheetModel
 from ..heat.state import Timing
 from .alternatives import Alternative, outcome, quickest
+from .places import CoolPlace, Places
+
+MOST_EXCESS_K = 1.0
+"""Starts further over the limit than this on the finer grid are timed again."""
+MOST_ATTEMPTS = 6
 
 Trial = tuple[str, Sequence[int], float]
 """Method, order, and the time after which it is given up."""
@@ -36,34 +41,43 @@ class SearchChoice:
         check("effort", self.effort, 0.02, 20)
 
 
+@dataclass(frozen=True)
+class Settled:
+    """Starts on the fine grid, the same starts on the finer one, and how far these are over, K."""
+
+    timing: Timing
+    finer: Timing
+    excess_k: float
+
+
 class Planner:
     """The models of one run, the tacked sheet, the stop signal, and what was found.
 
+    models : to time on, to search on, to check on
     found, timings : the orders timed on the fine grid, and their timings by method
-    own_peak : (welds, protected places) what each weld alone adds there, K
     """
 
     def __init__(
         self,
-        models: tuple[SheetModel, SheetModel],
+        models: tuple[SheetModel, SheetModel, SheetModel],
         rules: Rules,
-        limits_c: Sequence[float],
+        protect: Sequence[CoolPlace],
         tack_order: Sequence[int],
         choice: SearchChoice,
         *,
         progress: Callable[[str, int, int], Any] | None = None,
         stop: Callable[[], bool] | None = None,
     ):
-        self.fine, self.coarse = models
-        self.rules, self.limits_c, self.choice = rules, np.asarray(limits_c, float), choice
+        self.fine, self.coarse, self.checked = models
+        self.rules, self.choice = rules, choice
         self.tacks, self.count = len(self.fine.tacks), len(self.fine.stitches)
         self.progress, self.stop, self.stopped = progress, stop, False
-        self.own_peak = np.zeros((len(self.fine.welds), max(self.limits_c.size, 1)))
+        self.places = Places(protect, models, self.watch("protected places"))
         self.tack_order = [int(n) for n in tack_order]
         self.last = self.tack_order[-1] if self.tack_order else -1
-        self.tacking = self.fine.time(self.tack_order, rules)
-        self.tacked = self.tacking.state
-        self.tacked_coarse = self.coarse.time(self.tack_order, rules).state
+        self.tacking = self.settled(self.tack_order, None, None)
+        self.tacked = self.tacking.timing.state
+        self.tacked_coarse = self.coarse.time(self.tack_order, rules, held=self.places.hold()).state
         self.found: list[Alternative] = []
         self.timings: dict[str, Timing] = {}
 
@@ -79,28 +93,65 @@ class Planner:
 
         return report
 
-    def fill(self, order: Order, *, coarse: bool = False, cutoff_s: float = math.inf) -> Timing:
-        """Time the fill in `order` on the tacked sheet."""
+    def fill(
+        self,
+        order: Order,
+        *,
+        coarse: bool = False,
+        cutoff_s: float = math.inf,
+        held: bool = True,
+    ) -> Timing:
+        """Time the fill in `order` on the tacked sheet; `held`: protected places are waited for."""
         model, state = (self.coarse, self.tacked_coarse) if coarse else (self.fine, self.tacked)
         return model.time(
             self.tacks + np.asarray(order), self.rules, state=state, after=self.last,
-            held=self.hold(self.limits_c), cutoff_s=cutoff_s,
+            held=self.places.hold() if held else None, cutoff_s=cutoff_s,
         )  # fmt: skip
 
-    def alone(self) -> np.ndarray:
-        """Return the temperature each protected place reaches by the worst weld alone, deg C."""
-        return self.fine.ambient_c + self.own_peak.max(axis=0)[: self.limits_c.size]
+    def settled(self, welds: Order, timing: Timing | None, begin: Settled | None) -> Settled:
+        """Time welds on the fine grid until the finer one finds them under the limits as well.
 
-    def hold(self, limits_c: np.ndarray) -> Held | None:
-        """Return the limits of the protected places and what each weld alone adds there.
+        Where the starts, or a protected place, come out too hot there, they are
+        timed again with the limit lowered by what it was over.
 
-        Where one stitch alone passes the limit no wait can help; it then waits
-        until three tenths of the allowance are left.
+        Parameters
+        ----------
+        welds : indices into the models' welds, in order
+        timing : of these, if they were timed before
+        begin : the tacking they follow, if they are the fill
         """
-        if not limits_c.size:
-            return None
-        allowance = limits_c - self.fine.ambient_c
-        return Held(limits_c, np.minimum(self.own_peak, 0.7 * allowance))
+        rules, limits_c = self.rules, self.places.limits_c
+        coarser, finer = (begin.timing.state, begin.finer.state) if begin else (None, None)
+        after = self.last if begin else -1
+        report = self.watch("check on a finer grid")
+
+        def timed() -> Timing:
+            held = self.places.hold(limits_c)
+            return self.fine.time(welds, rules, state=coarser, after=after, held=held)
+
+        timing = timed() if timing is None else timing
+        for attempt in range(MOST_ATTEMPTS):
+            there = self.checked.play(
+                welds, timing.start_s, state=finer, look_ahead_s=rules.look_ahead_s
+            )
+            excess = float(there.peak_before_start_c.max(initial=-np.inf) - self.rules.limit_c)
+            over = self.places.over(timing.points_peak_c, there.points_peak_c)
+            done = excess <= MOST_EXCESS_K and not (over > MOST_EXCESS_K / 4).any()
+            if report(attempt + 1, MOST_ATTEMPTS) or done or attempt + 1 == MOST_ATTEMPTS:
+                break
+            if excess > MOST_EXCESS_K:
+                rules = replace(rules, limit_c=rules.limit_c - excess)
+            limits_c = np.maximum(limits_c - over, self.fine.ambient_c + 1)
+            timing = timed()
+        return Settled(timing, there, max(excess, 0.0))
+
+    def no_wait_s(self, order: Order) -> float:
+        """Return the time of an order in which nothing waits: arcs and moves, s."""
+        welds = self.tacks + np.asarray(order)
+        ends, placed = self.fine.placed.ends_mm, self.fine.placed
+        away = np.hypot(*(ends[welds[1:], :2] - ends[welds[:-1], 2:]).T)
+        moves = self.rules.settle_s * away.size + away.sum() / self.rules.move_mm_s
+        return float(placed.duration_s[welds].sum() + moves)
 
     def confirm(self, trial: Trial) -> tuple[str, Sequence[int], Timing]:
         """Time an order on the fine grid."""

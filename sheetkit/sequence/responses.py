@@ -13,8 +13,7 @@ from ..heat.sheet_model import SheetModel
 from ..heat.state import State
 
 TABLE_S = 650.0
-
-
+"""How long after its arc a weld's heat is followed: what is left then is a few parts in a hundred."""
 WORKERS = max(1, min(2, os.cpu_count() or 1))
 
 
@@ -46,7 +45,6 @@ class Tables:
     the look-ahead, for both ends and the middle of each stitch.
 
     complete : False when `watch` asked to stop
-    own_peak : (welds, protected places) what each stitch alone adds there, K
     """
 
     def __init__(
@@ -59,7 +57,7 @@ class Tables:
         from . import kernel as sequence_kernel
 
         self.kernel = sequence_kernel
-        first, count, places = len(model.tacks), len(model.stitches), len(model.welds)
+        first, count = len(model.tacks), len(model.stitches)
         times = [0.0, 0.6]
         while times[-1] < TABLE_S:
             times.append(times[-1] + min(1.2 * (times[-1] - times[-2]), 20.0))
@@ -75,7 +73,6 @@ class Tables:
             later = model.responses(state, weld, self.times[1:])
             return np.concatenate([later[:1], later])
 
-        self.own_peak = np.zeros((places, max(model.lines, 1)))
         table = np.zeros((count, count, self.times.size, 6), np.float32)
 
         def fill(stitch: int) -> bool:
@@ -85,10 +82,6 @@ class Tables:
                 now = state.copy()
                 model.close(now, first + stitch)
                 out = response(now, first + stitch)
-                if model.lines:
-                    highest = out[:, places:].max(axis=(0, 2))
-                    own = self.own_peak[first + stitch]
-                    self.own_peak[first + stitch] = np.maximum(own, highest)
                 ahead = self._ahead(out[:, first : first + count], look_ahead_s)
                 table[:, stitch, :, part : part + 3] = ahead.transpose(1, 0, 2)
             return True

@@ -12,6 +12,7 @@ from ..geometry.patch import blank_size, mass
 from ..repair.estimate import Estimate
 from ..repair.machine_load import machine_load
 from ..sequence.plan import SequencePlan
+from .place_words import told_apart
 
 
 def estimate_object(result: Estimate, *, display: str = "mm") -> dict:
@@ -125,9 +126,23 @@ def sequence_object(result: Estimate, order: SequencePlan) -> dict:
             "mains_power_va": round(load.power_va),
         },
         "protected_peak_c": {
-            place.name: {"peak": round(place.peak_c, 1), "limit": place.limit_c}
-            for place in order.protected
+            name: {"peak": round(place.peak_c, 1), "limit": place.limit_c}
+            for name, place in zip(
+                told_apart(place.name for place in order.protected), order.protected, strict=True
+            )
         },
+        "total_unheld_s": round(order.unheld_total_s, 1),
+        "protected": [
+            {
+                "name": place.name,
+                "peak_c": round(place.peak_c, 1),
+                "limit_c": place.limit_c,
+                "over": place.over,
+                "alone_c": round(place.alone_c, 1),
+                "waited_for": place.held,
+            }
+            for place in order.protected
+        ],
         "alternatives": [
             {
                 "method": one.method,

@@ -12,6 +12,7 @@ from ..repair.estimate import Estimate
 from ..repair.left_out import assumed
 from ..repair.machine_load import machine_load
 from ..sequence.plan import SequencePlan
+from .place_words import excess_lines, place_lines
 from .summary import ROUTES, summary
 from .words import minutes, named
 
@@ -79,6 +80,9 @@ def sequence_lines(result: Estimate, order: SequencePlan, *, display: str = "mm"
         f"  (once round, by the same limit, takes {minutes(order.loop_total_s)}; with no wait "
         f"at all {minutes(order.no_wait_bound_s)})"
     )
+    for line in place_lines(order, display=display):
+        yield _wrapped(str(line))
+    yield from map(_wrapped, excess_lines(order, display=display))
     yield "  turn  stitch  patch  wait before it  sheet there before it"
     turns = zip(order.order, order.wait_s, order.peak_before_start_c, strict=True)
     for turn, (stitch, wait, before) in enumerate(turns, 1):

@@ -13,6 +13,7 @@ from ..base.errors import SheetkitError
 from ..repair.estimate import Estimate
 from ..repair.plan import plan
 from ..sequence.plan import SequencePlan
+from ..views.place_words import hot_lines
 from ..views.words import minutes, named
 from . import cards
 
@@ -122,6 +123,9 @@ class Planning(ipw.VBox):
             self.message.value = (
                 f"The fill, {escape(named(found.method))}: <b>{minutes(found.total_s)}</b>; "
                 f"once round takes {minutes(found.loop_total_s)}."
+            ) + "".join(
+                f"<br><b>{escape(words)}</b>"
+                for words in hot_lines(found, display=self.result.job.drawn_in)
             )
             self.plan = found
         finally:

@@ -18,7 +18,8 @@ from sheetkit.heat.sheet_model import SheetModel
 from sheetkit.heat.weld_source import WeldRun
 from sheetkit.heat.workpiece import Workpiece
 from sheetkit.sequence import orders
-from sheetkit.sequence.plan import CoolPlace, plan_sequence, retimed
+from sheetkit.sequence.places import CoolPlace
+from sheetkit.sequence.plan import MOST_CELLS, plan_sequence, retimed
 from sheetkit.sequence.planner import SearchChoice
 
 BIG = LineString([(0, 0), (300, 0), (300, 200), (0, 200), (0, 0)])
@@ -115,6 +116,19 @@ def test_every_start_is_allowed_on_a_finer_grid(plan):
     assert np.array(plan.peak_before_start_c)[1:][waited] == pytest.approx(60, abs=0.5)
 
 
+@pytest.mark.parametrize("thickness_mm", [0.4, 1.0])
+def test_tacks_are_allowed_on_a_finer_grid(thickness_mm):
+    """Each tack's start, by an own run at half the cell, as the plan's excess says."""
+    piece = Workpiece(None, [SQUARE], thickness_mm, runs_on(SQUARE, 16, 5, joule_mm=60 * thickness_mm),
+                      runs_on(SQUARE, 5, 10, joule_mm=60 * thickness_mm))  # fmt: skip
+    plan = plan_sequence(piece, choice=SearchChoice(effort=0.1), stop=lambda: False)
+    model = SheetModel(piece, GridChoice(cell_mm=plan.grid_mm / 2))
+    timing = model.play(plan.tack_order, plan.tack_start_s, look_ahead_s=20.0)
+    over = timing.peak_before_start_c.max() - plan.interpass_limit_c
+    assert plan.verified_excess_c >= over - 0.01
+    assert over <= 1.0
+
+
 def test_waiting_a_little_less_is_not_allowed(plan):
     """Starts are as early as the rule allows: 3 s sooner the sheet is over the limit."""
     order, starts = plan.schedule()
@@ -186,6 +200,40 @@ def test_stopping_keeps_the_best_so_far(after):
     assert plan.stopped and sorted(plan.order) == list(range(18))
     assert plan.total_s <= plan.loop_total_s and np.isnan(plan.robustness[0])
     assert plan.verified_excess_c <= 3
+
+
+@pytest.mark.parametrize("after", [0, 1, 3, 10, 40, 90, 200])
+def test_stop_ends_the_work_wherever_it_is(after):
+    """Once told to stop no step is begun but those that the best so far is told by."""
+    calls, later = [], []
+    spot = CoolPlace("pipe", Point(50, -25), 60.0)
+
+    def stop():
+        calls.append(None)
+        return len(calls) > after
+
+    def progress(what, done, total):
+        if len(calls) > after:
+            later.append(what)
+
+    piece = Workpiece(None, [SQUARE], 1.0, runs_on(SQUARE, 8, 5), runs_on(SQUARE, 12))
+    plan = plan_sequence(piece, [spot], stop=stop, progress=progress)
+    assert plan.stopped and sorted(plan.order) == list(range(12))
+    marches = [what for what in later if what in ("last moves on the fine grid", "better orders")]
+    assert len(marches) <= 6
+    assert sum(what == "check on a finer grid" for what in later) <= 2
+
+
+def test_many_stitches_that_need_no_wait_are_not_searched_for_one():
+    """A long seam: its first place has cooled before the next turn there; and on fewer cells."""
+    seam = LineString(shapely.box(0, 0, 900, 750).exterior.coords)
+    piece = Workpiece(None, [seam], 1.0, runs_on(seam, 12, 5), runs_on(seam, 132))
+    told = []
+    plan = plan_sequence(piece, progress=lambda what, *_: told.append(what))
+    assert plan.total_s <= 1.01 * plan.no_wait_bound_s
+    assert "heat responses" not in told and "better orders" not in told
+    assert plan.model.grid.active.size < 1.2 * MOST_CELLS
+    assert plan.verified_excess_c <= 1.0 and plan.gain > 5
 
 
 def test_protected_place_is_waited_for():

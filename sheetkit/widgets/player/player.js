@@ -235,10 +235,12 @@ function render({ model, el }) {
       onclick: () => { model.set("mode", name); save(model); },
     }, words));
   const hint = htmlNode("div", { class: "sk-hint" });
+  const hot = htmlNode("ul", { class: "sk-hot", hidden: !model.get("too_hot").length },
+    ...model.get("too_hot").map((words) => htmlNode("li", {}, words)));
   const root = htmlNode("div", {
     class: "sk-root sk-player", tabindex: 0, role: "group", "aria-label": "Heat-spread player",
     "data-lm-suppress-shortcuts": "true",
-  }, htmlNode("div", { class: "sk-tabs" }, ...tabs), alarm, heat.node, steps.node, hint);
+  }, htmlNode("div", { class: "sk-tabs" }, ...tabs), alarm, hot, heat.node, steps.node, hint);
   root.addEventListener("contextmenu", (event) => { event.preventDefault(); event.stopPropagation(); });
   root.addEventListener("keydown", (event) => {
     if (usedElsewhere(event, root)) return;

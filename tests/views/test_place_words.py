@@ -1,0 +1,119 @@
+"""What is said of places that must stay cool: how hot, the limit, and what to do."""
+
+from dataclasses import replace
+
+import pytest
+from matplotlib.text import Text
+
+import sheetkit
+from sheetkit.paper import stitch_map, work_sheet
+from sheetkit.paper.blocks import Paragraph
+from sheetkit.sequence.places import PlacePeak
+from sheetkit.views.json_objects import sequence_object
+from sheetkit.views.lines import sequence_lines
+from sheetkit.views.place_words import hot_lines, place_lines, told_apart
+from sheetkit.views.words import minutes
+from sheetkit.widgets import Planning, Player
+
+HOT = PlacePeak("fuel line", 92.4, 60.0, 71.0, held=False)
+OFF = PlacePeak("brake pipe", 66.0, 60.0, 40.0, held=False)
+LATE = PlacePeak("wiring", 83.0, 80.0, 50.0, held=True)
+FINE = PlacePeak("sealer", 70.0, 80.0, 50.0, held=True)
+LOST = PlacePeak("clip", 1560.0, 80.0, 900.0, held=False)
+
+
+def with_places(plan, *places, excess=0.0):
+    return replace(plan, protected=places, verified_excess_c=excess)
+
+
+@pytest.mark.parametrize(
+    ("place", "words"),
+    [
+        (HOT, ["TOO HOT", "92 °C", "limit of 60 °C", "71 °C", "no wait can help", "Take it off"]),
+        (OFF, ["TOO HOT", "66 °C", "60 °C", "don't allow for it", "Take it off before welding"]),
+        (LATE, ["TOO HOT", "83 °C", "80 °C", "move it or shield it"]),
+        (LOST, ["TOO HOT", "over 400 °C", "no wait can help"]),
+        (FINE, ["70 °C", "limit 80 °C", "measure there"]),
+    ],
+)
+def test_each_place_is_told_with_figures_and_remedy(small_plan, place, words):
+    (line,) = place_lines(with_places(small_plan, place))
+    for word in words:
+        assert word in str(line)
+    assert line.hot == (place is not FINE)
+    assert "no wait" not in str(line) or place.beyond_waiting
+    inch = str(place_lines(with_places(small_plan, place), display="in")[0])
+    assert "°C" not in inch and "°F" in inch
+
+
+def test_what_the_waits_for_places_cost_is_told(small_plan):
+    plan = replace(with_places(small_plan, FINE), unheld_total_s=small_plan.total_s / 3)
+    (line,) = place_lines(plan)
+    assert f"this order takes {minutes(plan.unheld_total_s)}" in str(line)
+
+
+def test_names_are_told_apart():
+    names = ["a", "b", "a", "a (2)", "a"]
+    told = told_apart(names)
+    assert told == ["a", "b", "a (3)", "a (2)", "a (4)"]
+
+
+def test_the_text_and_the_json_tell_every_place(small_estimate, small_plan):
+    plan = with_places(small_plan, HOT, FINE, replace(HOT, peak_c=20.0), excess=2.4)
+    text = " ".join(" ".join(sequence_lines(small_estimate, plan)).split())
+    assert "TOO HOT: fuel line: 92 °C" in text and "sealer: 70 °C" in text
+    assert "fuel line (2): 20 °C" in text
+    assert "2 °C over the limit" in text
+    told = sequence_object(small_estimate, plan)
+    assert told["protected_peak_c"] == {
+        "fuel line": {"peak": 92.4, "limit": 60.0},
+        "sealer": {"peak": 70.0, "limit": 80.0},
+        "fuel line (2)": {"peak": 20.0, "limit": 60.0},
+    }
+    assert [one["over"] for one in told["protected"]] == [True, False, False]
+    assert told["protected"][0] | {} == {
+        "name": "fuel line", "peak_c": 92.4, "limit_c": 60.0, "over": True, "alone_c": 71.0,
+        "waited_for": False,
+    }  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def near():
+    """An estimate with a pipe beside its seam, and its order."""
+    job = sheetkit.Job.from_data({
+        "format": "sheetkit-job/1", "sheet": {"thickness": 0.9},
+        "rust": [{"ring": [[0, 0], [50, 0], [50, 30], [0, 30]]}],
+        "patch": {"margin": 20, "corner_radius": 20}, "weld": {"stitch": 40},
+        "panel": {"protect": [{"name": "fuel <b>line</b>", "at": [25, -30], "limit": 60},
+                              {"name": "wiring", "at": [25, 58], "limit": 60}]},
+    })  # fmt: skip
+    result = sheetkit.estimate(job)
+    return result, sheetkit.plan(result)
+
+
+def test_what_is_taken_off_and_what_is_beyond_help_hold_no_plan(near, small_plan):
+    _, plan = near
+    assert [place.held for place in plan.protected] == [False, False]
+    assert all(place.over for place in plan.protected)
+    assert plan.total_s < 2 * small_plan.total_s
+
+
+def test_paper_tells_it_beside_the_order_and_on_the_map(near):
+    result, plan = near
+    blocks = list(work_sheet.worksheet(result, plan, paper="a4", display="mm"))
+    bold = [block.text for block in blocks if isinstance(block, Paragraph) and block.bold]
+    assert sum("TOO HOT" in text for text in bold) == 2
+    pages = list(stitch_map.map_pages(result, plan, paper="a4"))
+    for page in pages:
+        texts = [text.get_text() for text in page.figure.findobj(Text)]
+        assert sum("TOO HOT" in text for text in texts) == 2
+
+
+def test_widgets_tell_it_escaped(near):
+    result, plan = near
+    player = Player(plan, frames=10)
+    assert player.too_hot == hot_lines(plan) and len(player.too_hot) == 2
+    planning = Planning(result)
+    planning.wait()
+    assert "TOO HOT" in planning.message.value
+    assert "fuel &lt;b&gt;line&lt;/b&gt;" in planning.message.value

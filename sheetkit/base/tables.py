@@ -7,12 +7,11 @@ from __future__ import annotations
 
 import csv
 from bisect import bisect
-from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from functools import cache, lru_cache
 from importlib.resources import files
 
-from .errors import unknown
+from .errors import check, unknown
 
 GIVEN = "given by the user"
 """The status of an input that stands in the job."""
@@ -60,7 +59,7 @@ def table_names() -> tuple[str, ...]:
 
 @cache
 def rows(table: str) -> tuple[Row, ...]:
-    """Return all rows of a table, in the file's order; LookupError if there is no such table."""
+    """Return all rows of a table, in the file's order; UnknownName if there is no such table."""
     if table not in table_names():
         unknown("table", table, "must be a table", table_names())
     text = (files(__package__) / "tables" / f"{table}.csv").read_text(encoding="utf-8")
@@ -86,16 +85,17 @@ def _index(table: str) -> dict[tuple[str, str], Row]:
 
 
 def row(table: str, name: str, quantity: str) -> Row:
-    """Return one row; LookupError names the table, the name and the nearest there are."""
+    """Return one row; UnknownName names the table, the name and the nearest there are."""
     found = _index(table).get((name, quantity))
     if found is not None:
         return found
-    _known(table, name)
+    known_name(table, name)
     known = [row.quantity for row in rows(table) if row.name == name]
     unknown("quantity", quantity, f'must be one of "{name}" in table "{table}"', known)
 
 
-def _known(table: str, name: str) -> None:
+def known_name(table: str, name: str) -> None:
+    """Raise UnknownName, with the nearest there are, for a name that isn't in a table."""
     if name not in names(table):
         unknown("name", name, f'must be a name in table "{table}"', names(table))
 
@@ -107,11 +107,6 @@ def frame(table: str):
     return pd.DataFrame(rows(table)).drop(columns="table")
 
 
-def _within(what: str, x: float, points: Sequence[float]) -> None:
-    if not points[0] <= x <= points[-1]:
-        raise ValueError(f"{what} got {x!r}; must be from {points[0]:g} to {points[-1]:g}")
-
-
 @cache
 def _numbered(table: str, quantity: str) -> tuple[tuple[float, ...], tuple[Row, ...]]:
     found = [row for row in rows(table) if row.quantity == quantity]
@@ -121,7 +116,8 @@ def _numbered(table: str, quantity: str) -> tuple[tuple[float, ...], tuple[Row, 
     try:
         found.sort(key=lambda row: float(row.name))
     except ValueError:
-        raise LookupError(f'table "{table}" has names that are not numbers: use row()') from None
+        numbered = [name for name in table_names() if names(name)[0].replace(".", "").isdigit()]
+        unknown("table", table, "must have numbers for names (not numbers: use row())", numbered)
     return tuple(float(row.name) for row in found), tuple(found)
 
 
@@ -131,10 +127,11 @@ def interpolate(table: str, quantity: str, x: float) -> Row:
     The table's names must be numbers, as in "settings_135"; x is in their unit.
     Returns the table's own row at a name; between names a new row, no firmer
     than its neighbours: their weaker status, "derived" if both are published.
-    Raises ValueError outside the table, LookupError for an unknown table or quantity.
+    Raises OutOfRange outside the table, UnknownName for an unknown table or quantity.
     """
     points, found = _numbered(table, quantity)
-    _within(f'{quantity} in table "{table}":', x, points)
+    if not points[0] <= x <= points[-1]:
+        check(f'{quantity} in table "{table}"', x, points[0], points[-1])
     i = min(bisect(points, x), len(points) - 1)
     a, b = found[i - 1], found[i]
     if x in (points[i - 1], points[i]):

@@ -10,7 +10,7 @@ from operator import mul
 
 from ..base import tables
 from ..base.errors import Fault, OutOfRange, check
-from ..base.tables import _known, _within, rows
+from ..base.tables import known_name, rows
 from .chain import formula
 
 REFERENCE_C = 15.0
@@ -80,7 +80,7 @@ def usable_l(
 
 @cache
 def _grid(gas: str) -> tuple[list[float], list[float], dict[tuple[float, float], float]]:
-    _known("real_gas", gas)
+    known_name("real_gas", gas)
     z = {}
     for point in rows("real_gas"):
         if point.name == gas:
@@ -110,7 +110,7 @@ def compressibility(gas: str, pressure_bar: float, temperature_c: float) -> floa
     gas: "I1" argon, "M20" argon with 8 % CO2, "M21" argon with 18 % CO2, or a full
     designation such as "M21-ArC-25" (ISO 14175).
     pressure_bar: absolute, 0 to 300 bar; temperature_c: -10 to 50 C.
-    Raises ValueError outside these, LookupError for another gas (C1 is liquid in its cylinder).
+    Raises OutOfRange outside these, UnknownName for another gas (C1 is liquid in its cylinder).
     """
     share = _co2_percent(gas)
     if share is None:
@@ -146,8 +146,8 @@ def _of_table(gas: str, pressure_bar: float, temperature_c: float) -> float:
     """Return Z by one mixture's rows."""
     gas = gas if gas in _MIXTURES else gas.split("-")[0]
     temperatures, pressures, _ = _grid(gas)
-    _within(f"compressibility of {gas}: pressure_bar", pressure_bar, pressures)
-    _within(f"compressibility of {gas}: temperature_c", temperature_c, temperatures)
+    check("pressure_bar", pressure_bar, pressures[0], pressures[-1], "bar")
+    check("temperature_c", temperature_c, temperatures[0], temperatures[-1], "degC")
     along = _isotherm(gas, temperature_c)
     i = min(max(0, bisect(pressures, pressure_bar) - 3), len(pressures) - 6)
     return sum(map(mul, _weights(pressures[i : i + 6], pressure_bar), along[i : i + 6]))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..base.errors import check
-from ..base.tables import Row, _known, rows
+from ..base.tables import Row, known_name, rows
 
 
 def lens_shade(process: str, current_a: float) -> Row:
@@ -14,7 +14,7 @@ def lens_shade(process: str, current_a: float) -> Row:
     Raises OutOfRange outside the bands, UnknownName for an unknown process.
     Source: 29 CFR 1910.133(a)(5); suggested: ANSI Z49.1 (value from memory).
     """
-    _known("lens_shades", process)
+    known_name("lens_shades", process)
     bands: list[tuple[float, float, Row]] = []
     for row in rows("lens_shades"):
         if row.name == process:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -12,16 +11,15 @@ from shapely import LineString
 
 from ..base.errors import unknown, unquoted
 from ..base.showing import Range, Shown, counted
-from ..base.tables import Row, derived
+from ..base.tables import Row
 from ..formulas import explain
-from ..formulas.chain import MONEY, Chain, unit_of
+from ..formulas.chain import MONEY, Chain
 from ..formulas.explain import Explanation
 from ..formulas.gas import MOST_BAR, usable_l
 from ..formulas.lens_shade import lens_shade
 from ..formulas.montecarlo import draw
 from ..formulas.ranges import Ranges, share_over, typical, worst_case
 from ..formulas.settings import ends, gas_group
-from ..geometry import patch as patching
 from ..geometry import welds
 from ..geometry.welds import Weld
 from ..job.job import Job
@@ -31,8 +29,6 @@ from .caution import Caution
 from .cautions import cautions
 from .chain import formulas
 from .patches import PatchResult
-
-GEOMETRY = "the drawing, by shapely"
 
 
 @dataclass(frozen=True, eq=False)
@@ -196,31 +192,9 @@ def estimate(job: Job) -> Estimate:
     patches = cut_patches.patches(job)
     inputs = inputs_of.gather(job)
     tacks, welds = cut_patches.welds(job, patches, inputs)
-    joint, fill, process = job.patch.joint, job.weld.fill, job.weld.process
-    dots = sum(w.dots for w in welds)
-    plugs = sum(w.kind == "plug" for w in welds)
-    blank_area = sum(math.prod(patching.blank_size(patch.blank)) for patch in patches)
-    seam = sum(patch.seam_length_mm for patch in patches)
-    welded = sum(w.length for w in welds) if joint != "plug" else 0.0
-    counts: dict[str, float] = {
-        "seam_length_mm": seam,
-        "welded_length_mm": welded,
-        "tacked_length_mm": sum(tack.length for tack in tacks) * welded / seam,
-        "cut_length_mm": sum(patch.cut_line.length for patch in patches),
-        "blank_mass_g": patching.mass(blank_area, job.sheet.thickness),
-        "patch_count": len(patches),
-        "weld_count": len(welds),
-        "tack_count": len(tacks),
-        "dot_count": dots,
-        "plug_count": plugs,
-    }
-    open_share = 1 - counts["tacked_length_mm"] / welded if welded else 1.0
-    dotted = fill == "dots" and joint != "plug"
-    counts["starts"] = len(tacks) + (dots * open_share if dotted else len(welds))
-    inputs |= {
-        name: derived(name, value, unit_of(name), GEOMETRY) for name, value in counts.items()
-    }
-    chain = formulas(joint, fill, process, tuple(inputs))
+    inputs |= cut_patches.counts(job, patches, tacks, welds)
+    process = job.weld.process
+    chain = formulas(job.patch.joint, job.weld.fill, process, tuple(inputs))
     values = chain.evaluate({name: row.value for name, row in inputs.items()})
     shade = lens_shade(process, ends(inputs["current_a"])[1])
     return Estimate(job, patches, tacks, welds, inputs, values, int(shade.value), chain)

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import prod
 
 import shapely
 from shapely import LineString, Polygon
 
 from ..base.errors import Fault, JobRefused
-from ..base.tables import Row, limit
+from ..base.tables import Row, derived, limit
+from ..formulas.chain import unit_of
 from ..geometry import patch as patching
 from ..geometry import stitches as stitching
 from ..geometry.cut_line import covers, cut_lines
@@ -184,3 +186,38 @@ def welds(
                     )
             run_index += 1
     return tuple(tacks), tuple(welds)
+
+
+DRAWING = "drawing"
+"""What stands for a table's name in the rows of what was measured and counted on the drawing."""
+BY_SHAPELY = "the drawing, by shapely"
+
+
+def counts(
+    job: Job, patches: Sequence[PatchResult], tacks: Sequence[Weld], welds: Sequence[Weld]
+) -> dict[str, Row]:
+    """Return the inputs that are measured and counted on the drawing; their table is `DRAWING`."""
+    plug, seam = job.patch.joint == "plug", sum(patch.seam_length_mm for patch in patches)
+    welded = 0.0 if plug else sum(weld.length for weld in welds)
+    tacked = sum(tack.length for tack in tacks) * welded / seam
+    dots = sum(weld.dots for weld in welds)
+    open_share = 1 - tacked / welded if welded else 1.0
+    blank_area = sum(prod(patching.blank_size(patch.blank)) for patch in patches)
+    found: dict[str, float] = {
+        "seam_length_mm": seam,
+        "welded_length_mm": welded,
+        "tacked_length_mm": tacked,
+        "cut_length_mm": sum(patch.cut_line.length for patch in patches),
+        "blank_mass_g": patching.mass(blank_area, job.sheet.thickness),
+        "patch_count": len(patches),
+        "weld_count": len(welds),
+        "tack_count": len(tacks),
+        "dot_count": dots,
+        "plug_count": sum(weld.kind == "plug" for weld in welds),
+        "starts": len(tacks)
+        + (dots * open_share if job.weld.fill == "dots" and not plug else len(welds)),
+    }
+    return {
+        name: replace(derived(name, value, unit_of(name), BY_SHAPELY), table=DRAWING)
+        for name, value in found.items()
+    }

@@ -22,7 +22,8 @@ from ..formulas.montecarlo import DRAWS, SEED, simulate
 from ..formulas.ranges import Driver, Span, Spread, drivers, quantiles, spread, worst_case
 from ..job.job import Job
 from . import patches as cut_patches
-from .estimate import GEOMETRY, Estimate, estimate
+from .estimate import Estimate, estimate
+from .patches import BY_SHAPELY, DRAWING
 
 NODES = 5
 """Shares of hidden rust the geometry is worked out at."""
@@ -86,7 +87,7 @@ def _along(name: str, nodes: np.ndarray, heights: np.ndarray) -> Formula:
 
     title = f"{name}, drawn at {len(nodes)} shares of hidden rust, linear between them."
     return Formula(
-        name, ("hidden_rust_share",), unit_of(name), title, GEOMETRY, {}, along,
+        name, ("hidden_rust_share",), unit_of(name), title, BY_SHAPELY, {}, along,
         "drawn(hidden_rust_share)",
     )  # fmt: skip
 
@@ -169,7 +170,7 @@ def with_extent(result: Estimate, *, draws: int = DRAWS, seed: int = SEED) -> Ex
     nodes = np.unique([*np.linspace(ends[0], ends[-1], NODES), *ends])
     extents = extents_mm(result, np.unique([0.0, *nodes]))[-len(nodes) :]
     found = [estimate(_grown(result, extent)) for extent in extents]
-    counted = [name for name, given in result.inputs.items() if given.source == GEOMETRY]
+    counted = [name for name, given in result.inputs.items() if given.table == DRAWING]
     drawn = [
         _along(
             name, nodes, np.maximum([one.values[name] for one in found], result.values[name])

@@ -1,10 +1,12 @@
 """Which rows of the reference tables the code reads, over jobs of every kind; prints the dead ones.
 
-It runs in a process of its own, so that every module gets the watched look-ups.
+It runs in a process of its own, where every look-up is watched.
 """
 
 import itertools
 import json
+import sys
+from pathlib import Path
 
 from sheetkit.base import tables
 
@@ -38,6 +40,11 @@ from sheetkit.heat.rules import Rules  # noqa: E402
 from sheetkit.repair import rust_extent  # noqa: E402
 from sheetkit.repair.left_out import assumed  # noqa: E402
 from sheetkit.workshop import bottle_and_spool, compare, shopping, starter_kit  # noqa: E402
+
+for module in [m for name, m in sys.modules.items() if name.startswith("sheetkit")]:
+    for thing in vars(module).values():
+        if hasattr(thing, "cache_clear"):
+            thing.cache_clear()  # what was read as the modules were loaded is read again
 
 RUST = [{"ring": [[300, 300], [500, 300], [500, 420], [300, 420]], "grade": "pitted"}]
 PANEL = {
@@ -92,8 +99,8 @@ starter_kit.kits()
 
 WHOLE = {"real_gas", "lens_shades", "sheet_thicknesses"}
 """Tables that are gone through from end to end."""
-NOT_HERE = {("limits", "machine_rating"), ("consumables", "sheet")}
-"""Read where a plan is at hand, which takes long."""
+CODE = "".join(file.read_text("utf-8") for file in Path(sk.__file__).parent.rglob("*.py"))
+"""A limit whose name stands in the code is read where no job of these leads: in plans, in logs."""
 ORIGINS = {"hours_per_metre"}
 """Rows of "labour" that the labour steps were shared out from."""
 dead = [
@@ -103,7 +110,7 @@ dead = [
     for row in tables.rows(table)
     if (row.table, row.name, row.quantity) not in read
     and not row.name.startswith("check ")  # shown by starter_kit.checks
-    and (row.table, row.name) not in NOT_HERE
+    and not (row.table == "limits" and f'"{row.name}"' in CODE)
     and not (row.table == "labour" and row.quantity in ORIGINS)
 ]
 print(json.dumps(dead))

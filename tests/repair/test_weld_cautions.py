@@ -161,7 +161,7 @@ def test_the_cylinder_is_counted_to_its_residual_pressure(job):
     for pressure in range(20, 80, 2):
         one = job(shop={"cylinder": {"water_volume": 1, "pressure": pressure}})
         result = sheetkit.estimate(one)
-        need = result.values["gas_real_l"]
+        need = result.range("gas_real_l").likely
         bottle = Bottle(1, pressure)
         advice = Advice(bottle.usable_l, bottle.full_l, Need(need, need, 1, 1))
         lacks = any("lacks" in c.text for c in result.cautions() if c.topic == "gas")

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from itertools import permutations
-from math import exp, hypot, pi
+from math import exp, hypot, pi, sqrt
 
 import numpy as np
 import shapely
@@ -16,6 +16,7 @@ from shapely import LineString, Point
 
 from ..base import tables, units
 from ..base.showing import Column, Listing, Number
+from ..base.tables import Row
 from ..formulas import arc, filler, montecarlo
 from ..formulas.gas import REFERENCE_BAR, compressibility, cylinder_content_l
 from ..geometry.cut_line import cut_lines
@@ -195,13 +196,27 @@ def every_order(limit_c: float = 60.0) -> Checks:
 
 
 def ranges() -> Checks:
-    """Check the draws behind "one in ten below" against the closed form of a sum of two inputs."""
-    share = montecarlo.shares(["a", "b"], 10_000, montecarlo.SEED)
-    ends = ((1, 2, 6), (0, 4, 5))
-    total = sum(montecarlo.triangular(share[:, n], *three) for n, three in enumerate(ends))
-    mean = sum(sum(three) / 3 for three in ends)
-    variance = sum((a * a + m * m + b * b - a * m - a * b - m * b) / 18 for a, m, b in ends)
-    return Checks([
-        ("mean of a sum of two inputs", "1", 3, mean, float(np.mean(total)), "(a + m + b) / 3, summed"),
-        ("its variance", "1", 3, variance, float(np.var(total)), "closed form, summed"),
-    ])  # fmt: skip
+    """Check the draws behind "one in ten below" against closed forms of the triangle."""
+
+    def drawn(name: str, low: float, value: float, high: float) -> np.ndarray:
+        return montecarlo.column(
+            Row("check", name, name, low, value, high, "1", "check", "derived", "")
+        )
+
+    first, second = drawn("a", 1, 2, 6), drawn("b", 0, 4, 5)
+    ends = (0.1, 0.5, 0.9)
+    by_hand = (1 + sqrt(0.1 * 5 * 1), 6 - sqrt(0.5 * 5 * 4), 6 - sqrt(0.1 * 5 * 4))
+    words = ("one in ten below", "middle", "one in ten above")
+    variance = (1 + 4 + 36 - 2 - 6 - 12) / 18 + (0 + 16 + 25 - 0 - 0 - 20) / 18
+    rows: list[Check] = [
+        (f"{said}, input of 1, 2 and 6", "1", 3, expected, float(np.quantile(first, end)),
+         "closed form of the triangle, by hand")
+        for said, expected, end in zip(words, by_hand, ends, strict=True)
+    ]  # fmt: skip
+    rows += [
+        ("mean of its sum with one of 0, 4 and 5", "1", 3, 3 + 3, float(np.mean(first + second)),
+         "(a + m + b) / 3, summed"),
+        ("variance of that sum", "1", 3, variance, float(np.var(first + second)),
+         "closed form, summed"),
+    ]  # fmt: skip
+    return Checks(rows)

@@ -10,7 +10,7 @@ WITHIN = {
     checks.weld_arithmetic: 0.001,
     checks.heat_flow: 0.01,
     checks.every_order: 0.05,
-    checks.ranges: 0.01,
+    checks.ranges: 0.03,
 }
 
 

@@ -13,30 +13,32 @@ NOTEBOOKS = (
     "method_and_validity",
 )
 
-ALL_RUN = """() => {
-    const cells = window.jupyterapp.shell.currentWidget.content.widgets;
-    const code = cells.filter(cell => cell.model.type === "code");
-    const idle = window.jupyterapp.shell.currentWidget.sessionContext.session.kernel.status;
-    return idle === "idle" && code.every(cell => cell.model.executionCount > 0);
+# a cell that fails ends the run
+RUN = """() => {
+    const { content, sessionContext } = window.jupyterapp.shell.currentWidget;
+    const code = content.widgets.filter(cell => cell.model.type === "code");
+    const failed = code.some(cell => cell.model.outputs.toJSON().some(output => output.output_type === "error"));
+    return sessionContext.session.kernel.status === "idle"
+        && (failed || code.every(cell => cell.model.executionCount > 0));
 }"""
 
 
 @pytest.mark.parametrize("name", NOTEBOOKS)
 def test_notebook_runs_without_an_error(open_notebook, name):
     page = open_notebook(f"notebooks/{name}.ipynb")
-    page.wait_for_function(ALL_RUN)
+    page.wait_for_function(RUN)
     failed = page.evaluate(
         """() => window.jupyterapp.shell.currentWidget.content.widgets
             .filter(cell => cell.model.type === "code")
-            .flatMap(cell => cell.model.outputs.toJSON())
-            .filter(output => output.output_type === "error").length"""
+            .flatMap(cell => cell.model.outputs.toJSON().filter(output => output.output_type === "error")
+                .map(output => `${output.ename}: ${output.evalue} in ${cell.model.sharedModel.source}`))"""
     )
-    assert failed == 0
+    assert failed == []
 
 
 def test_a_slider_moves_everything(open_notebook):
     page = open_notebook("notebooks/trunk_floor_estimate.ipynb")
-    page.wait_for_function(ALL_RUN)
+    page.wait_for_function(RUN)
     seam = page.locator("text=Seam to weld").first
     seam.scroll_into_view_if_needed()
     card = seam.locator("xpath=..")

@@ -31,6 +31,7 @@ def _field(loc: tuple) -> str:
 
 
 def models_in(annotation: Any) -> list[type[BaseModel]]:
+    """Return the models a field's annotation speaks of, at whatever depth."""
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return [annotation]
     return [model for arg in get_args(annotation) for model in models_in(arg)]

@@ -11,7 +11,7 @@ from functools import cache
 from math import inf
 
 from ..base import tables
-from ..base.tables import Row, chosen, renamed
+from ..base.tables import Row, chosen, limit, renamed
 from .chain import Formula, formula, stem
 
 STEPS = {
@@ -28,12 +28,29 @@ STEPS = {
 """Figure -> what the step is called."""
 
 
+@formula(valid={"thickness_mm": (0.1, 10)})
+def thickness_factor(thickness_mm, thickness_exponent):
+    """How much slower cutting, shaping and grinding go than in 0.9 mm sheet: (t / 0.9) to a power."""
+    return (thickness_mm / 0.9) ** thickness_exponent
+
+
+@formula()
+def settle_s(move_time_s, process_factor, position_factor, skill_factor):
+    """Settling at the next place, s: look, brush, take aim, lower the helmet.
+
+    The sequence plan's moves take this time too.
+    """
+    return move_time_s * process_factor * position_factor * skill_factor
+
+
 @formula()
 def access_h(
     access_hours_per_job,
     stripping_hours_per_job,
     stripping_hours_per_metre,
     metres_m,
+    coating_factor,
+    position_factor,
     skill_factor,
 ):
     """Access and stripping, h: trim, lines and battery out and back; paint, sealer, rust off.
@@ -41,61 +58,132 @@ def access_h(
     Common practice, no source: cleaning and access are the larger part of most repairs.
     """
     return (
-        access_hours_per_job + stripping_hours_per_job + stripping_hours_per_metre * metres_m
+        access_hours_per_job
+        + (stripping_hours_per_job + stripping_hours_per_metre * metres_m)
+        * coating_factor
+        * position_factor
     ) * skill_factor
 
 
 @formula()
-def cutting_h(cut_length_mm, cutting_hours_per_metre, position_factor, skill_factor):
+def cutting_h(
+    cut_length_mm, cutting_hours_per_metre, thickness_factor, position_factor, skill_factor
+):
     """Marking and cutting out, h: cut length x hours a metre."""
-    return cut_length_mm / 1000 * cutting_hours_per_metre * position_factor * skill_factor
+    return (
+        cut_length_mm
+        / 1000
+        * cutting_hours_per_metre
+        * thickness_factor
+        * position_factor
+        * skill_factor
+    )
 
 
 @formula()
 def making_h(
-    patch_count, making_hours_per_patch, cut_length_mm, making_hours_per_metre, skill_factor
+    patch_count,
+    making_hours_per_patch,
+    cut_length_mm,
+    making_hours_per_metre,
+    thickness_factor,
+    skill_factor,
 ):
     """Making the patches, h: a pattern each, and cutting, bending, deburring by the metre."""
     return (
-        patch_count * making_hours_per_patch + cut_length_mm / 1000 * making_hours_per_metre
+        patch_count * making_hours_per_patch
+        + cut_length_mm / 1000 * making_hours_per_metre * thickness_factor
     ) * skill_factor
 
 
 @formula()
-def fitting_h(metres_m, fitting_hours_per_metre, position_factor, access_factor, skill_factor):
+def fitting_h(
+    metres_m,
+    fitting_hours_per_metre,
+    thickness_factor,
+    position_factor,
+    access_factor,
+    skill_factor,
+):
     """Fit-up, h: trimming to the gap, clamping, aligning; drilling where it is plugged."""
-    return metres_m * fitting_hours_per_metre * position_factor * access_factor * skill_factor
+    return (
+        metres_m
+        * fitting_hours_per_metre
+        * thickness_factor
+        * position_factor
+        * access_factor
+        * skill_factor
+    )
+
+
+@formula(valid={"move_speed_m_s": (0.001, 10)})
+def tack_moves_s(tack_count, settle_s, tack_distance_mm, move_speed_m_s):
+    """Moves between tacks, s: settling at each, and the way there."""
+    return tack_count * (settle_s + tack_distance_mm / 1000 / move_speed_m_s)
 
 
 @formula()
-def tacking_h(tack_count, tack_time_s, tack_handling_s, position_factor, skill_factor):
-    """Tacking, h: each tack's arc and the time to set it (align, move, look, knock level)."""
-    return tack_count * (tack_time_s + tack_handling_s) / 3600 * position_factor * skill_factor
+def tacking_h(
+    tack_count,
+    tack_time_s,
+    tack_moves_s,
+    tack_aligning_s,
+    process_factor,
+    position_factor,
+    skill_factor,
+):
+    """Tacking, h: each tack's arc, the move to it, and aligning the edges and knocking it level."""
+    return (
+        tack_count
+        * (tack_time_s + tack_aligning_s * process_factor * position_factor * skill_factor)
+        + tack_moves_s
+    ) / 3600
+
+
+@formula(valid={"move_speed_m_s": (0.001, 10)})
+def fill_moves_s(weld_count, settle_s, move_distance_mm, move_speed_m_s):
+    """Moves between welds of the fill, s: settling at each, and the way there."""
+    return weld_count * (settle_s + move_distance_mm / 1000 / move_speed_m_s)
+
+
+@formula(valid={"move_speed_m_s": (0.001, 10)})
+def dots_moves_s(
+    weld_count,
+    settle_s,
+    move_distance_mm,
+    move_speed_m_s,
+    starts,
+    tack_count,
+    dot_pause_s,
+    position_factor,
+    skill_factor,
+):
+    """Moves of a fill by dots, s: to each group, and the pause from one dot to the next in it."""
+    return (
+        weld_count * (settle_s + move_distance_mm / 1000 / move_speed_m_s)
+        + (starts - tack_count - weld_count) * dot_pause_s * position_factor * skill_factor
+    )
+
+
+@formula()
+def fill_waits_s(weld_count, cooling_wait_s):
+    """Waits for the sheet to cool, beyond the moves, s; the sequence plan gives those of your job."""
+    return weld_count * cooling_wait_s
 
 
 @formula()
 def welding_h(
     setting_up_hours_per_job,
     fill_time_s,
-    starts,
-    tack_count,
-    start_handling_s,
-    weld_count,
-    cooling_wait_s,
-    position_factor,
+    fill_moves_s,
+    fill_waits_s,
+    process_factor,
     skill_factor,
 ):
-    """Welding the fill, h: test coupon; arc and handling of each start; waits to cool.
-
-    Waits do not shrink with skill; the sequence plan gives those of your job.
-    """
+    """Welding the fill, h: a test coupon; the arc, the moves and the waits of the fill."""
     return (
-        setting_up_hours_per_job * skill_factor
-        + (fill_time_s + (starts - tack_count) * start_handling_s)
-        / 3600
-        * position_factor
-        * skill_factor
-        + weld_count * cooling_wait_s / 3600
+        setting_up_hours_per_job * process_factor * skill_factor
+        + (fill_time_s + fill_moves_s + fill_waits_s) / 3600
     )
 
 
@@ -103,6 +191,7 @@ def welding_h(
 def dressing_h(
     metres_m,
     dressing_hours_per_metre,
+    thickness_factor,
     position_factor,
     access_factor,
     cleanup_factor,
@@ -112,6 +201,7 @@ def dressing_h(
     return (
         metres_m
         * dressing_hours_per_metre
+        * thickness_factor
         * position_factor
         * access_factor
         * cleanup_factor
@@ -126,9 +216,9 @@ def sealing_h(metres_m, sealing_hours_per_metre, position_factor, skill_factor):
 
 
 @formula()
-def paint_ready_h(metres_m, paint_ready_hours_per_metre, skill_factor):
+def paint_ready_h(metres_m, paint_ready_hours_per_metre, position_factor, skill_factor):
     """Making it ready for paint, h: epoxy on both faces, filler and sanding where it is seen."""
-    return metres_m * paint_ready_hours_per_metre * skill_factor
+    return metres_m * paint_ready_hours_per_metre * position_factor * skill_factor
 
 
 @formula()
@@ -169,20 +259,26 @@ def arc_on_share(arc_time_s, hours_h):
     return arc_time_s / 3600 / hours_h
 
 
-CHAIN: tuple[Formula, ...] = (
-    access_h,
-    cutting_h,
-    making_h,
-    fitting_h,
-    tacking_h,
-    welding_h,
-    dressing_h,
-    sealing_h,
-    paint_ready_h,
-    hours_h,
-    arc_on_share,
-)
-"""The formulas above, in order; needs `metres_m` and the welding times before it."""
+def chain(*, dots: bool) -> list[Formula]:
+    """Return the formulas above in order; they need `metres_m` and the arc's times before them."""
+    return [
+        thickness_factor,
+        settle_s,
+        access_h,
+        cutting_h,
+        making_h,
+        fitting_h,
+        tack_moves_s,
+        tacking_h,
+        dots_moves_s.named("fill_moves_s") if dots else fill_moves_s,
+        fill_waits_s,
+        welding_h,
+        dressing_h,
+        sealing_h,
+        paint_ready_h,
+        hours_h,
+        arc_on_share,
+    ]
 
 
 @cache
@@ -196,8 +292,9 @@ def inputs(
     *,
     joint: str,
     role: str,
-    fill: str,
+    process: str,
     position: str,
+    coating: str,
     back_access: bool,
     skill: str,
     gas_group: str,
@@ -208,13 +305,13 @@ def inputs(
     ----------
     joint : {"butt", "lap", "plug"}
     role : {"skin", "floor", "structural"}
-    fill : {"stitch", "dots"}
+    process : {"135", "136", "114", "141"}
     position : {"flat", "vertical", "overhead"}
+    coating : {"bare", "zinc", "painted"}
     back_access : bool
     skill : {"first", "practised", "trade"}
     gas_group : ISO 14175 main group, or "none"
     """
-    start = "plug" if joint == "plug" else fill
 
     def step(name: str, quantity: str, called: str) -> Row:
         return renamed(tables.row("labour_steps", name, quantity), called)
@@ -234,9 +331,13 @@ def inputs(
         "fitting_hours_per_metre": step(
             f"fit-up {joint} {role}", "hours_per_metre", "fitting_hours_per_metre"
         ),
-        "tack_handling_s": step("tacking", "seconds_each", "tack_handling_s"),
+        "tack_aligning_s": step("aligning a tack", "seconds_each", "tack_aligning_s"),
+        "move_time_s": renamed(limit("move_time"), "move_time_s"),
+        "move_speed_m_s": renamed(limit("move_speed"), "move_speed_m_s"),
+        "move_distance_mm": renamed(limit("move_distance"), "move_distance_mm"),
+        "tack_distance_mm": renamed(limit("tack_distance"), "tack_distance_mm"),
+        "dot_pause_s": step("pause between dots", "seconds_each", "dot_pause_s"),
         "setting_up_hours_per_job": step("setting up", "hours_per_job", "setting_up_hours_per_job"),
-        "start_handling_s": step(f"start {start}", "seconds_each", "start_handling_s"),
         "cooling_wait_s": step("cooling", "seconds_each", "cooling_wait_s"),
         "dressing_hours_per_metre": step(
             f"dressing {joint} {role}", "hours_per_metre", "dressing_hours_per_metre"
@@ -248,6 +349,9 @@ def inputs(
             f"paint-ready {role}", "hours_per_metre", "paint_ready_hours_per_metre"
         ),
         "skill_factor": factor("labour", f"skill {skill}", "factor", "skill_factor"),
+        "process_factor": factor("labour", f"process {process}", "factor", "process_factor"),
+        "coating_factor": factor("labour", f"coating {coating}", "factor", "coating_factor"),
+        "thickness_exponent": factor("labour", "thickness", "exponent", "thickness_exponent"),
         "position_factor": factor("labour", f"position {position}", "factor", "position_factor"),
         "access_factor": factor(
             "labour", "access open" if back_access else "access closed", "factor", "access_factor"
@@ -264,8 +368,8 @@ def own_factor(figure: str) -> str:
 
 SHARED = frozenset(
     inputs(
-        joint="butt", role="floor", fill="stitch", position="flat", back_access=True,
-        skill="trade", gas_group="M21",
+        joint="butt", role="floor", process="135", position="flat", coating="painted",
+        back_access=True, skill="trade", gas_group="M21",
     )
 ) - {"shop_correlation"} | {own_factor(step) for step in STEPS}  # fmt: skip
 """The inputs of the labour steps, by name: one shop's err together, by `shop_correlation`."""

@@ -14,6 +14,7 @@ from PIL import Image
 from ..base.errors import Fault, SheetkitError, shown
 from ..base.folder import check_folder, unwritable, write_into
 from ..repair.estimate import Estimate
+from ..repair.plan import with_plan
 from ..sequence.plan import SequencePlan
 from . import blocks, cutting_files, html, spreadsheet
 from .page import PAPERS, pdf, png
@@ -61,6 +62,8 @@ def rendered(
         )
     if faults:
         raise SheetkitError(faults)
+    # the plan's own moves and waits: quote and work sheet reckon the same hours
+    result = with_plan(result, plan)
     display = display or result.job.drawn_in
     title = result.job.title or "Untitled job"
     kind = "Fixed price" if result.job.shop.quote == "fixed price" else QUOTE

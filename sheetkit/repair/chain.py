@@ -40,7 +40,12 @@ def formulas(joint: str, fill: str, process: str, inputs: tuple[str, ...]) -> Ch
         chain += [gas_arc_l, gas_real_l]
         if "pressure_bar" in inputs:
             chain += [cylinder_content_l, cylinder_left_l]
-    chain += [consumables.metres_m, *hours.CHAIN, cost.labour_cost, cost.wire_cost]
+    chain += [
+        consumables.metres_m,
+        *hours.chain(dots=fill == "dots" and joint != "plug"),
+        cost.labour_cost,
+        cost.wire_cost,
+    ]
     chain.append(cost.gas_cost if gas else cost.no_gas_cost.named("gas_cost"))
     chain += [
         consumables.cutting_discs,

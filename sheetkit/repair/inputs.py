@@ -50,8 +50,9 @@ def gather(job: Job) -> dict[str, Row]:
         **hours.inputs(
             joint=job.patch.joint,
             role=sheet.role,
-            fill=job.weld.fill,
+            process=job.weld.process,
             position=sheet.position,
+            coating=sheet.coating,
             back_access=sheet.back_access,
             skill=job.shop.skill,
             gas_group=gas_group(job.weld.process, job.weld.gas),

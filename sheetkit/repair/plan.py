@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
+from math import isfinite
 from typing import Any
 
 import shapely
 from shapely import LineString
 
+from ..base.errors import refuse
+from ..base.tables import derived
+from ..formulas.chain import Chain
 from ..geometry.welds import Weld, paths
 from ..heat.rules import Rules
 from ..heat.weld_source import WeldRun
@@ -30,6 +35,16 @@ def arc_s(result: Estimate, weld: Weld) -> float:
     else:
         share = weld.length / values["welded_length_mm"]
     return float(share * values["fill_time_s"])
+
+
+def _pauses_s(result: Estimate, weld: Weld) -> float:
+    """Return how long the arc rests within a group of dots, s."""
+    if weld.kind != "dots":
+        return 0.0
+    values = result.values
+    made = (values["starts"] - values["tack_count"]) * weld.dots / values["dot_count"]
+    pause = values["dot_pause_s"] * values["position_factor"] * values["skill_factor"]
+    return float(max(made - 1, 0.0) * pause)
 
 
 def plan(
@@ -56,7 +71,12 @@ def plan(
 
     def heated(welds: Sequence[Weld]) -> list[WeldRun]:
         return [
-            WeldRun(path, power * arc_s(result, weld), arc_s(result, weld), weld.patch)
+            WeldRun(
+                path,
+                power * arc_s(result, weld),
+                arc_s(result, weld) + _pauses_s(result, weld),
+                weld.patch,
+            )
             for weld, path in zip(welds, paths(welds, result.runs), strict=True)
         ]
 
@@ -76,5 +96,54 @@ def plan(
         heated(result.tacks),
         heated(result.welds),
     )
-    rules = Rules(job.weld.interpass_limit)
+    rules = Rules(
+        job.weld.interpass_limit,
+        settle_s=float(values["settle_s"]),
+        move_mm_s=1000 * float(values["move_speed_m_s"]),
+    )
     return plan_sequence(piece, protect, rules=rules, progress=progress, stop=stop)
+
+
+def with_plan(result: Estimate, plan: SequencePlan) -> Estimate:
+    """Return the estimate with the plan's own moves and waits in place of the usual ones.
+
+    Its tacking and welding then take the plan's time: the plan's own, one
+    settling before the first weld, aligning the tacks and setting up.
+
+    Parameters
+    ----------
+    result : Estimate
+    plan : of the same job, from `plan`
+
+    Raises
+    ------
+    OutOfRange
+        The plan has other numbers of tacks or welds than the estimate.
+    """
+    counts = len(result.tacks), len(result.welds)
+    planned = len(plan.tack_order), len(plan.order)
+    if counts != planned:
+        refuse("plan", f"{planned[0]} tacks and {planned[1]} welds",
+               f"must have the estimate's {counts[0]} and {counts[1]}", "plan this job again")  # fmt: skip
+    source = "the sequence plan of this job"
+    settle, speed = plan.rules.settle_s, plan.rules.move_mm_s
+    arcs = sum(arc_s(result, weld) + _pauses_s(result, weld) for weld in result.welds)
+    tack_moves = max(plan.tack_s - sum(arc_s(result, weld) for weld in result.tacks), 0.0)
+    way_s = max(plan.no_wait_bound_s - arcs - (counts[1] - 1) * settle, 0.0)
+    waits = max(plan.total_s - plan.no_wait_bound_s, 0.0)
+    quick, slow = (max(total - plan.no_wait_bound_s, 0.0) for total in plan.robustness)
+    known = [
+        derived("tack_moves_s", tack_moves + settle if counts[0] else 0.0, "s", source),
+        derived("move_distance_mm", way_s * speed / counts[1], "mm", source),
+        replace(
+            derived("fill_waits_s", waits, "s", f"{source}; heat and losses 20 % less or more"),
+            low=min(quick, waits) if isfinite(quick) else None,
+            high=max(slow, waits) if isfinite(slow) else None,
+        ),
+    ]
+    inputs = dict(result.inputs) | {row.quantity: row for row in known}
+    chain = Chain(
+        [one for name, one in result.chain.items() if name not in inputs], inputs
+    )  # fmt: skip
+    values = chain.evaluate({name: row.value for name, row in inputs.items()})
+    return replace(result, inputs=inputs, values=values, chain=chain)

@@ -71,8 +71,8 @@ def with_own(
 
 _CARRIED = (
     *hours.inputs(
-        joint="butt", role="floor", fill="stitch", position="flat", back_access=True,
-        skill="trade", gas_group="M21",
+        joint="butt", role="floor", process="135", position="flat", coating="painted",
+        back_access=True, skill="trade", gas_group="M21",
     ),
     "flow_l_min",
     "pre_flow_s",

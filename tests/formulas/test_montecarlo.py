@@ -78,25 +78,26 @@ def test_hours_of_labour_agree_with_their_closed_form():
     """With the factors still, hours are a weighted sum of triangular inputs."""
     still = {
         "metres_m": 1.2, "cut_length_mm": 1300, "patch_count": 2, "tack_count": 50, "tack_time_s": 0.75,
-        "fill_time_s": 170, "starts": 95, "weld_count": 45, "arc_time_s": 210,
+        "fill_time_s": 170, "starts": 95, "weld_count": 45, "arc_time_s": 210, "thickness_mm": 0.9,
+        "tack_distance_mm": 200, "move_distance_mm": 80,
     }  # fmt: skip
     inputs = dict(
-        hours.inputs(joint="butt", role="floor", fill="stitch", position="flat", back_access=True,
-                      skill="trade", gas_group="M21")
+        hours.inputs(joint="butt", role="floor", process="135", position="flat", coating="painted",
+                     back_access=True, skill="trade", gas_group="M21")
     )  # fmt: skip
     inputs |= {n: row(n, None, v, None) for n, v in still.items()}
     inputs["shop_correlation"] = row("shop_correlation", None, 0.0, None)  # each step by itself
-    chain = Chain(hours.CHAIN, inputs)
+    chain = Chain(hours.chain(dots=False), inputs)
     drawn = montecarlo.simulate(chain, inputs, draws=MANY)["hours_h"]
     weight = {
         "access_hours_per_job": 1, "stripping_hours_per_job": 1, "stripping_hours_per_metre": 1.2,
         "cutting_hours_per_metre": 1.3, "making_hours_per_patch": 2, "making_hours_per_metre": 1.3,
-        "fitting_hours_per_metre": 1.2, "tack_handling_s": 50 / 3600, "setting_up_hours_per_job": 1,
-        "start_handling_s": 45 / 3600, "cooling_wait_s": 45 / 3600, "dressing_hours_per_metre": 1.2,
+        "fitting_hours_per_metre": 1.2, "tack_aligning_s": 50 / 3600, "setting_up_hours_per_job": 1,
+        "move_time_s": 95 / 3600, "cooling_wait_s": 45 / 3600, "dressing_hours_per_metre": 1.2,
         "sealing_hours_per_metre": 1.2, "paint_ready_hours_per_metre": 1.2,
     }  # fmt: skip
     parts = {n: moments([(inputs[n].low, inputs[n].value, inputs[n].high)]) for n in weight}
-    fixed = (50 * 0.75 + 170) / 3600
+    fixed = (50 * (0.75 + 2) + 170 + 45 * 0.8) / 3600
     assert drawn.mean() == pytest.approx(
         fixed + sum(w * parts[n][0] for n, w in weight.items()), rel=0.01
     )
@@ -162,7 +163,7 @@ def test_an_input_more_leaves_the_draws_of_the_others_as_they_are():
 
 def test_draws_of_one_shop_are_correlated_as_stated_and_no_others():
     """By normal scores; each keeps its own triangular distribution whatever the others do."""
-    names = ["dressing_hours_per_metre", "tack_handling_s", "flow_l_min", "gap_mm"]
+    names = ["dressing_hours_per_metre", "tack_aligning_s", "flow_l_min", "gap_mm"]
     inputs = {n: row(n, 0, 0.3, 1) for n in names}
     for stated in (0.0, 0.5, 0.9):
         inputs["shop_correlation"] = row("shop_correlation", None, stated, None)
@@ -172,7 +173,7 @@ def test_draws_of_one_shop_are_correlated_as_stated_and_no_others():
         assert found[0, 1] == pytest.approx(stated, abs=0.01)
         assert np.abs(found[2:, :2]).max() < 0.01 and abs(found[2, 3]) < 0.01
         triangle = stats.triang(0.3)
-        assert stats.kstest(drawn["tack_handling_s"], triangle.cdf).statistic < 1e-4
+        assert stats.kstest(drawn["tack_aligning_s"], triangle.cdf).statistic < 1e-4
 
 
 def test_a_range_is_one_in_ten_half_and_nine_in_ten_of_the_draws():

@@ -178,12 +178,14 @@ def test_trunk_floor_by_hand(told, demo, offset_by_grid, area_and_length):
         assert found[key] == pytest.approx(value, rel=1.5e-3), key
     assert found["lens_shade_min"] == 7
 
-    # Hours: access 1, stripping 0.5 and 0.4 h/m, coupon 0.25; cutting 0.2 and making 0.15 h/m cut,
-    # 0.25 a patch; fit-up 0.5, dressing 0.5, sealing 0.1, paint-ready 0.15 h/m; practised 1.4;
-    # 20 s a tack, 12 s a stitch to set, and 20 s to cool, which no skill shortens
+    # Hours: access 0.6, stripping 0.5 and 0.4 h/m, coupon 0.25; cutting 0.2 and making 0.15 h/m cut,
+    # 0.25 a patch; fit-up 0.6, dressing 0.6, sealing 0.1, paint-ready 0.15 h/m; practised 1.3; 5 s to
+    # settle at each weld, 12 s more to align a tack; and 2 s to the next tack, 0.8 s to the next
+    # stitch, 3 s to cool, which no skill shortens
     m, cut = seam / 1000, (cut_1 + cut_2) / 1000
-    steady = 1 + 0.5 + 0.25 + 2 * 0.25 + (0.4 + 0.5 + 0.5 + 0.1 + 0.15) * m + (0.2 + 0.15) * cut
-    hours = 1.4 * (steady + (tacks * 20 + arc + stitches * 12) / 3600) + stitches * 20 / 3600
+    steady = 0.6 + 0.5 + 0.25 + 2 * 0.25 + (0.4 + 0.6 + 0.6 + 0.1 + 0.15) * m + (0.2 + 0.15) * cut
+    each = tacks * (1.3 * (5 + 12) + 2) + stitches * (1.3 * 5 + 0.8 + 3)
+    hours = 1.3 * steady + (arc + each) / 3600
     assert found["hours"]["as_usual"] == pytest.approx(hours, rel=2e-3)
     wire = max(deposit / 0.96, feed * arc / 60 * per_metre)
     materials = materials_by_hand(found, wire, gas, m, cut, hours, 0.9)
@@ -252,10 +254,13 @@ def test_footwell_by_hand(told):
     assert found["lens_shade_min"] == 10
 
     # Plugs on a floor: fit-up with drilling 0.35, dressing 0.2, sealing 0.12, paint-ready 0.15 h/m;
-    # 15 s to set a plug, 20 s to cool; the other steps as for any joint; first-timer 2, 60 an hour
+    # 5 s to settle; the other steps as for any joint, those of metal slower by (t / 0.9) to the
+    # power of 0.4; first-timer 1.8, 60 an hour
     m, cut = seam / 1000, box(0)[1] / 1000
-    steady = 1 + 0.5 + 0.25 + 0.25 + (0.4 + 0.35 + 0.2 + 0.12 + 0.15) * m + (0.2 + 0.15) * cut
-    hours = 2 * (steady + (arc + plugs * 15) / 3600) + plugs * 20 / 3600
+    slower = (t / 0.9) ** 0.4
+    steady = 0.6 + 0.5 + 0.25 + 0.25 + (0.4 + 0.12 + 0.15) * m
+    steady += slower * ((0.35 + 0.2) * m + (0.2 + 0.15) * cut)
+    hours = 1.8 * steady + (arc + plugs * (1.8 * 5 + 0.8 + 3)) / 3600
     assert found["hours"]["as_usual"] == pytest.approx(hours, rel=2e-3)
     assert found["cost"]["as_usual"] == pytest.approx(hours * 60, rel=0.06)  # materials under 6 %
 
@@ -322,12 +327,15 @@ def test_wheel_arch_by_hand(told, demo, area_and_length):
     assert found["lens_shade_min"] == 7
 
     # Butt on a skin: fit-up 0.75 and dressing 1.3 h/m, each x vertical 1.2 x closed back 1.3; sealing
-    # 0.1 x 1.2, paint-ready 0.5; 2 s to set a dot, 20 s for a group to cool; trade 1; 45 an hour
+    # 0.1 x 1.2, paint-ready 0.5 x 1.2; zinc off 1.2; 2 s between dots; trade 1; 45 an hour
     cuts = sum(area_and_length(patch["cut_line"][:-1])[1] for patch in found["patches"])
     m, cut, count = seam / 1000, cuts / 1000, len(lengths)
-    by_metre = 0.4 + (0.75 + 1.3) * 1.2 * 1.3 + 0.1 * 1.2 + 0.5
-    steady = 1 + 0.5 + 0.25 + count * 0.25 + by_metre * m + (0.2 * 1.2 + 0.15) * cut
-    hours = steady + (1.2 * (tacks * 20 + arc + made * 2) + groups * 20) / 3600
+    slower = (0.8 / 0.9) ** 0.4
+    by_metre = 0.4 * 1.2 * 1.2 + slower * (0.75 + 1.3) * 1.2 * 1.3 + (0.1 + 0.5) * 1.2
+    steady = 0.6 + 0.5 * 1.2 * 1.2 + 0.25 + count * 0.25 + by_metre * m
+    steady += slower * (0.2 * 1.2 + 0.15) * cut
+    each = tacks * (1.2 * (5 + 12) + 2) + groups * (1.2 * 5 + 0.8 + 3)
+    hours = steady + (arc + each + (made - groups) * 2 * 1.2) / 3600
     assert found["hours"]["as_usual"] == pytest.approx(hours, rel=2e-3)
     wire = max(deposit / 0.96, feed * arc / 60 * per_metre)
     materials = materials_by_hand(found, wire, gas, m, cut, hours, 0.8)

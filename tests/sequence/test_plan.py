@@ -78,7 +78,7 @@ def test_plan_is_whole_and_its_sums_agree(plan):
     end = start + [runs[n].duration_s for n in plan.order]
     assert plan.total_s == pytest.approx(end[-1] - start[0])
     moves = [
-        3 + np.hypot(*(runs[b].path[0] - runs[a].path[-1])) / 100
+        5 + np.hypot(*(runs[b].path[0] - runs[a].path[-1])) / 100
         for a, b in itertools.pairwise(plan.order)
     ]
     assert start[1:] - end[:-1] - moves == pytest.approx(plan.wait_s[1:], abs=1e-6)

@@ -14,7 +14,6 @@ import copy
 import math
 import threading
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from types import ModuleType
 from typing import NamedTuple
@@ -26,7 +25,7 @@ from .grid import GridChoice, build
 from .kerf import KerfArrays, open_kerf
 from .placing import place_welds
 from .rules import Rules, StartRules
-from .state import State, Timing
+from .state import Held, SheetArrays, State, Timing
 from .weld_source import WeldRun
 from .workpiece import Workpiece
 
@@ -61,33 +60,6 @@ def kernels(progress: Progress | None = None) -> Kernels:
         if progress:
             progress("preparing the heat solver (compiled once)", 1, 1)
     return Kernels(kernel, wait_rule)
-
-
-@dataclass(frozen=True)
-class Held:
-    """Limits of the first protected lines, deg C, and what each weld adds at each, K.
-
-    own_peak : (welds, lines)
-    """
-
-    limit_c: np.ndarray
-    own_peak: np.ndarray
-
-
-class SheetArrays(NamedTuple):
-    """A sheet as the kernel takes it: what conducts, what is lost, and how it is stepped."""
-
-    east: np.ndarray
-    north: np.ndarray
-    """Conductance of each cell's east and north face, W/K."""
-    per_capacity: np.ndarray
-    """K/J."""
-    loss_per_s: float
-    explicit_s: float
-    """The longest stable step of forward Euler."""
-    first_step_s: float
-    growth: float
-    longest_step_s: float
 
 
 class SheetModel:

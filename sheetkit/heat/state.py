@@ -1,8 +1,9 @@
-"""Where a run of the heat solver stands, and what it timed."""
+"""Where a run of the heat solver stands, what it timed, and what holds it back."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 import numpy as np
 
@@ -34,3 +35,30 @@ class Timing:
     end_s: float
     points_peak_c: np.ndarray
     state: State = field(repr=False)
+
+
+@dataclass(frozen=True)
+class Held:
+    """Limits of the first protected lines, deg C, and what each weld adds at each, K.
+
+    own_peak : (welds, lines)
+    """
+
+    limit_c: np.ndarray
+    own_peak: np.ndarray
+
+
+class SheetArrays(NamedTuple):
+    """A sheet as the kernel takes it: what conducts, what is lost, and how it is stepped."""
+
+    east: np.ndarray
+    north: np.ndarray
+    """Conductance of each cell's east and north face, W/K."""
+    per_capacity: np.ndarray
+    """K/J."""
+    loss_per_s: float
+    explicit_s: float
+    """The longest stable step of forward Euler."""
+    first_step_s: float
+    growth: float
+    longest_step_s: float

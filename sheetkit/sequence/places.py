@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from shapely.geometry.base import BaseGeometry
 
-from ..heat.sheet_model import Held, SheetModel
+from ..heat.sheet_model import SheetModel
+from ..heat.state import Held
 from .responses import TABLE_S, in_threads
 
 MOST_ON_FINE = 60
@@ -116,12 +117,18 @@ class Places:
 def _own_peaks(
     model: SheetModel, welds: Sequence[int], watch: Callable[[int, int], bool]
 ) -> np.ndarray:
-    """Return (welds, places) what each of `welds` adds at each protected place, K."""
+    """Return (welds, places) what each of `welds` adds at each protected place, K.
+
+    Tacks on a sheet that nothing joins yet, stitches on one that is tacked.
+    """
     own = np.zeros((len(model.welds), model.lines))
+    tacked, tacks = model.cold(), len(model.tacks)
+    for weld in range(tacks):
+        model.close(tacked, weld)
 
     def fill(weld: int) -> None:
         if not watch(weld, len(model.welds)):
-            alone = model.play([weld], [0.0])
+            alone = model.play([weld], [0.0], state=tacked if weld >= tacks else None)
             own[weld] = alone.points_peak_c - model.ambient_c
             model.cool(alone.state, TABLE_S, watched=own[weld])
 

@@ -20,8 +20,8 @@ from ..base.errors import check, refuse
 from ..base.showing import Shown, counted
 from ..heat.grid import GridChoice, count_cells
 from ..heat.rules import Rules
-from ..heat.sheet_model import Held, Order, SheetModel, kernels
-from ..heat.state import State, Timing
+from ..heat.sheet_model import Order, SheetModel, kernels
+from ..heat.state import Held, State, Timing
 from ..heat.workpiece import Workpiece
 from .alternatives import Alternative, imbalance_of, outcome, quickest, total_of, with_front
 from .orders import tack_rounds
@@ -54,9 +54,11 @@ class SequencePlan(Shown):
     robustness : (low, high) total_s when heat input, conductivity and losses vary by 20 %
     verified_excess_c : by how much the same starts, tacks too, are over the limit on a grid of
         half the cell
-    rules : what every start was held to, also where the plan is timed again
+    rules : what every start is held to
+    held_to : the same with the limit lowered by what a finer grid found over; what is timed
+        again is timed by these
     model : the sheet it was timed on
-    held : limits of the protected places that starts wait for, in the order of `protected`
+    held : limits, so lowered, of the protected places that starts wait for
     """
 
     tack_order: tuple[int, ...]
@@ -79,6 +81,7 @@ class SequencePlan(Shown):
     robustness: tuple[float, float]
     verified_excess_c: float
     rules: Rules
+    held_to: Rules
     model: SheetModel = field(compare=False)
     held: Held | None = field(default=None, compare=False)
     stopped: bool = False
@@ -183,7 +186,9 @@ def plan_sequence(
     tacking, best = run.tacking, quickest(run.found)
     fill = run.settled(run.tacks + np.asarray(best.order), run.timings[best.method], tacking)
     total_s = total_of(fill.timing)
-    unheld = run.fill(best.order, held=False) if run.places.hold() else fill.timing
+    welds = run.tacks + np.asarray(best.order)
+    if fill.held is not None:
+        unheld = fine.time(welds, fill.rules, state=run.tacked, after=run.last)
     found = [
         outcome(fine, one.method, one.order, fill.timing) if one is best else one
         for one in run.found
@@ -197,12 +202,13 @@ def plan_sequence(
         patch=tuple(int(weld.patch) for weld in piece.stitches),
         alternatives=with_front(found),
         robustness=vary(run, best.order, total_s),
-        unheld_total_s=min(total_of(unheld), total_s),
+        unheld_total_s=total_s if fill.held is None else total_of(unheld),
         verified_excess_c=max(tacking.excess_k, fill.excess_k),
         rules=rules,
         stopped=run.stopped,
         model=fine,
-        held=run.places.hold(),
+        held_to=fill.rules,
+        held=fill.held,
         protected=run.places.peaks(
             *(one.points_peak_c for part in (tacking, fill) for one in (part.timing, part.finer))
         ),
@@ -249,12 +255,12 @@ def retimed(plan: SequencePlan, order: Order) -> SequencePlan:
         refuse("order", f"{len(order)} turns", f"must name each of 0 to {count - 1} once",
                "leave none out and none twice")  # fmt: skip
     tacking = plan.model.play(plan.tack_order, plan.tack_start_s)
-    timing = plan.timed(order, plan.rules, state=tacking.state, held=plan.held)
+    timing = plan.timed(order, plan.held_to, state=tacking.state, held=plan.held)
     peaks = np.maximum(tacking.points_peak_c, timing.points_peak_c)
     return replace(
         plan,
         robustness=(math.nan, math.nan),
-        unheld_total_s=total_of(plan.timed(order, plan.rules, state=tacking.state)),
+        unheld_total_s=total_of(plan.timed(order, plan.held_to, state=tacking.state)),
         verified_excess_c=math.nan,
         protected=tuple(
             replace(place, peak_c=float(peak))

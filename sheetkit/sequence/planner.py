@@ -12,7 +12,7 @@ import numpy as np
 from ..base.errors import check
 from ..heat.rules import Rules
 from ..heat.sheet_model import Order, SheetModel
-from ..heat.state import Timing
+from ..heat.state import Held, Timing
 from .alternatives import Alternative, outcome, quickest
 from .places import CoolPlace, Places
 
@@ -43,11 +43,16 @@ class SearchChoice:
 
 @dataclass(frozen=True)
 class Settled:
-    """Starts on the fine grid, the same starts on the finer one, and how far these are over, K."""
+    """Starts on the fine grid, the same starts on the finer one, and how far these are over, K.
+
+    rules, held : what the starts were held to in the end, lowered by what was found over
+    """
 
     timing: Timing
     finer: Timing
     excess_k: float
+    rules: Rules
+    held: Held | None
 
 
 class Planner:
@@ -99,13 +104,12 @@ class Planner:
         *,
         coarse: bool = False,
         cutoff_s: float = math.inf,
-        held: bool = True,
     ) -> Timing:
-        """Time the fill in `order` on the tacked sheet; `held`: protected places are waited for."""
+        """Time the fill in `order` on the tacked sheet."""
         model, state = (self.coarse, self.tacked_coarse) if coarse else (self.fine, self.tacked)
         return model.time(
             self.tacks + np.asarray(order), self.rules, state=state, after=self.last,
-            held=self.places.hold() if held else None, cutoff_s=cutoff_s,
+            held=self.places.hold(), cutoff_s=cutoff_s,
         )  # fmt: skip
 
     def settled(self, welds: Order, timing: Timing | None, begin: Settled | None) -> Settled:
@@ -143,7 +147,7 @@ class Planner:
                 rules = replace(rules, limit_c=rules.limit_c - excess)
             limits_c = np.maximum(limits_c - over, self.fine.ambient_c + 1)
             timing = timed()
-        return Settled(timing, there, max(excess, 0.0))
+        return Settled(timing, there, max(excess, 0.0), rules, self.places.hold(limits_c))
 
     def no_wait_s(self, order: Order) -> float:
         """Return the time of an order in which nothing waits: arcs and moves, s."""

@@ -65,12 +65,13 @@ def _line(name: str, place: PlacePeak, display: str, without: str) -> PlaceLine:
         return amounts.show(celsius, "temperature", units=display)
 
     peak, limit = shown(place.peak_c), shown(place.limit_c)
-    remedy = "Take it off" if flammable(place.name) else "Take it off, move it or shield it"
+    off = flammable(place.name)
+    remedy = "Take it off" if off else "Take it off, move it or shield it"
     if not place.over:
         waits = (
             f"the waits allow for it{without}: measure there as well as at the weld."
             if place.held
-            else "the waits don't allow for it: take it off before welding."
+            else f"the waits don't allow for it: {'take it off before welding' if off else 'shield it'}."
         )
         return PlaceLine(f"{name}: {peak} reckoned, limit {limit}; {waits}", False, "")
     words = f"{name}: {peak} reckoned, over its limit of {limit}. "

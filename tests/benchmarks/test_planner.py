@@ -5,6 +5,7 @@ import os
 import subprocess
 import sys
 import time
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -21,6 +22,12 @@ from sheetkit.sequence.planner import SearchChoice
 
 def ring(width, height):
     return LineString(shapely.box(0, 0, width, height).exterior.coords)
+
+
+def rounded(length_mm):
+    """Return a ring of 300 corners, three to two, of about this length."""
+    box = shapely.box(0, 0, 0.3 * length_mm, 0.2 * length_mm)
+    return LineString(box.buffer(-60).buffer(60, quad_segs=75).exterior.coords)
 
 
 def runs_on(line, count, length=None, joule_mm=100.0):
@@ -41,15 +48,15 @@ def compiled():
 
 
 def timed_plan(seam, tacks, stitches, limit_c=60.0, **choice):
-    begin = time.perf_counter()
+    begin = time.process_time()
     piece = Workpiece(None, [seam], 1.0, tacks, stitches)
     plan = plan_sequence(piece, rules=Rules(limit_c), choice=SearchChoice(**choice))
-    seconds = time.perf_counter() - begin
+    seconds = time.process_time() - begin
     print(
         f"\n{len(stitches)} stitches, limit {plan.interpass_limit_c:.0f}: {plan.method}, fill"
         f" {plan.total_s:.0f} s, loop {plan.loop_total_s:.0f} s ({plan.gain:.2f} times), no wait"
         f" {plan.no_wait_bound_s:.0f} s ({plan.total_s / plan.no_wait_bound_s:.3f}), over the"
-        f" limit at half the cell {plan.verified_excess_c:.2f} K, planned in {seconds:.1f} s"
+        f" limit at half the cell {plan.verified_excess_c:.2f} K, planned in {seconds:.1f} s of the processor"
     )
     return plan, seconds
 
@@ -79,6 +86,26 @@ def test_two_hundred_stitches():
     plan, seconds = timed_plan(seam, runs_on(seam, 130, 5), runs_on(seam, 200))
     assert plan.verified_excess_c <= 3
     assert seconds < 30
+
+
+@pytest.mark.parametrize(("length_mm", "limit_c"), [(25.0, 60.0), (25.0, 40.0), (10.0, 40.0)])
+def test_three_hundred_stitches_take_a_minute_and_400_megabytes(length_mm, limit_c):
+    """Along a seam of hundreds of corners; seconds of processor time, of all threads."""
+    code = (
+        "import resource, time, test_planner as t, numpy as np;"
+        "t.plan_sequence(t.Workpiece(None, [t.ring(60, 60)], 1.0,"
+        " stitches=t.runs_on(t.ring(60, 60), 12)), choice=t.SearchChoice(effort=0.02));"
+        f"seam = t.rounded({300 * length_mm});"
+        "begin = time.process_time();"
+        f"plan, _ = t.timed_plan(seam, t.runs_on(seam, 190, 5), t.runs_on(seam, 300), {limit_c});"
+        "print(time.process_time() - begin,"
+        " resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024, plan.verified_excess_c)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], text=True, capture_output=True, check=True,
+                          cwd=Path(__file__).parent)  # fmt: skip
+    seconds, megabytes, excess_k = map(float, done.stdout.splitlines()[-1].split())
+    print(f"\n300 of {length_mm:g} mm at {limit_c:g} °C: {seconds:.0f} s, {megabytes:.0f} MB")
+    assert seconds <= 60 and megabytes <= 400 and excess_k <= 1
 
 
 def test_no_skip_order_of_sixty_is_quicker(sixty):

@@ -20,7 +20,8 @@ from sheetkit.heat.workpiece import Workpiece
 from sheetkit.sequence import orders
 from sheetkit.sequence.places import CoolPlace
 from sheetkit.sequence.plan import MOST_CELLS, plan_sequence, retimed
-from sheetkit.sequence.planner import SearchChoice
+from sheetkit.sequence.planner import Planner, SearchChoice
+from sheetkit.sequence.thermometer import paced
 
 BIG = LineString([(0, 0), (300, 0), (300, 200), (0, 200), (0, 0)])
 
@@ -172,6 +173,27 @@ def test_a_plan_timed_again_keeps_its_own_rules():
     assert again.start_s == pytest.approx(plan.start_s, abs=1e-6)
     assert again.total_s == pytest.approx(plan.total_s, abs=1e-6)
     assert retimed(plan, plan.order[::-1]).start_s[0] >= 20.0
+
+
+def test_starts_that_the_check_finds_too_hot_are_held_to_less():
+    """The sheet to check on takes a tenth more heat; so tacks and fill wait for less than 60 °C."""
+    piece = Workpiece(None, [SQUARE], 1.0, runs_on(SQUARE, 20, 8), runs_on(SQUARE, 6, 30))
+    fine, coarse = (SheetModel(piece, GridChoice(cell_mm=cell)) for cell in (4.0, 8.0))
+    models = (fine, coarse, fine.varied(energy=1.1))
+    run = Planner(models, Rules(60.0), [], range(20), SearchChoice())
+    fill = run.settled(20 + np.arange(6), None, run.tacking)
+    for settled in (run.tacking, fill):
+        assert settled.excess_k <= 1.0
+        assert settled.rules.limit_c < 58
+        assert settled.finer.peak_before_start_c.max() <= 61
+
+
+def test_what_is_timed_again_is_held_to_what_the_plan_was(plan):
+    careful = replace(plan, held_to=replace(plan.rules, limit_c=50.0))
+    assert retimed(careful, plan.order).total_s > retimed(plan, plan.order).total_s + 5
+    first = plan.model.stitches[plan.order[0]].duration_s
+    due = [paced(one, [0.0], first).due_s[-1] for one in (careful, plan)]
+    assert due[0] > due[1] + 5
 
 
 def test_rules_left_out_are_those_of_the_table():

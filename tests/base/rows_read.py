@@ -75,6 +75,8 @@ def results():
     for position, skill in (("vertical", "first"), ("overhead", "trade")):
         shop = {"skill": skill}
         yield sk.estimate(job("135", "butt", sheet={"position": position}, shop=shop))
+    for coating in ("bare", "zinc"):
+        yield sk.estimate(job("135", "butt", sheet={"coating": coating}))
     for process, group in (("135", "M20"), ("135", "C1"), ("136", "M20"), ("141", "I1")):
         yield sk.estimate(job(process, "butt", weld={"gas": group}))
     yield sk.estimate(job("135", "butt", patch={"gap": 2}))

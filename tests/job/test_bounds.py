@@ -138,12 +138,16 @@ BOMBS = {
         }
     ),
 }
-MEASURED = """
-import resource, sys
+MEASURED = r"""
+import re, resource, sys
+from pathlib import Path
 from sheetkit.__main__ import main
 code = main(["check", sys.argv[1]])
 used = resource.getrusage(resource.RUSAGE_SELF)
-print(code, used.ru_utime + used.ru_stime, used.ru_maxrss, file=sys.__stdout__)
+most = used.ru_maxrss
+if Path("/proc/self/status").exists():  # ru_maxrss starts at what the parent held
+    most = int(re.search(r"VmHWM:\s+(\d+)", Path("/proc/self/status").read_text())[1])
+print(code, used.ru_utime + used.ru_stime, most, file=sys.__stdout__)
 """
 
 

@@ -235,7 +235,7 @@ function render({ model, el }) {
       onclick: () => { model.set("mode", name); save(model); },
     }, words));
   const hint = htmlNode("div", { class: "sk-hint" });
-  const hot = htmlNode("ul", { class: "sk-hot", hidden: !model.get("too_hot").length },
+  const hot = htmlNode("ul", { class: "sk-places", hidden: !model.get("too_hot").length },
     ...model.get("too_hot").map((words) => htmlNode("li", {}, words)));
   const root = htmlNode("div", {
     class: "sk-root sk-player", tabindex: 0, role: "group", "aria-label": "Heat-spread player",

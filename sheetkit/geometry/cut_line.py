@@ -8,10 +8,14 @@ from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ..base.errors import check
-from .offset import LEAST_MM, TOUCH_MM, closed, grown, opened, polygons
+from .offset import LEAST_MM, PLAIN_POINTS, TOUCH_MM, closed, grown, opened, polygons
 
 ROUND_TO_MM = 0.25
 """How near the search for corners larger than the margin comes to the smallest cut."""
+
+
+PIECE_MM, MOST_PIECES = 10.0, 5000
+"""How long the pieces of an outline are that are run out to the edge, and how many at most."""
 
 
 def _shaped(zone: BaseGeometry, shape: str) -> BaseGeometry:
@@ -52,11 +56,12 @@ def _merged(zone: BaseGeometry, web: float, shape: str) -> BaseGeometry:
 
 def _curtain(part: Polygon, edge: LineString) -> BaseGeometry:
     """Return the strip between `part` and the edge: each piece of its outline, run out square."""
-    near = shapely.get_coordinates(part.exterior.segmentize(10.0))
+    step = max(PIECE_MM, part.length / MOST_PIECES)
+    near = shapely.get_coordinates(part.exterior.segmentize(step))
     at = shapely.line_locate_point(edge, shapely.points(near))
     foot = shapely.get_coordinates(shapely.line_interpolate_point(edge, at))
-    step, drawn = (np.hypot(*np.diff(xy, axis=0).T) for xy in (foot, near))
-    whole = step <= 4 * drawn + 1.0  # where the nearest edge changes, its feet jump
+    moved, drawn = (np.hypot(*np.diff(xy, axis=0).T) for xy in (foot, near))
+    whole = moved <= 4 * drawn + 1.0  # where the nearest edge changes, its feet jump
     quads = np.stack([near[:-1], near[1:], foot[1:], foot[:-1]], axis=1)[whole]
     return shapely.union_all(shapely.convex_hull(shapely.multipoints(quads)))
 
@@ -67,7 +72,8 @@ def _to_edge(cut: BaseGeometry, panel: Polygon, web: float, radius: float) -> Ba
     if web <= 0 or not shapely.dwithin(clipped, panel.exterior, web):
         return clipped
     edge = LineString(panel.exterior.coords)
-    near = polygons(clipped.intersection(edge.buffer(web + radius)))
+    segs = 16 if len(edge.coords) <= PLAIN_POINTS else 4
+    near = polygons(clipped.intersection(edge.buffer(web + radius, quad_segs=segs)))
     strips = [_curtain(part, edge) for part in near if shapely.dwithin(part, edge, web)]
     cut = shapely.union_all([clipped, *strips]).buffer(TOUCH_MM, join_style="mitre")
     cut = shapely.union_all([Polygon(part.exterior) for part in polygons(cut)])
@@ -161,7 +167,8 @@ def _rounded(cut, zone, margin: float, radius: float, shape: str) -> BaseGeometr
 
 def covers(cut: Polygon, rust: BaseGeometry, margin: float, panel: Polygon | None) -> bool:
     """Say whether `cut` covers the rust in it grown by `margin`, as far as the panel reaches."""
-    inside = [part for part in shapely.get_parts(rust) if part.intersects(cut)]
+    drawn = shapely.get_parts(rust)
+    inside = drawn[shapely.intersects(drawn, cut)]
     wanted = grown(shapely.union_all(inside), margin)
     if panel is not None:
         wanted = wanted.intersection(Polygon(panel.exterior))

@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
+from shapely.geometry.polygon import orient
 
 TOUCH_MM = 1e-3
 """Lines nearer than this count as lying on one another."""
@@ -23,10 +24,12 @@ DEPARTURES_MM = (0.01, 0.02, 0.05, 0.2, 0.5, 2.0)
 """How far thinning may move the offset line outward (never inward): the first
 that leaves at most `MOST_THINNED` points is taken."""
 MOST_THINNED = 800
+DEEP_FROM_MM = 0.2
+"""The least of these departures by which deep notches are filled too, which takes longer."""
 
 
-# a round corner's last segment can be half as long again as the others
-_CIRCUMSCRIBED = 1.0 / math.cos(1.5 * math.pi / (4 * QUAD_SEGS))
+FEWEST_SEGS, FULL_SEGS_POINTS = 6, 2400
+"""Round a shape of more points than this, arcs get fewer segments, down to these in a quarter."""
 _SPARE_MM = 0.001
 """Closing leaves this much over, for the vertices a buffer drops from the arcs it shrinks."""
 
@@ -39,6 +42,18 @@ def polygons(shape: BaseGeometry) -> list[Polygon]:
             q for p in shapely.get_parts(shape) if p.geom_type == "MultiPolygon" for q in p.geoms
         ]
     return sorted(parts, key=lambda part: -part.area)
+
+
+def _segs(shape: BaseGeometry) -> int:
+    """Return how many segments a quarter circle round a shape gets."""
+    points = max(shapely.get_num_coordinates(shape), FULL_SEGS_POINTS)
+    return max(FEWEST_SEGS, QUAD_SEGS * FULL_SEGS_POINTS // points)
+
+
+def _circumscribed(quad_segs: int) -> float:
+    """Return what to take an offset's distance times, so that its arcs lie outside the true ones."""
+    # a round corner's last segment can be half as long again as the others
+    return 1.0 / math.cos(1.5 * math.pi / (4 * quad_segs))
 
 
 def _fill_notches(ring: np.ndarray, widest: float) -> np.ndarray:
@@ -75,17 +90,29 @@ def _thinned(shape: Polygon, distance: float) -> tuple[Polygon, float]:
     which is added to the distance: the offset of the result covers the
     offset of `shape`.
     """
-    ring = np.asarray(shapely.geometry.polygon.orient(shape).exterior.coords)[:-1]
-    for departure in DEPARTURES_MM:
-        ring = _fill_notches(ring, 2 * math.sqrt(2 * distance * departure))
+    ring = np.asarray(orient(shape).exterior.coords)[:-1]
+    for departure in (d for d in DEPARTURES_MM if d <= max(distance / 2, DEPARTURES_MM[0])):
+        widest = 2 * math.sqrt(2 * distance * departure)
+        ring = _fill_notches(ring, widest)
         filled = Polygon(ring)
         if not filled.is_valid:
             # a notch held another part of the outline: keep what is sound, add what was drawn
             filled = Polygon(polygons(shapely.union(filled.buffer(0), shape))[0].exterior)
         thin = filled.simplify(departure)
+        if len(thin.exterior.coords) > MOST_THINNED and departure >= DEEP_FROM_MM:
+            # deep notches, whose walls no short chord crosses
+            filled = _deeply_filled(filled, widest)
+            ring = np.asarray(orient(filled).exterior.coords)[:-1]
+            thin = filled.simplify(departure)
         if len(thin.exterior.coords) <= MOST_THINNED:
             break
     return thin, departure
+
+
+def _deeply_filled(shape: Polygon, widest: float) -> Polygon:
+    """Return `shape` without holes and notches narrower than `widest`, however deep; it only grows."""
+    filled = shape.buffer(widest / 2, quad_segs=2).buffer(-widest / 2, quad_segs=2)
+    return Polygon(polygons(shapely.union(filled, shape))[0].exterior)
 
 
 def grown(shape: BaseGeometry, distance: float) -> BaseGeometry:
@@ -110,19 +137,25 @@ def grown(shape: BaseGeometry, distance: float) -> BaseGeometry:
         return shape
     parts = shapely.get_parts(shape)
     if len(parts) == 1 and shapely.get_num_coordinates(shape) <= PLAIN_POINTS:
-        return shape.buffer(distance * _CIRCUMSCRIBED, quad_segs=QUAD_SEGS)
+        return _grown(shape, distance)
     offsets = []
     for part in parts:
         extra = 0.0
         if shapely.get_num_coordinates(part) > PLAIN_POINTS and not part.interiors:
             part, extra = _thinned(part, distance)
-        offsets.append(part.buffer((distance + extra) * _CIRCUMSCRIBED, quad_segs=QUAD_SEGS))
+        offsets.append(_grown(part, distance + extra))
     return shapely.union_all(offsets)
+
+
+def _grown(shape: BaseGeometry, distance: float) -> BaseGeometry:
+    """Return the offset itself, its arcs outside the true ones."""
+    segs = _segs(shape)
+    return shape.buffer(distance * _circumscribed(segs), quad_segs=segs)
 
 
 def shrunk(shape: BaseGeometry, distance: float) -> BaseGeometry:
     """Return `shape` shrunk by `distance` mm; it may come out empty or in parts."""
-    return shape.buffer(-distance, quad_segs=QUAD_SEGS) if distance >= LEAST_MM else shape
+    return shape.buffer(-distance, quad_segs=_segs(shape)) if distance >= LEAST_MM else shape
 
 
 def closed(shape: BaseGeometry, radius: float) -> BaseGeometry:
@@ -134,8 +167,9 @@ def closed(shape: BaseGeometry, radius: float) -> BaseGeometry:
         return shape
     if shape.geom_type == "Polygon" and shape.area > shape.convex_hull.area * (1 - 1e-6):
         return shape
-    grew = shape.buffer(radius * _CIRCUMSCRIBED, quad_segs=QUAD_SEGS)
-    result = grew.buffer(min(_SPARE_MM, radius) - radius, quad_segs=QUAD_SEGS)
+    segs = _segs(shape)
+    grew = shape.buffer(radius * _circumscribed(segs), quad_segs=segs)
+    result = grew.buffer(min(_SPARE_MM, radius) - radius, quad_segs=segs)
     return result if result.covers(shape) else result.union(shape)
 
 
@@ -143,4 +177,5 @@ def opened(shape: BaseGeometry, radius: float) -> BaseGeometry:
     """Round outside corners to `radius`; takes away what is narrower than twice that."""
     if radius < LEAST_MM:
         return shape
-    return shape.buffer(-radius, quad_segs=QUAD_SEGS).buffer(radius, quad_segs=QUAD_SEGS)
+    segs = _segs(shape)
+    return shape.buffer(-radius, quad_segs=segs).buffer(radius, quad_segs=segs)

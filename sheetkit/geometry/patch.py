@@ -43,10 +43,9 @@ def pieces(
         if panel is not None:
             shape = shape.intersection(Polygon(panel.exterior))
     if panel is not None:
-        for ring in panel.interiors:
-            hole = Polygon(ring)
-            if shapely.intersects(hole, shape):
-                shape = shape.difference(hole)
+        holes = np.array([Polygon(ring) for ring in panel.interiors], dtype=object)
+        for hole in holes[shapely.intersects(holes, shape)]:
+            shape = shape.difference(hole)
     return [part for part in polygons(shape) if part.area >= SCRAP_MM2]
 
 

@@ -19,6 +19,8 @@ LARGEST_MM = 20_000.0
 """A coordinate further out than 20 m is not a vehicle's (guess)."""
 MOST_POINTS = 20_000
 """Of one ring: two metres of outline with a point every tenth of a millimetre."""
+MOST_CORNERS, CORNER_MM = 2000, 2.0
+"""A ring with more corners deeper than this is a comb or a scribble; offsets of it take minutes."""
 SMALLEST_AREA_MM2 = 1.0
 MOST_TOLD = 3
 """Places of one kind of fault that are named in one ring."""
@@ -148,6 +150,15 @@ def _outline(ring: np.ndarray, field: str, *, judge_crossing: bool) -> tuple[Pol
         return polygon, [
             _too_small(field, widest, "draw the ring around the rust, not along a line")
         ]
+    if (corners := _corners(polygon)) > MOST_CORNERS:
+        return polygon, [
+            Fault(
+                field,
+                f"{corners} corners deeper than {CORNER_MM:g} mm",
+                f"must have at most {MOST_CORNERS}",
+                "draw the outline smoother",
+            )
+        ]
     faults = [
         Fault(
             f"{field}[{index}]",
@@ -183,6 +194,14 @@ def _too_small(field: str, area: float, remedy: str) -> Fault:
         f"must enclose at least {SMALLEST_AREA_MM2:g} mm²",
         remedy,
     )
+
+
+def _corners(polygon: Polygon) -> int:
+    """Count the corners that stay when what is shallower than `CORNER_MM` is left out."""
+    outline = polygon.exterior
+    if len(outline.coords) - 1 > MOST_CORNERS:
+        outline = outline.simplify(CORNER_MM, preserve_topology=False)
+    return len(outline.coords) - 1
 
 
 def _spikes(ring: np.ndarray) -> np.ndarray:

@@ -14,10 +14,16 @@ def on_metal(line: BaseGeometry, panel: Polygon | None) -> list[LineString]:
     """Return the runs of `line` that lie on metal, off the panel's edges; longest first."""
     if panel is None or shapely.contains_properly(panel, line):
         return [LineString(part.coords) for part in shapely.get_parts(line)]
-    kept = line.intersection(panel).difference(panel.boundary.buffer(2 * TOUCH_MM))
+    kept = line.intersection(panel).difference(_edges_near(panel, line).buffer(2 * TOUCH_MM))
     lines = [p for p in shapely.get_parts(kept) if p.geom_type == "LineString" and p.length > 0.1]
     merged = shapely.get_parts(shapely.line_merge(MultiLineString(lines)))
     return sorted(merged, key=lambda run: -run.length)
+
+
+def _edges_near(panel: Polygon, line: BaseGeometry) -> BaseGeometry:
+    """Return the panel's edges round a line: what is further off needn't be looked at."""
+    left, bottom, right, top = line.bounds
+    return shapely.clip_by_rect(panel.boundary, left - 1, bottom - 1, right + 1, top + 1)
 
 
 def seam_runs(

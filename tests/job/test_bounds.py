@@ -2,6 +2,7 @@
 
 import json
 import math
+import random
 import subprocess
 import sys
 
@@ -174,6 +175,55 @@ def test_a_bomb_is_refused_in_a_few_words(tmp_path, name):
     assert all(": got " in line and len(line) < 700 for line in lines)
     assert seconds < 10 + 2 * size / MB, f"{seconds:.1f} s"
     assert memory < 600, f"{memory:.0f} MB"
+
+
+def teeth(many, pitch, left, low, high):
+    """Return the teeth of a comb, from left to right."""
+    for number in range(many):
+        x = left + number * pitch
+        yield from ([x, high], [x + 0.4 * pitch, high], [x + 0.4 * pitch, low], [x + pitch, low])
+
+
+def spikes(many):
+    """Return a ring that runs in and out at random, far."""
+    chance = random.Random(5)
+    for number in range(many):
+        far, at = chance.uniform(4000, 8000), 2 * math.pi * number / many
+        yield [far * math.cos(at), far * math.sin(at)]
+
+
+def round_holes(many):
+    for number in range(many):
+        x, y = 650 * (number % 15) - 4700, 650 * (number // 15) - 4700
+        yield [[x + 20 * math.cos(a / 9), y + 20 * math.sin(a / 9)] for a in range(56)]
+
+
+SQUARE = [[-5000, -5000], [5000, -5000], [5000, 5000], [-5000, 5000]]
+COMB = [*teeth(490, 2.1, -500, -300, 500), [529, -1000], [-500, -1000]]
+SHAPES = {
+    "a comb cut through": lambda: {
+        "panel": {"outline": COMB},
+        "rust": [{"ring": [[-400, -400], [400, -400], [400, 180], [-400, 180]]}],
+    },
+    "a ring of spikes with wide corners": lambda: {
+        "rust": [{"ring": list(spikes(1990))}],
+        "patch": {"margin": 0.5, "joint": "lap", "overlap": 100, "corner_radius": 200, "web": 200},
+    },
+    "rust over the edge of every hole": lambda: {
+        "panel": {"outline": SQUARE, "holes": list(round_holes(200))},
+        "rust": [{"ring": [[x, y + 30] for x, y in ring]} for ring in round_holes(200)],
+    },
+}
+
+
+@pytest.mark.parametrize("name", SHAPES)
+def test_shapes_made_to_be_slow_are_worked_out_or_refused(tmp_path, job_data, name):
+    """The slowest found among small files: some 10 s of processor time, not minutes."""
+    path = tmp_path / "slow.json"
+    path.write_text(json.dumps(job_data(**SHAPES[name]())))
+    code, seconds, memory, _ = measured(path)
+    assert code in (0, 1)
+    assert seconds < 60 and memory < 600, f"{seconds:.1f} s, {memory:.0f} MB"
 
 
 def test_a_text_of_too_many_parts_is_named():

@@ -77,10 +77,12 @@ def _check(name: str, value: Any, limits: Limits) -> None:
     """Refuse a number outside its limits, or an array of which any element is; NaN passes."""
     low, high = limits
     if getattr(value, "ndim", 0):
-        least = np.fmin.reduce(value, axis=None, initial=inf)
-        value = least if least < low else np.fmax.reduce(value, axis=None, initial=-inf)
-        if value == -inf:  # an empty array
+        if not value.size:
             return
+        least, most = value.min(), value.max()
+        if least != least:  # a NaN hides the others
+            least, most = np.fmin.reduce(value, axis=None), np.fmax.reduce(value, axis=None)
+        value = least if least < low else most
     if value < low or value > high:
         unit = "" if unit_of(name) == "1" else f" {unit_of(name)}"
         raise OutOfRange(

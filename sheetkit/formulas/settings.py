@@ -52,6 +52,7 @@ def reckoned_mm(joint: str, thickness_mm: float, beneath_mm: float | None = None
 
 
 @cache
+@cache
 def table_span(process: str, joint: str) -> tuple[float, float]:
     """Return the least and greatest thickness a process and joint have rows for, mm."""
     found = [
@@ -62,6 +63,7 @@ def table_span(process: str, joint: str) -> tuple[float, float]:
     return min(found), max(found)
 
 
+@lru_cache(maxsize=4096)
 @lru_cache(maxsize=4096)
 def suggested(process: str, quantity: str, at_mm: float) -> Row:
     """Return a table's row at a thickness; beyond its ends one scaled from the nearest row.

@@ -169,7 +169,8 @@ def covers(cut: Polygon, rust: BaseGeometry, margin: float, panel: Polygon | Non
     """Say whether `cut` covers the rust in it grown by `margin`, as far as the panel reaches."""
     drawn = shapely.get_parts(rust)
     inside = drawn[shapely.intersects(drawn, cut)]
-    wanted = grown(shapely.union_all(inside), margin)
+    # not united: that can turn a ring to another first point, and its arcs to other vertices
+    wanted = grown(shapely.multipolygons(inside), margin)
     if panel is not None:
         wanted = wanted.intersection(Polygon(panel.exterior))
     reached = cut.buffer(TOUCH_MM)

@@ -1,4 +1,4 @@
-"""The bottle and the spool: what is in them, how long they last, how many a job takes.
+"""The bottle: what is in it, how long it lasts, how many a job takes.
 
 Free gas is counted at 15 degC and 1.01325 bar.  CO2 is liquid in its cylinder:
 its gauge does not tell what is left, so it is weighed.
@@ -167,19 +167,6 @@ def bottle_there(result: Estimate) -> Listing:
     rows = Advice(bottle.usable_l, bottle.full_l, takes).rows("bottles", "l")
     rows.insert(2, ("flows for", bottle.usable_l / values["flow_l_min"], "min"))
     return Listing(_HEADS, rows)
-
-
-def spool_there(result: Estimate) -> Listing:
-    """Return what the wire on the job's own spool does for it; refuse a job that names none."""
-    there = result.job.shop.spool
-    if there is None or result.job.weld.process == "141":
-        refuse(
-            "shop.spool", "none", "must be the wire that is there", "weigh the spool and give it"
-        )
-    need, values = result.range("wire_bought_g"), result.values
-    takes = Need(need.likely, need.high, values["wire_g"], values["metres_m"])
-    full = tables.row("consumables", "wire_spool", "pack").value
-    return Listing(_HEADS, Advice(there, full, takes).rows("spools", "g"))
 
 
 _HEADS: list[Column | str] = ["question", Column("answer", "", None), "unit"]

@@ -93,7 +93,6 @@ for result in results():
 compare.whole_panel(result.job)
 shopping.stock_for([result])
 rust_extent.with_extent(result, draws=100)
-bottle_and_spool.spool_there(sk.estimate(job("135", "butt", shop={"spool": "5 kg"})))
 Rules()
 for gauge in range(10, 29):
     job("135", "butt", sheet={"thickness": f"{gauge} gauge"})

@@ -408,3 +408,18 @@ def test_seam_leaves_out_an_existing_hole(joint, across):
 def test_seam_lengths_have_limits(joint, field):
     with pytest.raises(OutOfRange, match=field):
         seam.seam_runs(RUST, **joint)
+
+
+def test_a_wide_margin_round_several_rings_is_found_covered():
+    """What is checked is the offset that was cut, not one of other vertices: 2 µm were missing."""
+    at = 2 * np.pi * np.arange(200) / 200
+    r = 4 * (0.7 + 0.15 * np.sin(5 * at))
+    r += 0.2 * np.random.default_rng(18).uniform(-1, 1, 200)
+    star = Polygon(np.round(np.column_stack([424 + r * np.cos(at), 1215 + r * np.sin(at)]), 3))
+    hook = Polygon(
+        [(410, 1367), (431, 1367), (431, 1370), (414, 1370), (414, 1384), (431, 1384), (431, 1387),
+         (410, 1387)]
+    )  # fmt: skip
+    rust = shapely.union_all([hook, star, box(300, 300, 340, 330)])
+    cuts = cut_line.cut_lines(rust, margin=118)
+    assert len(cuts) == 2 and all(cut_line.covers(cut, rust, 118, None) for cut in cuts)

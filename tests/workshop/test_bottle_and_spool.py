@@ -62,18 +62,6 @@ def test_spool_by_hand():
     assert (found.seam_alone_m, found.seam_m) == (5, 2.5)
 
 
-def test_the_spool_of_a_job(data_folder):
-    result = sk.estimate(sk.load(data_folder / "trunk_floor.json").changed(shop__spool="50 g"))
-    rows = {row[0]: row[1] for row in bottle_and_spool.spool_there(result).rows}
-    need = result.range("wire_bought_g")
-    assert rows["there now"] == 50 and rows["spools to buy, likely"] == int(need.likely > 50)
-    assert rows["such seam, really"] == pytest.approx(result.values["metres_m"] * 50 / need.likely)
-    with pytest.raises(OutOfRange, match=r"shop\.spool"):
-        bottle_and_spool.spool_there(
-            sk.estimate(sk.load(data_folder / "footwell.json").changed(shop__spool=None))
-        )
-
-
 def test_every_size_is_advised():
     rows = bottle_and_spool.sizes(need_l=60, need_high_l=130)
     assert [row["cylinder"] for row in rows] == list(tables.names("cylinders"))

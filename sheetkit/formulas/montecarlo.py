@@ -15,7 +15,7 @@ import numpy as np
 
 from ..base.errors import check
 from ..base.tables import Row
-from . import hours
+from . import labour
 from .chain import Chain
 
 DRAWS = 2000
@@ -112,7 +112,7 @@ def draw(inputs: Mapping[str, Row], *, draws: int = DRAWS, seed: int = SEED) -> 
     check("draws", draws, 10, 1_000_000)
     shared = inputs["shop_correlation"].value if "shop_correlation" in inputs else 0.0
     return {
-        name: column(row, draws, seed, shared if name in hours.SHARED else 0.0)
+        name: column(row, draws, seed, shared if name in labour.SHARED else 0.0)
         if uncertain(row)
         else row.value
         for name, row in inputs.items()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..base import tables
 from ..base.tables import Row, chosen, derived, given, limit, renamed
-from ..formulas import gas, hours
+from ..formulas import gas, labour
 from ..formulas.settings import gap_row, gas_group, lap_leg, settings
 from ..job.job import Job
 
@@ -47,7 +47,7 @@ def gather(job: Job) -> dict[str, Row]:
         **_joint(job),
         **{name: _price(job, name) for name in PRICES},
         **_money(job),
-        **hours.inputs(
+        **labour.inputs(
             joint=job.patch.joint,
             role=sheet.role,
             process=job.weld.process,

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from ..base.tables import Row, chosen
-from ..formulas import hours
+from ..formulas import hours, labour
 from ..formulas.chain import Chain, Formula, scaled
 from ..repair.estimate import Estimate
 from . import learning
@@ -70,7 +70,7 @@ def with_own(
 
 
 _CARRIED = (
-    *hours.inputs(
+    *labour.inputs(
         joint="butt", role="floor", process="135", position="flat", coating="painted",
         back_access=True, skill="trade", gas_group="M21",
     ),

@@ -8,7 +8,7 @@ from scipy import stats
 
 from sheetkit.base.errors import OutOfRange
 from sheetkit.base.tables import Row
-from sheetkit.formulas import hours, montecarlo, ranges
+from sheetkit.formulas import hours, labour, montecarlo, ranges
 from sheetkit.formulas.chain import Chain, formula
 
 
@@ -82,7 +82,7 @@ def test_hours_of_labour_agree_with_their_closed_form():
         "tack_distance_mm": 200, "move_distance_mm": 80,
     }  # fmt: skip
     inputs = dict(
-        hours.inputs(joint="butt", role="floor", process="135", position="flat", coating="painted",
+        labour.inputs(joint="butt", role="floor", process="135", position="flat", coating="painted",
                      back_access=True, skill="trade", gas_group="M21")
     )  # fmt: skip
     inputs |= {n: row(n, None, v, None) for n, v in still.items()}

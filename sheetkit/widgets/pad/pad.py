@@ -27,6 +27,7 @@ from ...sketch.shape_kinds import KINDS
 from ...sketch.store import NEW_JOB, Fitted, NewerDrawing, Store, fit
 from ..bundle import bundle, styles
 from . import looks, messages
+from .in_order import InOrder
 from .still import png
 
 
@@ -96,7 +97,7 @@ class Pad(anywidget.AnyWidget):
         self._data = dict(new or NEW_JOB)
         self._history = History(self._store.load() if self._store else None)
         self._fitted = fit(self.drawing, self._store.data if self._store else self._data)
-        self._acks: dict[str, int] = {}
+        self._order = InOrder()
         self._blocked = self._trouble = self._refused = ""
         self._photo = photos.kept(self._store.like or self._store.path) if self._store else None
         if photo is not None:
@@ -263,7 +264,7 @@ class Pad(anywidget.AnyWidget):
     def _echo(self) -> None:
         self.state = {
             "revision": self.state.get("revision", 0) + 1,
-            "acks": dict(self._acks),
+            "acks": dict(self._order.acks),
             "shapes": [to_plain(shape) for shape in self.drawing.shapes],
             "faults": messages.told_faults(self._fitted),
             "can_undo": self._history.can_undo,
@@ -279,26 +280,27 @@ class Pad(anywidget.AnyWidget):
         self.photo_place = messages.photo_place(self._photo)
 
     def _receive(self, _widget: Any, content: Any, buffers: list) -> None:
-        """Do what the page asks; whatever is refused is echoed in words."""
+        """Do what the page asks, in the order it asked."""
         if not isinstance(content, dict):
             return
+        client = plain(str(content.get("client", ""))[:40])
         with self._lock:
-            client, number = plain(str(content.get("client", ""))[:40]), content.get("number", 0)
-            self._acks.pop(client, None)
-            self._acks[client] = number if isinstance(number, int) else 0
-            while len(self._acks) > 8:
-                self._acks.pop(next(iter(self._acks)))
-            self._refused, revision = "", self.state["revision"]
-            try:
-                self._act(content, buffers)
-            except SheetkitError as error:
-                self._refused = str(error)
-                self._echo()
-            except Exception as error:  # the page waits for an answer to whatever it sent
-                self._refused = f"Not done ({unquoted(f'{type(error).__name__}: {error}')})."
-                self._echo()
-            if self.state["revision"] == revision:
-                self._echo()  # a page that hears nothing takes the pad for dead
+            for message in self._order.taken(client, content.get("number", 0), (content, buffers)):
+                self._do(*message)
+
+    def _do(self, content: dict, buffers: list) -> None:
+        """Do one thing the page asks; whatever is refused is echoed in words."""
+        self._refused, revision = "", self.state["revision"]
+        try:
+            self._act(content, buffers)
+        except SheetkitError as error:
+            self._refused = str(error)
+            self._echo()
+        except Exception as error:  # the page waits for an answer to whatever it sent
+            self._refused = f"Not done ({unquoted(f'{type(error).__name__}: {error}')})."
+            self._echo()
+        if self.state["revision"] == revision:
+            self._echo()  # a page that hears nothing takes the pad for dead
 
     def _act(self, content: dict, buffers: list) -> None:
         kind = content.get("type")

@@ -14,7 +14,7 @@ from ..base import tables
 from ..base.errors import Fault, shown, unquoted
 from ..geometry.fold import RADIUS_OF_THICKNESS
 from ..geometry.patch import SCRAP_MM2
-from .faults import nearest
+from .faults import did_you_mean
 from .model import Panel, PatchChoice, Rust, Sheet, Shop, WeldChoice, panel_pieces
 
 OVER_EDGE_MM = 5.0
@@ -231,5 +231,5 @@ def _price_clashes(shop: Shop | None) -> Iterator[Fault]:
                 f"shop.prices.{unquoted(name)}",
                 "an unknown item",
                 f"must be one of {', '.join(sorted(known))}",
-                nearest(name, known),
+                did_you_mean(name, known),
             )

@@ -45,7 +45,7 @@ def _keys_at(model: type[BaseModel], loc: tuple) -> list[str]:
     return list(model.model_fields)
 
 
-def nearest(name: object, known: Iterable[str]) -> str:
+def did_you_mean(name: object, known: Iterable[str]) -> str:
     """Return the remedy for an unknown name: the known one it is near to, or to delete it."""
     near = difflib.get_close_matches(str(name), list(known), 1)
     return f'did you mean "{near[0]}"?' if near else "delete it"
@@ -60,7 +60,7 @@ def _of_sheetkit(field: str, item: Item, root: type[BaseModel]) -> list[Fault]:
 
 def _unknown(field: str, item: Item, root: type[BaseModel]) -> list[Fault]:
     loc = item["loc"]
-    remedy = nearest(loc[-1], _keys_at(root, loc))
+    remedy = did_you_mean(loc[-1], _keys_at(root, loc))
     return [Fault(field, "an unknown key", "must be a key of the job file", remedy)]
 
 

@@ -9,20 +9,24 @@
 
 Every room can be reached from here and is opened when asked for: ``sk.workshop.shopping``,
 ``sk.views.range_charts``, ``sk.widgets.Bench``; tab completion shows what there is.
-Importing sheetkit loads neither Jupyter nor a plotting module nor numba nor pandas.
+Importing sheetkit loads nothing but the names; what is behind one loads when it is first used, and
+neither Jupyter nor a plotting module nor numba nor pandas before something needs it.
 """
 
 from importlib import import_module as _import_module
 from pkgutil import iter_modules as _iter_modules
 from types import ModuleType as _Module
+from typing import TYPE_CHECKING, Any
 
-from .base.errors import Fault, JobRefused, OutOfRange, SheetkitError
 from .base.showing import Shown as _Shown
-from .job.job import Job, load, save
-from .repair.estimate import Estimate, estimate
-from .repair.plan import plan
-from .sequence.plan import SequencePlan
-from .workshop.many import estimate_many
+
+if TYPE_CHECKING:
+    from .base.errors import Fault, JobRefused, OutOfRange, SheetkitError
+    from .job.job import Job, load, save
+    from .repair.estimate import Estimate, estimate
+    from .repair.plan import plan
+    from .sequence.plan import SequencePlan
+    from .workshop.many import estimate_many
 
 __all__ = [
     "Estimate",
@@ -40,6 +44,12 @@ __all__ = [
 ]
 __version__ = "0.1.0"
 
+_HOMES = {
+    "Fault": "base.errors", "JobRefused": "base.errors", "OutOfRange": "base.errors",
+    "SheetkitError": "base.errors", "Job": "job.job", "load": "job.job", "save": "job.job",
+    "Estimate": "repair.estimate", "estimate": "repair.estimate", "plan": "repair.plan",
+    "SequencePlan": "sequence.plan", "estimate_many": "workshop.many",
+}  # fmt: skip
 _ROOMS = (
     "base", "formulas", "geometry", "heat", "job", "paper", "repair", "sequence", "sketch",
     "views", "workshop",
@@ -65,7 +75,11 @@ for _room in _ROOMS:  # empty files all of them: nothing is loaded yet
     _open(_import_module(f".{_room}", __name__))
 
 
-def __getattr__(name: str) -> _Module:
+def __getattr__(name: str) -> Any:
+    if name in _HOMES:
+        found = getattr(_import_module(f".{_HOMES[name]}", __name__), name)
+        globals()[name] = found  # from now on it is simply there
+        return found
     if name == "widgets":  # loads Jupyter's widgets
         return _import_module(".widgets", __name__)
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

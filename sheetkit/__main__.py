@@ -1,77 +1,21 @@
-"""The command line: estimate, sequence, sheets, check, demo."""
+"""The program: opens the command line, and ends in one line when the keyboard stops it, at any time.
+
+Until the command line is open this file loads nothing but a few small parts of Python.
+"""
 
 from __future__ import annotations
 
-import argparse
-import dataclasses
-import json
+import contextlib
+import os
+import signal
 import sys
-from collections.abc import Iterable, Sequence
-from typing import Any
+import threading
+from collections.abc import Sequence
+from types import FrameType
 
-from .base import terminal
-from .base.errors import SheetkitError, plain
-from .base.folder import check_folder
-from .job.job import load
-from .repair.estimate import Estimate, estimate
-from .repair.plan import plan
-from .sequence.plan import SequencePlan
-from .views.json_objects import estimate_object, sequence_object
-from .views.lines import estimate_lines, sequence_lines
-from .workshop.demo import lay_out
-
-Told = tuple[dict[str, Any], Iterable[str]]
-"""What a command prints: as one JSON object, as lines."""
 STOPPED = 130
 """What a shell calls a command that the keyboard stopped."""
-
-
-def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
-        prog="sheetkit",
-        description="Plan a welded repair patch: cut line, patch, seam, wire, gas, order, cost.",
-    )
-    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
-    for name, help_text, run in (
-        ("estimate", "patch, seam, wire, gas, hours, cost and cautions", _estimate),
-        ("sequence", "the order of tacks and stitches, with waits", _sequence),
-        ("sheets", "1:1 templates, work sheet, quote and tables, written into a folder", _sheets),
-        ("check", "say whether the job file is sound", _check),
-        ("demo", "demo jobs, a photo, a job book and notebooks, written into a folder", _demo),
-    ):
-        command = commands.add_parser(name, help=help_text, description=help_text)
-        command.set_defaults(run=run)
-        command.add_argument("--json", action="store_true", help="print one JSON object")
-        if name in ("sheets", "demo"):
-            command.add_argument(
-                "--overwrite", action="store_true", help="replace files that are there already"
-            )
-        if name == "demo":
-            command.add_argument("folder", metavar="DIR", help="folder to write into")
-            continue
-        command.add_argument("job", metavar="JOB", help="a job file, such as data/trunk_floor.json")
-        command.add_argument(
-            "--units",
-            choices=("mm", "in"),
-            default=None,
-            help="units of the printed text (default: those of the drawing)",
-        )
-        if name == "estimate":
-            command.add_argument(
-                "--explain",
-                metavar="FIGURE",
-                help="print how one figure came about, in the unit its name ends in, such as wire_g",
-            )
-        if name == "sheets":
-            command.add_argument("--out", metavar="DIR", required=True, help="folder to write into")
-            command.add_argument("--paper", choices=("a4", "letter"), default="a4")
-            command.add_argument(
-                "--front",
-                choices=("left", "right", "top", "bottom"),
-                default=None,
-                help="where the vehicle's front lies in the drawing",
-            )
-    return parser
+_WORDS = "stopped by the keyboard"
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -79,88 +23,49 @@ def main(argv: Sequence[str] | None = None) -> int:
 
     argparse exits 2 on bad usage.
     """
+    keyboard = _Keyboard()
     try:
-        terminal.prepare()
-        try:
-            arguments = _parser().parse_args(argv)
-        except SystemExit:
-            terminal.put()  # what --help printed
+        from .command_line import main as run  # numpy, shapely, pydantic: most of a second
+
+        keyboard.opened = True
+        return run(argv)
+    except BaseException as error:
+        # a module that is interrupted while it loads can make an error of its own of it
+        if not keyboard.pressed and not isinstance(error, KeyboardInterrupt):
             raise
-        output, lines = arguments.run(arguments)
-        # letters beyond ASCII go out as \\u codes: the same text on every machine's encoding
-        terminal.put(json.dumps(output, allow_nan=False) if arguments.json else "\n".join(lines))
-    except SheetkitError as error:
-        for fault in error.faults:
-            terminal.complain(fault)
-        return 1
-    except KeyboardInterrupt:
-        terminal.complain("stopped by the keyboard")
+        from .base.terminal import complain
+
+        complain(_WORDS)
         return STOPPED
-    return 0
-
-
-def _worked_out(arguments: argparse.Namespace) -> tuple[Estimate, str]:
-    """Return the job's estimate, and the unit its text is printed in."""
-    job = load(arguments.job)
-    return estimate(job), arguments.units or job.drawn_in
-
-
-def _planned(result: Estimate) -> SequencePlan:
-    """Return the plan; a terminal is told how far it is."""
-    progress = terminal.Progress()
-    try:
-        return plan(result, progress=progress)
     finally:
-        progress.clear()
+        keyboard.give_back()
 
 
-def _estimate(arguments: argparse.Namespace) -> Told:
-    result, display = _worked_out(arguments)
-    if arguments.explain is not None:
-        told = result.explain(arguments.explain)
-        return dataclasses.asdict(told), str(told).splitlines()
-    return estimate_object(result, display=display), estimate_lines(result, display=display)
+class _Keyboard:
+    """The keyboard's interrupt: it ends the process, or the work once the command line is open.
 
+    Where it is ignored (nohup) it stays so, and beside the main thread it is left alone.
+    """
 
-def _sequence(arguments: argparse.Namespace) -> Told:
-    result, display = _worked_out(arguments)
-    order = _planned(result)
-    return sequence_object(result, order), sequence_lines(result, order, display=display)
+    def __init__(self) -> None:
+        self.opened = self.pressed = False
+        main_thread = threading.current_thread() is threading.main_thread()
+        self._before = signal.getsignal(signal.SIGINT) if main_thread else None
+        if self._before not in (None, signal.SIG_IGN):
+            signal.signal(signal.SIGINT, self._press)
 
+    def give_back(self) -> None:
+        """Let it do what it did before."""
+        if self._before not in (None, signal.SIG_IGN):
+            signal.signal(signal.SIGINT, self._before)
 
-def _sheets(arguments: argparse.Namespace) -> Told:
-    from .paper.write import FILES, write_sheets  # the plotting modules load only here
-
-    result, display = _worked_out(arguments)
-    check_folder(arguments.out, FILES, overwrite=arguments.overwrite)  # before the long work
-    written = write_sheets(
-        result,
-        _planned(result),
-        arguments.out,
-        paper=arguments.paper,
-        display=display,
-        front=arguments.front,
-        overwrite=arguments.overwrite,
-    )
-    return _files(written)
-
-
-def _check(arguments: argparse.Namespace) -> Told:
-    result, _ = _worked_out(arguments)
-    cuts = len(result.patches)
-    return (
-        {"job": arguments.job, "sound": True, "patches": cuts},
-        [f"{plain(arguments.job)}: a sound job; cuts: {cuts}"],
-    )
-
-
-def _demo(arguments: argparse.Namespace) -> Told:
-    return _files(lay_out(arguments.folder, overwrite=arguments.overwrite))
-
-
-def _files(written: Iterable[object]) -> Told:
-    names = [str(path) for path in written]
-    return {"files": names}, [plain(name) for name in names]
+    def _press(self, number: int, frame: FrameType | None) -> None:
+        self.pressed = True
+        if self.opened:
+            raise KeyboardInterrupt  # files that are being written take their scraps away
+        with contextlib.suppress(OSError):
+            os.write(2, f"{_WORDS}\n".encode())
+        os._exit(STOPPED)  # while modules load there is nothing to put in order
 
 
 if __name__ == "__main__":

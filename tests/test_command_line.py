@@ -9,7 +9,8 @@ import sys
 
 import pytest
 
-from sheetkit import __main__ as command
+from sheetkit import __main__ as program
+from sheetkit import command_line as command
 from sheetkit import save
 from sheetkit.base import terminal
 from sheetkit.paper import write
@@ -49,6 +50,17 @@ def test_output_that_cannot_be_printed_is_told_in_one_line(path, name, redirecte
     done = shell(f'"$@" {redirected}', name, path)
     (line,) = done.stderr.splitlines()
     assert done.returncode == 1 and line.startswith("standard output: got") and words in line
+
+
+@posix
+@full
+@pytest.mark.parametrize("buffered", ["", "1"])
+@pytest.mark.parametrize("arguments", [["--help"], ["check", "--help"]])
+def test_help_that_cannot_be_printed_is_told_in_one_line(arguments, buffered):
+    done = shell('"$@" >/dev/full', *arguments, PYTHONUNBUFFERED=buffered)
+    (line,) = done.stderr.splitlines()
+    assert done.returncode == 1 and line.startswith("standard output: got No space left")
+    assert shell('"$@"', *arguments, PYTHONUNBUFFERED=buffered).stdout.startswith("usage: sheetkit")
 
 
 @posix
@@ -137,12 +149,61 @@ def test_demo_is_laid_out_and_refused_over_itself(tmp_path, capfd):
     assert ended.value.code == 2
 
 
-def test_keyboard_stops_with_one_line(path, capfd, monkeypatch):
+PRESSED = """
+import os, runpy, signal, sys
+_, module, spoilt, *arguments = sys.argv
+
+class Press:  # the keyboard, at the moment when a module is looked for
+    def find_spec(self, name, path=None, target=None):
+        if name == module:
+            sys.meta_path.remove(self)
+            try:
+                os.kill(os.getpid(), signal.SIGINT)
+            except KeyboardInterrupt:
+                if spoilt:
+                    raise ImportError("a part of it is missing") from None
+                raise
+
+sys.meta_path.insert(0, Press())
+sys.argv[:] = ["sheetkit", *arguments]
+runpy.run_module("sheetkit", run_name="__main__", alter_sys=True)
+"""
+
+
+@posix
+@pytest.mark.parametrize("spoilt", ["", "spoilt"])
+@pytest.mark.parametrize("module", ["sheetkit.command_line", "numpy", "shapely", "pydantic"])
+def test_the_keyboard_stops_the_start(path, module, spoilt):
+    pressed = [sys.executable, "-c", PRESSED, module, spoilt, "check", str(path)]
+    done = subprocess.run(pressed, capture_output=True, text=True)
+    assert (done.returncode, done.stdout, done.stderr) == (130, "", "stopped by the keyboard\n")
+
+
+@posix
+@pytest.mark.parametrize("spoilt", ["", "spoilt"])
+def test_the_keyboard_stops_what_is_loaded_later(path, spoilt):
+    """What loads half can say something else than that the keyboard was pressed."""
+    pressed = [sys.executable, "-c", PRESSED, "numba", spoilt, "sequence", str(path)]
+    done = subprocess.run(pressed, capture_output=True, text=True)
+    assert (done.returncode, done.stdout, done.stderr) == (130, "", "stopped by the keyboard\n")
+
+
+@posix
+def test_a_keyboard_that_is_ignored_stays_so(path):
+    ignored = "import signal; signal.signal(signal.SIGINT, signal.SIG_IGN)\n" + PRESSED
+    pressed = [sys.executable, "-c", ignored, "numpy", "", "check", str(path)]
+    done = subprocess.run(pressed, capture_output=True, text=True)
+    assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_the_keyboard_stops_the_work_in_one_line(path, capfd, monkeypatch):
     def stopped(*_, **__):
         raise KeyboardInterrupt
 
     monkeypatch.setattr(command, "plan", stopped)
-    assert command.main(["sequence", str(path)]) == 130
+    before = signal.getsignal(signal.SIGINT)
+    assert program.main(["sequence", str(path)]) == 130
+    assert signal.getsignal(signal.SIGINT) is before
     told = capfd.readouterr()
     assert (told.out, told.err) == ("", "stopped by the keyboard\n")
 

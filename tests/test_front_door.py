@@ -21,6 +21,8 @@ def test_every_name_resolves(name):
 
 
 def test_nothing_else_of_ours_is_public():
+    for name in sheetkit.__all__:
+        getattr(sheetkit, name)  # loaded when it is first asked for
     own = {
         name
         for name, thing in vars(sheetkit).items()
@@ -46,6 +48,16 @@ def test_nothing_heavy_is_loaded(root, program):
     loaded = set(done.stdout.split())
     assert "sheetkit" in loaded
     assert not loaded & set(HEAVY)
+
+
+def test_the_names_alone_are_light(root):
+    """So the keyboard can stop the program before anything that takes long is loaded."""
+    code = "import sheetkit.__main__, sys; print(*sys.modules)"
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=root, capture_output=True, text=True, check=True
+    )
+    loaded = {name.partition(".")[0] for name in done.stdout.split()}
+    assert "sheetkit" in loaded and not loaded & {"numpy", "shapely", "pydantic", "argparse"}
 
 
 def test_star_import():

@@ -18,7 +18,7 @@ import shapely
 from reading import overlapping, pages, picture, words
 
 import sheetkit as sk
-from sheetkit import __main__ as command
+from sheetkit import command_line as command
 from sheetkit.base.errors import SheetkitError
 from sheetkit.base.showing import Number
 from sheetkit.job.field_types import CELL_SIGNS

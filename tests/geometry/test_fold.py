@@ -6,7 +6,7 @@ import pytest
 from shapely import box
 
 from sheetkit import OutOfRange, estimate
-from sheetkit.geometry.fold import Fold, bend_shortening, developed
+from sheetkit.geometry.fold import Fold, bend_allowance, bend_shortening, developed
 
 SHORT = 1.919
 """Sheet 1, radius 1, right angle: DIN 6935:2011 (value from memory)."""
@@ -19,6 +19,28 @@ def across(at, width, angle=90, radius=1.0):
 def size(shape):
     left, bottom, right, top = shape.bounds
     return right - left, top - bottom
+
+
+@pytest.mark.parametrize(
+    ("thickness", "radius", "shortening"), [(1, 1, -1.919), (1, 2, -2.230), (2, 2, -3.837)]
+)
+def test_right_angle_by_hand(thickness, radius, shortening):
+    """pi/2 (r + k s/2) - 2 (r + s), k = 0.65 + 0.5 lg(r/s): 0.65, 0.8005, 0.65."""
+    found = bend_shortening(90, radius, thickness)
+    assert found == pytest.approx(shortening, abs=6e-4)
+
+
+def test_wide_radius_bends_on_the_middle():
+    """k = 1 from r/s = 5 on, so the neutral line is the middle one."""
+    assert bend_shortening(90, 10, 1) == pytest.approx(math.pi / 2 * 10.5 - 2 * 11, abs=1e-9)
+
+
+@pytest.mark.parametrize("radius", [0.5, 1, 2, 4])
+def test_both_forms_agree_on_a_right_angle(radius):
+    """The allowance with K = k/2, less both outside set-backs r + s, is the shortening."""
+    k = 0.65 + 0.5 * math.log10(radius)
+    expected = bend_allowance(90, radius, 1, k / 2) - 2 * (radius + 1)
+    assert bend_shortening(90, radius, 1) == pytest.approx(expected, abs=1e-9)
 
 
 def test_legs_of_50_and_30():

@@ -52,6 +52,16 @@ def test_far_behind_a_fast_arc_both_source_forms_meet():
     assert moving < line
 
 
+def test_counting_from_the_weld_line_is_another_thing():
+    """10 mm, 115.2 J/mm, 1 mm sheet: 442.8 from the fusion boundary, 611.8 from the line."""
+    sheet = {"thickness_mm": 1.0, "heat_capacity_j_mm3k": 4.71e-3}
+    adams = closed_forms.peak_temperature_from_fusion_boundary(115.2, 10, melting_c=1500, **sheet)
+    assert adams == pytest.approx(442.8, abs=0.05)
+    assert closed_forms.peak_temperature_from_weld_line(115.2, 10, **sheet) == pytest.approx(
+        611.8, abs=0.05
+    )
+
+
 def test_burn_through_grows_with_heat_and_falls_with_thickness():
     assert closed_forms.burn_through_ratio(150, 1.0) == pytest.approx(1.0)
     assert closed_forms.burn_through_ratio(100, 0.6) > 1 > closed_forms.burn_through_ratio(100, 1.0)

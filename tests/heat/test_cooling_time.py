@@ -1,6 +1,8 @@
-"""EN 1011-2:2001 clause D.6 (as SEW 088; clause from memory): cooling time t8/5.
+"""Cooling time from 800 to 500 degC: the standard's formulas evaluated anew.
 
-The published formula, evaluated apart from the program in double precision.
+No printed figures: EN 1011-2:2001 clause D.6 (as SEW 088; clause from memory; the formulas
+seen in a steel maker's welding handbook, 2nd edition, formulas 3.1 and 3.2, p. 17), worked
+out apart from the program in double precision.
 """
 
 import pytest

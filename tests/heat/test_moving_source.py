@@ -1,6 +1,7 @@
-"""Rosenthal, Trans. ASME 68 (1946) 849: moving line source in a thin plate.
+"""A moving line source in a thin plate: the closed form evaluated anew, and the solver beside it.
 
-Formula from memory, with the surface-loss variant; evaluated in double
+No printed figures: the formula of Rosenthal, Trans. ASME 68 (1946) 849, with the
+surface-loss variant (from memory), worked out apart from the program in double
 precision: 768 W, 6.6667 mm/s, k 40, rho c 7850 x 600, 1 mm, from 20 degC.
 """
 

@@ -1,6 +1,7 @@
-"""Carslaw and Jaeger, Conduction of Heat in Solids, 2nd ed.: sources in a thin plate.
+"""A source made at once in a thin plate: the closed form evaluated anew, and the solver beside it.
 
-Formulae of sections 10.3 and 10.7 (values from memory), evaluated in double
+No printed figures: the formulae of Carslaw and Jaeger, Conduction of Heat in Solids, 2nd
+ed., sections 10.3 and 10.7 (from memory), worked out apart from the program in double
 precision: k 40 W/(m K), rho c 4.71e6 J/(m³ K), 1 mm sheet.
 """
 

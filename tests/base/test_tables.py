@@ -306,3 +306,11 @@ def test_sources_that_disagree_stay_in_sight():
     row = tables.row("plug_holes", "1.0", "hole_diameter")
     assert row.low < row.value < row.high
     assert "AWS D1.3" in row.note and "disagree" in row.note
+
+
+@pytest.mark.parametrize("row", tables.rows("sheet_gauges"), ids=lambda row: row.name)
+def test_a_gauge_is_its_weight_over_41_82(row):
+    """Inches = lb/ft² over 41.82, rounded to four places; both stand in the note."""
+    inches, weight = (float(part.split()[0]) for part in row.note.split(",")[:2])
+    assert row.value == pytest.approx(25.4 * inches, abs=1e-9)
+    assert inches == pytest.approx(weight / 41.82, abs=5.1e-5)

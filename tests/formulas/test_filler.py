@@ -72,6 +72,46 @@ def test_plug_with_a_crown():
     assert filler.plug_volume_mm3(8, 1, 0.5) == pytest.approx(math.pi * 16 * 1.25)
 
 
+@pytest.mark.parametrize(("hole", "sheet", "grams"), [(8, 1.0, 0.395), (6, 0.8, 0.178)])
+def test_plug_fill(hole, sheet, grams):
+    """pi/4 D² t x 7.85, without a crown."""
+    volume = filler.plug_volume_mm3(hole, sheet, 0.0)
+    assert filler.plug_deposit_g(volume, 1) == pytest.approx(grams, abs=5e-4)
+
+
+@pytest.mark.parametrize(
+    ("diameter", "grams", "metres_per_kg"),
+    [
+        (0.6, 2.220, 450.5),
+        (0.8, 3.946, 253.4),
+        (0.9, 4.994, 200.2),
+        (1.0, 6.165, 162.2),
+        (1.2, 8.878, 112.6),
+    ],
+)
+def test_grams_per_metre(diameter, grams, metres_per_kg):
+    """pi/4 d² x 7.85 g/cm³."""
+    found = filler.wire_g_per_m(diameter)
+    assert found == pytest.approx(grams, abs=5e-4)
+    assert 1000 / found == pytest.approx(metres_per_kg, abs=0.05)
+
+
+@pytest.mark.parametrize(
+    ("diameter", "amperes", "extension", "feed"),
+    [
+        (1.2, 200, 15, 5.40),
+        (0.6, 40, 8, 3.49),
+        (0.8, 60, 10, 2.98),
+        (0.9, 80, 10, 3.17),
+        (1.0, 100, 12, 3.34),
+    ],
+)
+def test_feed_scaled_to_thinner_wire(diameter, amperes, extension, feed):
+    """0.3 I and 5e-5 L I² mm/s for 1.2 mm, over d² and d⁴ for thinner wire."""
+    found = filler.wire_feed_m_min(amperes, diameter, extension, 0.3, 5e-5)
+    assert found == pytest.approx(feed, abs=5e-3)
+
+
 def test_both_wire_routes():
     """3 m/min for 90 s is 4.5 m; 20 g of weld metal at 0.95 takes 21.05 g, 5.34 m of 0.8 mm."""
     assert filler.wire_by_feed_m(3, 90) == pytest.approx(4.5)

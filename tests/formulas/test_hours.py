@@ -1,4 +1,7 @@
-"""Hours by step: the sum, what moves it, and logged hours as a check from outside."""
+"""Hours by step: the sum, every rate and factor by hand, and what moves it.
+
+Logged hours, from outside: tests/published/test_logged_hours.
+"""
 
 from pathlib import Path
 
@@ -46,18 +49,44 @@ def test_the_steps_by_hand():
     assert v["paint_ready_h"] == pytest.approx(0.15 * metres)
 
 
-@pytest.mark.parametrize("joint", ["butt", "lap", "plug"])
-@pytest.mark.parametrize("role", ["skin", "floor", "structural"])
-def test_steps_by_the_metre_add_up_to_the_hours_a_metre_they_were_shared_out_of(joint, role):
-    """No check from outside: the steps were cut out of these rows, and must still add up to them."""
-    short = sk.estimate(job(patch__joint=joint, sheet__role=role))
-    ring = [[0, 0], [600, 0], [600, 350], [0, 350]]
-    long = sk.estimate(job(patch__joint=joint, sheet__role=role, rust=[{"ring": ring}]))
-    grown = long.values["hours_h"] - short.values["hours_h"]
-    rate = grown / (long.values["metres_m"] - short.values["metres_m"])
-    rate -= 0.4  # stripping, which the logs keep apart
-    logged = tables.row("labour", f"{joint} {role}", "hours_per_metre")
-    assert logged.low <= rate <= logged.high, f"{rate:.2f} h/m"
+FIT_UP = {  # h/m
+    ("butt", "skin"): 0.75, ("butt", "floor"): 0.6, ("butt", "structural"): 0.7,
+    ("lap", "skin"): 0.225, ("lap", "floor"): 0.15, ("lap", "structural"): 0.18,
+    ("plug", "skin"): 0.525, ("plug", "floor"): 0.35, ("plug", "structural"): 0.42,
+}  # fmt: skip
+DRESSING = {  # h/m
+    ("butt", "skin"): 1.3, ("butt", "floor"): 0.6, ("butt", "structural"): 0.95,
+    ("lap", "skin"): 0.7, ("lap", "floor"): 0.15, ("lap", "structural"): 0.4,
+    ("plug", "skin"): 0.35, ("plug", "floor"): 0.2, ("plug", "structural"): 0.3,
+}  # fmt: skip
+SEALING = {"butt": 0.1, "lap": 0.12, "plug": 0.12}
+PAINT_READY = {"skin": 0.5, "floor": 0.15, "structural": 0.2}
+POSITION = {"flat": 1.0, "vertical": 1.2, "overhead": 1.5}
+CLEAN_UP = {"M21": 1.0, "M20": 0.95, "C1": 1.3}
+
+
+@pytest.mark.parametrize(("joint", "role"), FIT_UP)
+@pytest.mark.parametrize("position", POSITION)
+def test_fit_up_dressing_and_coats_by_hand(joint, role, position):
+    """1.8 mm sheet, (1.8 / 0.9)^0.4 = 1.3195; a closed back 1.3; a first-timer 1.8."""
+    v = sk.estimate(
+        job(
+            patch__joint=joint, sheet__role=role, sheet__position=position,
+            sheet__thickness="1.8 mm", sheet__back_access=False, shop__skill="first",
+        )
+    ).values  # fmt: skip
+    slow = v["metres_m"] * POSITION[position] * 1.8
+    assert v["fitting_h"] == pytest.approx(slow * FIT_UP[joint, role] * 1.3195 * 1.3, rel=1e-4)
+    assert v["dressing_h"] == pytest.approx(slow * DRESSING[joint, role] * 1.3195 * 1.3, rel=1e-4)
+    assert v["sealing_h"] == pytest.approx(slow * SEALING[joint])
+    assert v["paint_ready_h"] == pytest.approx(slow * PAINT_READY[role])
+
+
+@pytest.mark.parametrize("gas", CLEAN_UP)
+def test_spatter_is_dressed_away(gas):
+    """A flat floor butt at 0.9 mm: 0.6 h/m, times what the gas leaves to clean."""
+    v = sk.estimate(job(weld={"gas": gas})).values
+    assert v["dressing_h"] == pytest.approx(0.6 * CLEAN_UP[gas] * v["metres_m"])
 
 
 def test_what_makes_it_harder_takes_longer():

@@ -1,4 +1,4 @@
-"""Filler metal in fillets against published estimating tables; a plug by hand."""
+"""Filler metal in fillets against published estimating tables."""
 
 import pytest
 
@@ -29,17 +29,11 @@ def test_bare_fillets_by_the_foot(inches, pounds_per_foot):
 
 @pytest.mark.parametrize(
     ("leg", "published"),
-    # "Estimating filler metal cost" tables, with reinforcement, g/mm; 6.0 is sold as 1/4 in
-    [(3.2, 0.048), (5.0, 0.107), (6.35, 0.192)],
+    # "Estimating filler metal cost", table 1, with reinforcement, g/mm; copy seen.  Its 6.0 and
+    # 8.0 mm are 1/4 and 5/16 in
+    [(3.2, 0.048), (5.0, 0.107), (6.35, 0.192), (7.94, 0.299)],
 )
 def test_fillets_with_their_convexity(leg, published):
     """Our one allowance for all sizes is within 6 % of each."""
     allowance = tables.row("limits", "fillet_allowance", "value").value
     assert grams_per_mm(leg, allowance) == pytest.approx(published, rel=0.06)
-
-
-@pytest.mark.parametrize(("hole", "sheet", "grams"), [(8, 1.0, 0.395), (6, 0.8, 0.178)])
-def test_plug_fill(hole, sheet, grams):
-    """pi/4 D² t x 7.85, evaluated by hand, without a crown."""
-    volume = filler.plug_volume_mm3(hole, sheet, 0.0)
-    assert filler.plug_deposit_g(volume, 1) == pytest.approx(grams, abs=5e-4)

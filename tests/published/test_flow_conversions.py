@@ -27,17 +27,3 @@ from sheetkit.base import units
 def test_factor(text, dimension, value, half_digit):
     found = units.parse(text, dimension, field="x")
     assert found == pytest.approx(value, abs=half_digit)
-
-
-@pytest.mark.parametrize(
-    ("cubic_feet_per_hour", "litres_per_minute"), [(20, 9.44), (25, 11.80), (30, 14.16)]
-)
-def test_usual_flows(cubic_feet_per_hour, litres_per_minute):
-    found = units.parse(f"{cubic_feet_per_hour} ft^3/h", "flow", field="flow")
-    assert found == pytest.approx(litres_per_minute, abs=5e-3)
-
-
-@pytest.mark.parametrize(("ipm", "metres"), [(200, 5.08), (125, 3.175), (100, 2.54)])
-def test_wire_feed(ipm, metres):
-    """Exact; a manual prints 3.19 and 2.56 for the last two."""
-    assert units.parse(f"{ipm} in/min", "feed", field="feed") == pytest.approx(metres, abs=1e-9)

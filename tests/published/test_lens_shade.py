@@ -1,4 +1,7 @@
-"""Least lens shade: 29 CFR 1910.133(a)(5)."""
+"""Lens shade: the least by 29 CFR 1910.133(a)(5), the suggested by ANSI Z49.1:2012.
+
+The latter as two manuals print it; copies seen.
+"""
 
 import pytest
 
@@ -29,8 +32,21 @@ def test_estimate_gives_the_least_shade(job, process, amperes, shade):
 
 
 @pytest.mark.parametrize(
-    ("process", "amperes", "shade"), [("135", 100, 11), ("135", 200, 12), ("141", 49, 10)]
+    ("process", "amperes", "shade"),
+    [
+        *((p, 59, None) for p in ("135", "136", "114")),
+        *((p, 100, 11) for p in ("135", "136", "114")),
+        *((p, 200, 12) for p in ("135", "136", "114")),
+        *((p, 300, 14) for p in ("135", "136", "114")),
+        ("141", 49, 10),
+        ("141", 100, 12),
+        ("141", 200, 14),
+        ("111", 59, None),
+        ("111", 100, 10),
+        ("111", 200, 12),
+        ("111", 300, 14),
+    ],
 )
 def test_suggested_shade(process, amperes, shade):
-    """ANSI Z49.1, suggested for comfort (value from memory)."""
+    """ANSI Z49.1:2012, suggested for comfort; none for the weakest arcs."""
     assert lens_shade.lens_shade(process, amperes).high == shade

@@ -50,6 +50,31 @@ def test_the_middle_of_a_repair_lies_in_the_hours_logged(job, name):
     assert least * (1 - MARGIN) <= found <= most * (1 + MARGIN), f"{found:.2f} h"
 
 
+@pytest.mark.parametrize(
+    ("joint", "role", "least", "most"), [("butt", "skin", 3, 4.5), ("lap", "floor", 1, 2)]
+)
+def test_a_further_metre_takes_what_logs_come_to(job, joint, role, least, most):
+    """Rates worked out from logs: a visible butt seam 3 to 4.5 h/m, a lapped floor 1 to 2 h/m, a
+    tradesperson's; stripping, 0.4 h/m, apart.  The steps started from these rates: this holds
+    them there.
+    """
+
+    def values(size):
+        ring = [[0, 0], [size, 0], [size, 0.6 * size], [0, 0.6 * size]]
+        return sheetkit.estimate(
+            job(
+                sheet={"thickness": 0.9, "role": role},
+                rust=[{"ring": ring}],
+                patch={"joint": joint},
+                shop={"skill": "trade"},
+            )
+        ).values
+
+    short, long = values(200), values(600)
+    rate = (long["hours_h"] - short["hours_h"]) / (long["metres_m"] - short["metres_m"]) - 0.4
+    assert least <= rate <= most, f"{rate:.2f} h/m"
+
+
 def test_a_first_patch_and_a_bracket_take_six_hours(job):
     """The bracket isn't reckoned: the patch alone takes most of it, and not more."""
     found = np.median(hours_drawn(job, (120, 80), FLOOR["sheet"], "butt", "first", False))

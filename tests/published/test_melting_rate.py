@@ -8,6 +8,7 @@ import pytest
 from sheetkit.formulas import filler
 from sheetkit.formulas.settings import settings
 
+
 @pytest.mark.parametrize(
     ("sold", "true_mm", "metres_a_minute"),
     # owner's manual of a 125 A set, 9-3, p. 27: 62.5 A in 1.6 mm sheet, three wires

@@ -49,17 +49,21 @@ def reserved_on_windows(name: str) -> bool:
     return _RESERVED.match(name) is not None
 
 
-def write_text_atomically(path: str | os.PathLike, text: str, *, backup: bool = True) -> None:
+def write_text_atomically(
+    path: str | os.PathLike, text: str, *, backup: bool | Path = True
+) -> None:
     """Write `text` to `path` in one step (see `write_atomically`)."""
     write_atomically(path, text.encode(), backup=backup)
 
 
-def write_atomically(path: str | os.PathLike, content: bytes, *, backup: bool = True) -> None:
+def write_atomically(
+    path: str | os.PathLike, content: bytes, *, backup: bool | Path = True
+) -> None:
     """Write `path` so that a crash leaves the old file or the new, never a part.
 
     A link is followed.  The file keeps its permissions.  With `backup`, the
-    version before stays beside it as ``<name>.bak``, as private as the file; a
-    write that is refused leaves the backup as it was too.
+    version before stays beside it as ``<name>.bak``, or at the path given, as
+    private as the file; a write that is refused leaves the backup as it was too.
 
     Raises
     ------
@@ -72,7 +76,8 @@ def write_atomically(path: str | os.PathLike, content: bytes, *, backup: bool = 
             raise OSError(errno.EINVAL, "a name that Windows keeps for itself")
         files, private_as = {path: content}, {}
         if backup and path.exists():
-            kept = path.with_name(path.name + ".bak")
+            beside = path.with_name(path.name + ".bak")
+            kept = backup if isinstance(backup, Path) else beside
             files, private_as = {kept: path.read_bytes()} | files, {kept: path}
         write_together(files, private_as=private_as)
     except OSError as error:

@@ -11,6 +11,7 @@ from pathlib import Path
 from ..base import files
 from ..base.errors import JobRefused, unquoted
 from ..job import file
+from .beside import PICTURE, STEPS, Beside
 from .photo_scale import SHOWN_PX, Photo, jpeg, refused
 from .rectify import LEAST_PX, PhotoRefused
 
@@ -114,21 +115,25 @@ def _flat(picture):
 
 
 def keep(photo: Photo | None, job_path: str | os.PathLike) -> None:
-    """Keep the photo beside the job, or take it away (None)."""
-    picture, steps = _places(job_path)
+    """Keep the photo in the folder beside the job, or take it away (None)."""
+    beside = Beside(job_path)
     if photo is None:
-        steps.unlink(missing_ok=True)
-        picture.unlink(missing_ok=True)
+        beside.remove(STEPS)
+        beside.remove(PICTURE)
+        beside.tidy()
         return
-    if not picture.exists() or picture.read_bytes() != photo.original:
-        files.write_atomically(picture, photo.original, backup=False)
     told = {
         "format": FORMAT,
         "name": photo.name,
         "photo": hashlib.sha256(photo.original).hexdigest(),
         "steps": list(photo.steps),
     }
-    files.write_text_atomically(steps, json.dumps(told) + "\n", backup=False)
+    with beside.held_ready():
+        picture = beside.path(PICTURE)
+        if not picture.exists() or picture.read_bytes() != photo.original:
+            files.write_atomically(picture, photo.original, backup=False)
+        text = json.dumps(told) + "\n"
+        files.write_text_atomically(beside.path(STEPS), text, backup=False)
 
 
 def kept(job_path: str | os.PathLike) -> Photo | None:
@@ -136,7 +141,8 @@ def kept(job_path: str | os.PathLike) -> Photo | None:
 
     Steps written for another picture (a crash came between the two) are left out.
     """
-    picture, steps = _places(job_path)
+    beside = Beside(job_path)
+    picture, steps = beside.found(PICTURE), beside.found(STEPS)
     if not steps.exists():
         return None
     try:
@@ -160,8 +166,3 @@ def kept(job_path: str | os.PathLike) -> Photo | None:
             f"must be a {FORMAT} as the pad writes it",
             "move it away and set the photo again",
         ) from None
-
-
-def _places(job_path: str | os.PathLike) -> tuple[Path, Path]:
-    path = files.followed(job_path)
-    return path.with_name(path.name + ".photo.jpg"), path.with_name(path.name + ".photo.json")

@@ -1,9 +1,9 @@
 """A drawing's place on disk: the job file, and beside it what isn't fit for it yet.
 
 The job file always holds a valid job.  While some shape is unfinished or
-faulty, or no rust is drawn, ``<job>.draft.json`` holds the whole drawing; it
-goes once everything fits.  Both are written in one step each, draft first, so
-that a crash between the two loses nothing.
+faulty, or no rust is drawn, a draft in the folder beside it (see `beside`) holds
+the whole drawing; it goes once everything fits.  Both are written in one step
+each, draft first, so that a crash between the two loses nothing.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ from ..base.errors import Fault, JobRefused, NotWritten, SheetkitError, shown
 from ..geometry.ring import Ring
 from ..job import file
 from ..job.job import Job, dumps
+from .beside import BACKUP, DRAFT, Beside
 from .drawing import Drawing
 from .job_entries import from_draft, from_job, into_job_data, to_draft
 from .shape_kinds import KINDS, LEAST_POINTS, Shape
@@ -141,7 +142,7 @@ class Store:
         like: str | os.PathLike | None = None,
     ):
         self.path = files.followed(path)
-        self.draft_path = self.path.with_name(self.path.name + ".draft.json")
+        self.beside = Beside(self.path)
         there = self.path.exists() or self.draft_path.exists()
         self.like = None if like is None or there else Path(like)
         """The job that this one starts from, until this one is first written."""
@@ -153,6 +154,11 @@ class Store:
             raise JobRefused(
                 Fault("job", shown(str(self.path)), "its folder must exist", "make it or rename")
             )
+
+    @property
+    def draft_path(self) -> Path:
+        """Where the draft is, or will be."""
+        return self.beside.found(DRAFT)
 
     def _on_disk(self) -> tuple[str, str]:
         return _digest(_content(self.path)), _digest(_content(self.draft_path))
@@ -177,11 +183,13 @@ class Store:
         try:
             with lock.held(self.path):
                 files.remove_scraps(self.path)
-                return self._loaded()
+                self.beside.remove_scraps()
+                return self.seen()
         except NotWritten:  # a folder that may only be read, or a writer that hangs
-            return self._loaded()
+            return self.seen()
 
-    def _loaded(self) -> Drawing:
+    def seen(self) -> Drawing:
+        """Return the drawing as `load` does, without a lock: to show it, not to change it."""
         if self.like:
             job = Job.from_data(file.read(self.like))
             self.data = job.data
@@ -223,7 +231,7 @@ class Store:
         except (KeyError, TypeError, ValueError, AttributeError, OverflowError):
             raise JobRefused(
                 Fault(
-                    self.draft_path.name,
+                    f"{self.draft_path.name} of {self.path.name}",
                     "other contents",
                     f"must be a {DRAFT_FORMAT} as the pad writes it",
                     "move it away: the job file is whole without it",
@@ -258,7 +266,8 @@ class Store:
                         "load the newer drawing",
                     )
                 )
-            self._write(drawing, fitted, base)
+            with self.beside.held_ready():
+                self._write(drawing, fitted, base)
         self.data, self.like = base, None
         return fitted
 
@@ -271,13 +280,13 @@ class Store:
             draft = self._draft_text(drawing, fitted, [job_now, job_next], base)
             draft_next = _digest(draft.encode())
             if draft_next != draft_now:
-                files.write_text_atomically(self.draft_path, draft, backup=False)
+                files.write_text_atomically(self.beside.path(DRAFT), draft, backup=False)
             self._known = (job_now, draft_next)
         if text and job_next != job_now:
-            files.write_text_atomically(self.path, text)
+            files.write_text_atomically(self.path, text, backup=self.beside.path(BACKUP))
             self._known = (job_next, self._known[1])
         if fitted.job and not fitted.reasons and self._known[1]:
-            self.draft_path.unlink(missing_ok=True)
+            self.beside.remove(DRAFT)
             self._known = (job_next, "")
 
     @staticmethod

@@ -18,6 +18,8 @@ import nbformat
 import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
 
+from sheetkit.sketch.beside import DRAFT, Beside
+
 CHROMIUM_FLAGS = (
     "--no-sandbox",
     "--disable-gpu",
@@ -274,7 +276,7 @@ class PadPage:
         return [rust["ring"] for rust in self.data().get("rust", [])]
 
     def draft(self) -> list[dict]:
-        path = self.job.with_name(self.job.name + ".draft.json")
+        path = Beside(self.job).found(DRAFT)
         return json.loads(path.read_text())["shapes"] if path.exists() else []
 
     def until(self, condition, seconds: float = PATIENCE_S) -> None:

@@ -59,7 +59,7 @@ def test_steps_of_another_photo_are_left_out(tmp_path):
     path = tmp_path / "job.json"
     photo.keep(picture("red").calibrated([[0, 0], [300, 0]], 900), path)
     assert photo.kept(path).relative_error is not None
-    (tmp_path / "job.json.photo.jpg").write_bytes(picture("blue").original)
+    (tmp_path / "job.sketch" / "photo.jpg").write_bytes(picture("blue").original)
     assert photo.kept(path).relative_error is None
 
 

@@ -154,9 +154,10 @@ def test_previous_version_is_kept_and_no_scraps_are_left(path):
     store = Store(path)
     store.save(drawn(RING))
     store.save(drawn(RING, {"op": "move", "id": "a", "by": [5, 0]}))
-    backup = json.loads((path.parent / "job.json.bak").read_text())
+    backup = json.loads((path.parent / "job.sketch" / "job.bak").read_text())
     assert backup["rust"][0]["ring"][0] == [0, 0]
-    assert sorted(p.name for p in path.parent.iterdir()) == ["job.json", "job.json.bak"]
+    assert sorted(p.name for p in path.parent.iterdir()) == ["job.json", "job.sketch"]
+    assert [p.name for p in (path.parent / "job.sketch").iterdir()] == ["job.bak"]
 
 
 @pytest.mark.parametrize("failing", [1, 2])
@@ -224,8 +225,9 @@ def test_faulty_job_file_is_refused_and_left_alone(path, text):
 @pytest.mark.parametrize("text", ["{}", '{"format": "sheetkit-draft/1", "shapes": 3}'])
 def test_faulty_draft_is_refused_by_name(path, text):
     store = Store(path)
+    store.beside.ready()
     store.draft_path.write_text(text)
-    with pytest.raises(JobRefused, match=r"job\.json\.draft\.json"):
+    with pytest.raises(JobRefused, match=r"draft\.json of job\.json"):
         store.load()
 
 

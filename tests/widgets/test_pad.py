@@ -295,9 +295,9 @@ def test_a_save_that_fails_beyond_mending_takes_the_edit_back(path, monkeypatch)
 def test_a_draft_with_a_number_beyond_all_is_refused_by_name(path):
     pad = Pad(path)
     pad.edit(op="add", id="m", kind="mounting", points=[[200, 0]])
-    draft = path.with_name("job.json.draft.json")
+    draft = path.parent / "job.sketch" / "draft.json"
     draft.write_text(draft.read_text().replace("200.0", "1" + "0" * 400))
-    with pytest.raises(JobRefused, match=r"draft\.json: got other contents"):
+    with pytest.raises(JobRefused, match=r"draft\.json of job\.json: got other contents"):
         Pad(path)
 
 

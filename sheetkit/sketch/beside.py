@@ -1,0 +1,120 @@
+"""What a drawing has besides its job file: one folder next to it.
+
+``wing.json`` has ``wing.sketch/`` with ``draft.json`` (what isn't fit for the job
+yet), ``photo.jpg`` and ``photo.json`` (the picture beneath, how it was made true)
+and ``job.bak`` (the version before).  Earlier drawings had these beside the job
+under its own name; they are read there, and moved at the next save, each in one
+step, so that a crash in between leaves every one of them in one place or the other.
+
+The lock stays beside the job itself: it must be one and the same for everything
+that writes the job, and it is gone when the writer is.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+from collections.abc import Iterator
+from pathlib import Path
+
+from ..base.files import followed, not_written, remove_scraps
+
+SUFFIX = ".sketch"
+_BEFORE = {
+    "draft.json": ".draft.json",
+    "photo.jpg": ".photo.jpg",
+    "photo.json": ".photo.json",
+    "job.bak": ".bak",
+}
+"""Name in the folder -> what was put behind the job's name before there was one.
+
+The picture comes before what is told of it: told of another picture, it is left out.
+"""
+DRAFT, PICTURE, STEPS, BACKUP = _BEFORE
+
+
+class Beside:
+    """The folder beside a job file.
+
+    Parameters
+    ----------
+    job_path : path
+        Links are followed.
+    """
+
+    def __init__(self, job_path: str | os.PathLike):
+        self.job_path = followed(job_path)
+        name = self.job_path.name
+        # the other ending keeps "wing" out of the folder of "wing.json"
+        ends_usual = name.endswith(".json") and name != ".json"
+        folder = name.removesuffix(".json") + SUFFIX if ends_usual else f"{name}{SUFFIX}es"
+        self.folder = self.job_path.with_name(folder)
+
+    def path(self, name: str) -> Path:
+        """Return where one of these files is written."""
+        return self.folder / name
+
+    def earlier(self, name: str) -> Path:
+        """Return where one of these files was written before there was a folder."""
+        return self.job_path.with_name(self.job_path.name + _BEFORE[name])
+
+    def found(self, name: str) -> Path:
+        """Return where a file is: in the folder, else in its earlier place if it is there."""
+        here, before = self.path(name), self.earlier(name)
+        return before if before.exists() and not here.exists() else here
+
+    def ready(self) -> None:
+        """Make the folder, and move in what still lies in the earlier places.
+
+        Raises
+        ------
+        NotWritten
+            The system refused; every file is where it was or in the folder.
+        """
+        try:
+            self.folder.mkdir(exist_ok=True)
+            for name in _BEFORE:
+                here, before = self.path(name), self.earlier(name)
+                if not before.exists():
+                    continue
+                if here.exists() and not self._later(name, before, here):
+                    before.unlink()
+                else:
+                    os.replace(before, here)
+        except OSError as error:
+            raise not_written(self.folder, error) from None
+
+    @contextlib.contextmanager
+    def held_ready(self) -> Iterator[None]:
+        """Have the folder for as long as something is written, and no empty one afterwards."""
+        try:
+            self.ready()
+            yield
+        finally:
+            self.tidy()
+
+    @staticmethod
+    def _later(name: str, before: Path, here: Path) -> bool:
+        """Say whether the one outside counts: only the backup is still written there, by others."""
+        return name == BACKUP and before.stat().st_mtime_ns > here.stat().st_mtime_ns
+
+    def remove_scraps(self) -> None:
+        """Take away what writers that were killed left of these files."""
+        for name in _BEFORE:
+            remove_scraps(self.path(name))
+
+    def remove(self, name: str) -> None:
+        """Take a file away, in both places."""
+        # the earlier one first: left alone it would count again
+        self.earlier(name).unlink(missing_ok=True)
+        self.path(name).unlink(missing_ok=True)
+
+    def tidy(self) -> None:
+        """Take the folder away if nothing is in it."""
+        with contextlib.suppress(OSError):
+            self.folder.rmdir()
+
+    def files(self) -> dict[str, Path]:
+        """Return the files that are there: name in the folder -> where it is."""
+        found = {name: self.found(name) for name in _BEFORE}
+        return {name: path for name, path in found.items() if path.exists()}

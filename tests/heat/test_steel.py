@@ -7,7 +7,7 @@ standard itself prints: tests/published/test_en1993_steel.
 import numpy as np
 import pytest
 
-from sheetkit.heat.steel import conductivity_en1993, specific_heat_en1993
+from sheetkit.heat.steel import MILD_STEEL, conductivity_en1993, specific_heat_en1993
 
 
 @pytest.mark.parametrize(
@@ -38,3 +38,10 @@ def test_means_over_the_range():
     assert specific_heat_en1993(warm).mean() == pytest.approx(578.9, abs=0.05)
     assert specific_heat_en1993(hot).mean() == pytest.approx(700.9, abs=0.05)
     assert conductivity_en1993(np.linspace(20, 800, 10_001)).mean() == pytest.approx(40.3, abs=0.05)
+
+
+def test_the_constants_taken_are_round_means():
+    """40 W/(m K) and 7850 kg/m³ x 600 J/(kg K) for means of 40.3 and 578.9."""
+    assert pytest.approx(40.3, rel=0.01) == MILD_STEEL.conductivity_w_mk
+    per_kg = MILD_STEEL.heat_capacity_j_mm3k * 1e9 / 7850
+    assert per_kg == pytest.approx(578.9, rel=0.04)

@@ -5,6 +5,7 @@ What is printed as a number, not as a formula: the constant branches.
 
 import pytest
 
+from sheetkit.heat import air
 from sheetkit.heat.steel import conductivity_en1993, specific_heat_en1993
 
 
@@ -23,3 +24,9 @@ def test_conductivity_of_hot_steel(celsius):
 def test_peak_of_the_specific_heat():
     """Figure 3.4: 5000 J/(kg K) at 735 degC (value from memory)."""
     assert specific_heat_en1993(735) == pytest.approx(5000, abs=5)
+
+
+def test_emissivity_of_carbon_steel():
+    """Clause 2.2: 0.7 (value from memory)."""
+    assert air.EMISSIVITY == 0.7
+    assert air.radiation_coefficient(120, 20) == air.radiation_coefficient(120, 20, emissivity=0.7)

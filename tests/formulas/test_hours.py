@@ -82,6 +82,24 @@ def test_fit_up_dressing_and_coats_by_hand(joint, role, position):
     assert v["paint_ready_h"] == pytest.approx(slow * PAINT_READY[role])
 
 
+HANDLING = {"135": (1.0, 0.75), "136": (1.1, 0.75), "114": (1.15, 0.75), "141": (1.5, 1.5)}
+"""How much slower than solid wire a process is handled, and the arc of its tack, s."""
+
+
+@pytest.mark.parametrize("process", HANDLING)
+@pytest.mark.parametrize("position", POSITION)
+def test_tacking_and_welding_by_hand(process, position):
+    """Settling 5 s and aligning 12 s, by process, position and hand (1.3); 2 s and 0.8 s on the way."""
+    sheet = {"thickness": 2.0 if process == "136" else 0.9, "position": position}
+    v = sk.estimate(job(weld={"process": process}, sheet=sheet, shop__skill="practised")).values
+    slow, arc = HANDLING[process]
+    settle = 5 * slow * POSITION[position] * 1.3
+    each = arc + settle + 2 + 12 * slow * POSITION[position] * 1.3
+    assert v["tacking_h"] == pytest.approx(v["tack_count"] * each / 3600)
+    run = v["fill_time_s"] + v["weld_count"] * (settle + 0.8 + 3)
+    assert v["welding_h"] == pytest.approx(0.25 * slow * 1.3 + run / 3600)
+
+
 @pytest.mark.parametrize("gas", CLEAN_UP)
 def test_spatter_is_dressed_away(gas):
     """A flat floor butt at 0.9 mm: 0.6 h/m, times what the gas leaves to clean."""

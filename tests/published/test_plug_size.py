@@ -1,4 +1,4 @@
-"""Plug welds: the hole of AISC 360 J2.3."""
+"""Plug welds: the hole of AISC 360 J2.3, as an engineering handbook's page quotes it."""
 
 import pytest
 

@@ -4,7 +4,7 @@ A: operating instructions of a 350 A power source, appendix, MAG welding conditi
 solid wire, 80 % argon 20 % CO2, p. 52.  B: owner's manual of a 400 A power source, chapter 10,
 p. 161 (lap fillet, CO2) and p. 162 (short arc, Ar + CO2).  C: owner's manual of a 500 A power
 source, chapter 10, p. 10-8 (fillet, CO2).  D: operating manual of a 200 A TIG set, 4.11, p. 4-6.
-E: textbook of 2020, figure 8-20, p. 205.
+E: textbook of 2020, figure 8-20, p. 205.  F: a set maker's page on setting the current.
 """
 
 import pytest
@@ -141,6 +141,13 @@ def test_a_plug_is_set_as_one_and_a_half_sheets():
     """Trade article: for two sheets of 1.0 mm the setting of 1.5 mm, here between B's rows."""
     butt = 65 + (105 - 65) * (1.5 - 1.2) / (1.6 - 1.2)
     assert settings("135", 1.0, joint="plug")["current_a"].value == pytest.approx(butt)
+
+
+def test_overhead_takes_about_fifteen_per_cent_less():
+    """F: of the current in a flat position; ours between that and a tenth less."""
+    flat, overhead = (settings("135", 1.0, position=p)["current_a"] for p in ("flat", "overhead"))
+    assert 0.85 * flat.value <= overhead.value <= 0.9 * flat.value
+    assert overhead.low == pytest.approx(0.85 * flat.low)
 
 
 def test_gas_shielded_flux_cored_wire_starts_where_the_textbook_does():

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import shapely
@@ -87,6 +87,17 @@ class Workpiece:
             refuse("panel", None, "needs a panel, seams or welds", "give one of them")
         margin = default_margin_mm(self.thickness_mm, self.steel, self.losses)
         return shapely.box(*(shapely.total_bounds(reach) + margin * np.array([-1, -1, 1, 1])))
+
+    def scaled(self, *, heat: float, loss: float) -> Workpiece:
+        """Return the piece with every weld's heat and both faces' losses multiplied."""
+        tacks, stitches = (
+            [replace(run, energy_j=heat * run.energy_j) for run in part]
+            for part in (self.tacks, self.stitches)
+        )
+        losses = replace(
+            self.losses, h_top=loss * self.losses.h_top, h_bottom=loss * self.losses.h_bottom
+        )
+        return replace(self, tacks=tacks, stitches=stitches, losses=losses)
 
 
 def default_margin_mm(thickness_mm: float, steel: Steel, losses: Losses) -> float:

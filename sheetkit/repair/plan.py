@@ -19,6 +19,7 @@ from ..heat.weld_source import WeldRun
 from ..heat.workpiece import Workpiece
 from ..sequence.places import CoolPlace
 from ..sequence.plan import SequencePlan, plan_sequence
+from ..sequence.shop_heat import ShopHeat
 from .estimate import Estimate
 from .place_cautions import flammable
 
@@ -50,6 +51,7 @@ def _pauses_s(result: Estimate, weld: Weld) -> float:
 def plan(
     result: Estimate,
     *,
+    own: ShopHeat | None = None,
     progress: Callable[[str, int, int], Any] | None = None,
     stop: Callable[[], bool] | None = None,
 ) -> SequencePlan:
@@ -58,6 +60,8 @@ def plan(
     Parameters
     ----------
     result : Estimate
+    own : the shop's own heat and losses, from `workshop.heat_log`; None: the book's.  The
+        plan takes the hot end of the heat and the likely losses
     progress : called with (what, done, of how many) while it works
     stop : returns True to end the search and keep the best order so far
 
@@ -101,7 +105,10 @@ def plan(
         settle_s=float(values["settle_s"]),
         move_mm_s=1000 * float(values["move_speed_m_s"]),
     )
-    return plan_sequence(piece, protect, rules=rules, progress=progress, stop=stop)
+    if own is not None:
+        piece = piece.scaled(heat=own.planned_heat, loss=own.loss)
+    found = plan_sequence(piece, protect, rules=rules, progress=progress, stop=stop)
+    return replace(found, own=own)
 
 
 def with_plan(result: Estimate, plan: SequencePlan) -> Estimate:

@@ -27,6 +27,7 @@ from .alternatives import Alternative, imbalance_of, outcome, quickest, total_of
 from .orders import tack_rounds
 from .places import CoolPlace, PlacePeak
 from .planner import Planner, SearchChoice
+from .shop_heat import ShopHeat
 from .stages import search_orders
 from .varied import vary
 
@@ -59,6 +60,7 @@ class SequencePlan(Shown):
         again is timed by these
     model : the sheet it was timed on
     held : limits, so lowered, of the protected places that starts wait for
+    own : the shop's own heat and losses it was planned with; None: the book's
     """
 
     tack_order: tuple[int, ...]
@@ -85,13 +87,15 @@ class SequencePlan(Shown):
     model: SheetModel = field(compare=False)
     held: Held | None = field(default=None, compare=False)
     stopped: bool = False
+    own: ShopHeat | None = None
 
     def __repr__(self) -> str:
         tacks = f"after {counted(len(self.tack_order), 'tack')}, " if self.tack_order else ""
+        hot = counted(over, "place") if (over := sum(one.over for one in self.protected)) else ""
         return (
             f"SequencePlan({counted(len(self.order), 'stitch', 'stitches')} {tacks}"
             f"{self.method}: {self.total_s:.0f} s; once round takes {self.gain:.1f} times as long; "
-            f"limit {self.interpass_limit_c:g} °C)"
+            f"limit {self.interpass_limit_c:g} °C{f'; {hot} TOO HOT' if hot else ''})"
         )
 
     @property
@@ -103,6 +107,11 @@ class SequencePlan(Shown):
     def interpass_limit_c(self) -> float:
         """The highest temperature along a stitch at which it may start, deg C."""
         return self.rules.limit_c
+
+    @property
+    def taken(self) -> tuple[float, float]:
+        """Heat and losses of the plan's sheet, over the book's."""
+        return (1.0, 1.0) if self.own is None else (self.own.planned_heat, self.own.loss)
 
     @property
     def last_tack(self) -> int:

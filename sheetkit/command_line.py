@@ -17,6 +17,7 @@ from .repair.plan import plan
 from .sequence.plan import SequencePlan
 from .views.json_objects import estimate_object, sequence_object
 from .views.lines import estimate_lines, sequence_lines
+from .views.place_words import hot_lines
 from .workshop.demo import lay_out
 
 Told = tuple[dict[str, Any], Iterable[str]]
@@ -127,15 +128,18 @@ def _sheets(arguments: argparse.Namespace) -> Told:
 
     result, display = _worked_out(arguments)
     check_folder(arguments.out, FILES, overwrite=arguments.overwrite)  # before the long work
+    order = _planned(result)
     written = write_sheets(
         result,
-        _planned(result),
+        order,
         arguments.out,
         paper=arguments.paper,
         display=display,
         front=arguments.front,
         overwrite=arguments.overwrite,
     )
+    for line in hot_lines(order, display=display):  # stdout holds the files' names alone
+        terminal.complain(line)
     return _files(written)
 
 

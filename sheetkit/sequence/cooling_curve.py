@@ -37,8 +37,8 @@ SLIPS = 0.05
 COARSE_MM = 8.0
 LOSSES = np.exp(np.linspace(np.log(LOSS_RANGE[0]), np.log(LOSS_RANGE[1]), 13))
 """The loss ratios that are marched."""
-_HEAT = np.linspace(*np.log(HEAT_RANGE), 241)
-_LOSS = np.linspace(*np.log(LOSS_RANGE), 241)
+_HEAT = np.linspace(log(HEAT_RANGE[0]), log(HEAT_RANGE[1]), 241)
+_LOSS = np.linspace(log(LOSS_RANGE[0]), log(LOSS_RANGE[1]), 241)
 
 
 @dataclass(frozen=True)

@@ -75,10 +75,11 @@ def _line(name: str, place: PlacePeak, display: str, without: str) -> PlaceLine:
         )
         return PlaceLine(f"{name}: {peak} reckoned, limit {limit}; {waits}", False, "")
     words = f"{name}: {peak} reckoned, over its limit of {limit}. "
+    alone = f"One weld alone takes it to {shown(place.alone_c)}"
     if place.beyond_waiting:
-        words += f"One weld alone takes it to {shown(place.alone_c)}: no wait can help. "
-    elif not place.held:
-        words += "The waits don't allow for it. "
+        words += f"{alone}: no wait can help. "
+    else:
+        words += f"{alone}. " if place.held else f"{alone}; the waits don't allow for it. "
     words += f"{remedy} before welding."
     return PlaceLine(words, True, f"{peak}, limit {limit}")
 

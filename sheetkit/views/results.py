@@ -17,6 +17,7 @@ from ..repair.estimate import Estimate
 from . import heat_charts, listings, range_charts, repair_charts
 from .axes import picture
 from .order_listing import order_listing
+from .place_words import hot_lines
 from .summary import SUMMARY, summary, summary_numbers
 
 
@@ -28,11 +29,13 @@ class View:
         None where the class has its own listing
     plot : called with (result, ax, options of its own)
     read : as `rows`, where a reader is shown other rows than the table holds
+    warned : called with the result: lines that must be read before it is followed
     """
 
     rows: Callable[[Any, str], Listing] | None
     plot: Callable[..., Axes]
     read: Callable[[Any, str], Listing] | None = None
+    warned: Callable[[Any], list[str]] | None = None
 
     def listing(self, result: Any, display: str) -> Listing:
         """Return the numbers of a result's table."""
@@ -54,7 +57,7 @@ def _bars(name: str) -> Callable[..., Axes]:
 
 VIEWS: dict[str, View] = {
     "Estimate": View(summary_numbers, repair_charts.patch_plan, _summary),
-    "SequencePlan": View(order_listing, heat_charts.turns),
+    "SequencePlan": View(order_listing, heat_charts.turns, warned=hot_lines),
     "Job": View(listings.job_listing, repair_charts.job_plan),
     "Range": View(listings.range_listing, _bars("likely")),
     "Extent": View(listings.extent_listing, range_charts.distribution),
@@ -85,4 +88,9 @@ def page_of(result: Any) -> str:
     view = view_of(result)
     rows = view.read(result, "mm") if view.read else result.listing()
     name = escape(repr(result).removeprefix("<").removesuffix(">"))
-    return f"<p><b>{name}</b></p>{picture(view.plot(result))}{rows._repr_html_()}"
+    told = (
+        "".join(f"<p><b>{escape(line)}</b></p>" for line in view.warned(result))
+        if view.warned
+        else ""
+    )
+    return f"<p><b>{name}</b></p>{told}{picture(view.plot(result))}{rows._repr_html_()}"

@@ -6,6 +6,7 @@ import pytest
 from matplotlib.text import Text
 
 import sheetkit
+from sheetkit.__main__ import main
 from sheetkit.paper import stitch_map, work_sheet
 from sheetkit.paper.blocks import Paragraph
 from sheetkit.sequence.places import PlacePeak
@@ -13,7 +14,7 @@ from sheetkit.views.json_objects import sequence_object
 from sheetkit.views.lines import sequence_lines
 from sheetkit.views.place_words import hot_lines, place_lines, told_apart
 from sheetkit.views.words import minutes
-from sheetkit.widgets import Planning, Player
+from sheetkit.widgets import Lesson, Planning, Player
 
 HOT = PlacePeak("fuel line", 92.4, 60.0, 71.0, held=False)
 OFF = PlacePeak("brake pipe", 66.0, 60.0, 40.0, held=False)
@@ -42,6 +43,7 @@ def test_each_place_is_told_with_figures_and_remedy(small_plan, place, words):
         assert word in str(line)
     assert line.hot == (place is not FINE)
     assert "no wait" not in str(line) or place.beyond_waiting
+    assert line.hot == ("One weld alone takes it to" in str(line))
     inch = str(place_lines(with_places(small_plan, place), display="in")[0])
     assert "°C" not in inch and "°F" in inch
 
@@ -113,7 +115,31 @@ def test_widgets_tell_it_escaped(near):
     result, plan = near
     player = Player(plan, frames=10)
     assert player.too_hot == hot_lines(plan) and len(player.too_hot) == 2
+    lesson = Lesson(plan)
+    assert lesson.too_hot == hot_lines(plan)
+    lesson.judge(list(range(len(plan.order))))
+    assert len(lesson.too_hot) == 2 and all("TOO HOT" in line for line in lesson.too_hot)
     planning = Planning(result)
     planning.wait()
     assert "TOO HOT" in planning.message.value
     assert "fuel &lt;b&gt;line&lt;/b&gt;" in planning.message.value
+
+
+def test_a_notebook_shows_it_above_the_order(near, small_plan):
+    _, plan = near
+    page = plan._repr_html_()
+    assert page.count("TOO HOT: ") == 2 and "fuel &lt;b&gt;line&lt;/b&gt;" in page
+    assert page.index("TOO HOT: ") < page.index("<table")
+    assert "2 places TOO HOT" in repr(plan)
+    assert "TOO HOT" not in repr(small_plan) + small_plan._repr_html_()
+
+
+def test_writing_the_pages_says_it_on_the_terminal(near, tmp_path, monkeypatch, capsys):
+    result, plan = near
+    path = tmp_path / "near.json"
+    sheetkit.save(result.job, path)
+    monkeypatch.setattr("sheetkit.command_line._planned", lambda result: plan)
+    assert main(["sheets", str(path), "--out", str(tmp_path / "out")]) == 0
+    said = capsys.readouterr()
+    assert said.err.count("TOO HOT") == 2 and "TOO HOT" not in said.out
+    assert "worksheet.pdf" in said.out

@@ -3,6 +3,7 @@
 import { htmlNode, usedElsewhere } from "../elements.js";
 import { connection, save } from "./connection.js";
 import { heatPanel } from "./heat_panel.js";
+import { hotPlaces } from "./hot_places.js";
 import { seamMap } from "./seam_map.js";
 
 function verdictTable(verdict) {
@@ -32,6 +33,7 @@ function render({ model, el }) {
   const judge = htmlNode("button", { type: "button", class: "sk-judge", onclick: () => ask() }, "Judge it");
   const result = htmlNode("div", { class: "sk-result", "aria-live": "polite" });
   const heat = heatPanel(model, { label: "Heat of your order" });
+  const hot = hotPlaces(model);
   const holder = htmlNode("div", { class: "sk-map sk-plain" }, map.svg);
   const chooser = htmlNode("div", { class: "sk-choose" }, htmlNode("b", {}, "Choose the order"), holder,
     htmlNode("div", { class: "sk-controls" }, undo, clear, judge), status,
@@ -41,7 +43,7 @@ function render({ model, el }) {
   const root = htmlNode("div", {
     class: "sk-root sk-lesson", tabindex: -1, role: "group", "aria-label": "Choose an order",
     "data-lm-suppress-shortcuts": "true",
-  }, alarm, htmlNode("div", { class: "sk-halves" }, chooser, seen), result);
+  }, alarm, hot.node, htmlNode("div", { class: "sk-halves" }, chooser, seen), result);
   let at = 0;
 
   const order = () => model.get("order");
@@ -123,7 +125,8 @@ function render({ model, el }) {
   judged();
   el.append(root);
   return () => {
-    model.off("change:order", show); model.off("change:verdict", judged); heat.off(); line.off();
+    model.off("change:order", show); model.off("change:verdict", judged);
+    hot.off(); heat.off(); line.off();
   };
 }
 

@@ -12,6 +12,7 @@ from ...base.units import MM_PER_INCH
 from ...sequence.orders import loop_order
 from ...sequence.plan import SequencePlan, retimed
 from ...views.heat_frames import colour_table, heat_view, scene_of
+from ...views.place_words import hot_lines
 from ...views.words import minutes
 from ..bundle import bundle, styles
 from .sheet_widget import SheetWidget
@@ -69,6 +70,7 @@ class Lesson(SheetWidget):
         super().__init__(
             stitches=scene_of(retimed(plan, loop_order(len(plan.order)))),
             colours=colour_table(), unit="F" if display == "in" else "C",
+            too_hot=hot_lines(plan, display=display),
         )  # fmt: skip
 
     def __repr__(self) -> str:
@@ -99,6 +101,7 @@ class Lesson(SheetWidget):
         shown = heat_view(mine.plan)
         self.order = order
         self.view, self.frames = shown.scene, shown.packed
+        self.too_hot = hot_lines(mine.plan, display=self.display)
         first = next((n for n, time in enumerate(shown.scene["times_s"]) if time >= 0), 0)
         rows = sorted([mine, loop, planner], key=lambda one: one.plan.total_s)
         self.verdict = {

@@ -3,6 +3,7 @@
 import { htmlNode, usedElsewhere } from "../elements.js";
 import { connection, save } from "./connection.js";
 import { heatPanel } from "./heat_panel.js";
+import { hotPlaces } from "./hot_places.js";
 import { seamMap } from "./seam_map.js";
 import { clock, degrees, spoken } from "./words.js";
 
@@ -235,12 +236,11 @@ function render({ model, el }) {
       onclick: () => { model.set("mode", name); save(model); },
     }, words));
   const hint = htmlNode("div", { class: "sk-hint" });
-  const hot = htmlNode("ul", { class: "sk-places", hidden: !model.get("too_hot").length },
-    ...model.get("too_hot").map((words) => htmlNode("li", {}, words)));
+  const hot = hotPlaces(model);
   const root = htmlNode("div", {
     class: "sk-root sk-player", tabindex: 0, role: "group", "aria-label": "Heat-spread player",
     "data-lm-suppress-shortcuts": "true",
-  }, htmlNode("div", { class: "sk-tabs" }, ...tabs), alarm, hot, heat.node, steps.node, hint);
+  }, htmlNode("div", { class: "sk-tabs" }, ...tabs), alarm, hot.node, heat.node, steps.node, hint);
   root.addEventListener("contextmenu", (event) => { event.preventDefault(); event.stopPropagation(); });
   root.addEventListener("keydown", (event) => {
     if (usedElsewhere(event, root)) return;
@@ -262,7 +262,7 @@ function render({ model, el }) {
   mode();
   heat.load();
   el.append(root);
-  return () => { model.off("change:mode", mode); heat.off(); steps.off(); };
+  return () => { model.off("change:mode", mode); hot.off(); heat.off(); steps.off(); };
 }
 
 export default { render };

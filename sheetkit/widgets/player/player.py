@@ -88,8 +88,7 @@ class Player(SheetWidget):
     turn : the next turn, from 0; due_s : starts in welding order, s after the end
     of tacking (actual ones for turns done); began_ms : when the page's clock
     started; rehearse : how many times faster than real it runs; ratio : measured
-    rise over the model's, by the readings; note : n and text to tell the user; too_hot : what
-    must be read before the order is followed
+    rise over the model's, by the readings; note : n and text to tell the user
     """
 
     _esm = bundle("player/player.js")
@@ -102,7 +101,6 @@ class Player(SheetWidget):
     rehearse = traitlets.Float(1.0, min=0.1).tag(sync=True)
     sound = traitlets.Bool(False).tag(sync=True)
     note = traitlets.Dict().tag(sync=True)
-    too_hot = traitlets.List(traitlets.Unicode()).tag(sync=True)
     ratio = traitlets.Float(1.0)
 
     def __init__(

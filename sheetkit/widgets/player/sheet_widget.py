@@ -16,6 +16,7 @@ class SheetWidget(anywidget.AnyWidget):
 
     view : the scene of `heat_view.HeatView`; frames, colours : its bytes
     unit : "C" or "F", of temperatures shown
+    too_hot : what must be read before the order is followed
     event : what the page reports, with a running number n; echo : the last n heard
     """
 
@@ -23,6 +24,7 @@ class SheetWidget(anywidget.AnyWidget):
     frames = traitlets.Bytes(b"").tag(sync=True)
     colours = traitlets.Bytes(b"").tag(sync=True)
     unit = traitlets.Enum(["C", "F"], "C").tag(sync=True)
+    too_hot = traitlets.List(traitlets.Unicode()).tag(sync=True)
     event = traitlets.Dict().tag(sync=True)
     echo = traitlets.Int(0).tag(sync=True)
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -38,38 +40,70 @@ class Probes(NamedTuple):
     weights: np.ndarray
 
 
+FARTHEST_MM = 30.0
+"""A weld's middle is on no seam that is further away: one and a half of the largest cells."""
 END_BINS = BINS_PER_CELL // 4
 """A weld conducts as if a quarter of a cell longer at each end: the grid rounds off the ends
 of the kerf.  Found by halving the cell down to 0.5 mm; it takes 0.83 K rms at 4 mm to 0.18."""
 
 
-def _places(kerf: Kerf, cell_mm: float, weld: WeldRun, share: np.ndarray) -> tuple[int, np.ndarray]:
-    """Return (seam, mm along it) of shares of a weld's path; seam -1 where it is on none.
+class _Track(NamedTuple):
+    """A weld's path beside one seam.
 
-    Only the path's own corners are looked up on the seam, which can have
-    hundreds of vertices; between its corners the path runs along the seam.
+    off_mm : the farthest of its corners from the seam
+    own_mm, seam_mm : where its corners lie along the path, and along the seam (not wrapped)
     """
-    corners = shapely.points(weld.path)
-    best, nearest = -1, max(1.5 * cell_mm, 2.0)
-    for n, seam in enumerate(kerf.seams):
-        if not (kerf.face_seam == n).any() or seam.distance(corners[len(corners) // 2]) >= nearest:
+
+    seam: int
+    off_mm: float
+    own_mm: np.ndarray
+    seam_mm: np.ndarray
+
+
+@lru_cache(maxsize=2)
+def _tracks(piece: Workpiece) -> tuple[tuple[_Track, ...], ...]:
+    """Return for each weld the seams it may lie on.
+
+    Only the corners of its path are looked up on the seam, which can have
+    hundreds of vertices, and once for all grids.
+    """
+    paths = [weld.path for weld in piece.welds]
+    own = [np.concatenate([[0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))]) for path in paths]
+    found: list[list[_Track]] = [[] for _ in paths]
+    if not paths:
+        return ()
+    middles = shapely.points([path[len(path) // 2] for path in paths])
+    for number, seam in enumerate(piece.seams):
+        near = np.flatnonzero(shapely.distance(middles, seam) < FARTHEST_MM)
+        if not near.size:
             continue
-        off = float(shapely.distance(corners, seam).max())
-        if off < nearest:
-            best, nearest = n, off
-    if best < 0:
-        return best, np.zeros(len(share))
-    seam = kerf.seams[best]
-    at = shapely.line_locate_point(seam, corners)
-    along = np.concatenate([[0], np.cumsum(np.hypot(*np.diff(weld.path, axis=0).T))])
-    if along[-1] == 0:
-        return best, np.repeat(at[:1], len(share))
-    step = np.diff(at)
-    if seam.is_closed:
-        step = (step + seam.length / 2) % seam.length - seam.length / 2
-    reached = at[0] + np.concatenate([[0], np.cumsum(step)])
-    where = np.interp(np.asarray(share) * along[-1], along, reached)
-    return best, where % seam.length if seam.is_closed else np.clip(where, 0, seam.length)
+        corners = shapely.points(np.concatenate([paths[n] for n in near]))
+        ends = np.cumsum([len(paths[n]) for n in near])[:-1]
+        off = np.split(shapely.distance(corners, seam), ends)
+        at = np.split(shapely.line_locate_point(seam, corners), ends)
+        for n, away, where in zip(near, off, at, strict=True):
+            step = np.diff(where)
+            if seam.is_closed:
+                step = (step + seam.length / 2) % seam.length - seam.length / 2
+            reached = where[0] + np.concatenate([[0], np.cumsum(step)])
+            found[n].append(_Track(number, float(away.max()), own[n], reached))
+    return tuple(tuple(tracks) for tracks in found)
+
+
+def _nearest(open_seams: set[int], cell_mm: float, tracks: Sequence[_Track]) -> _Track | None:
+    """Return the track of the open seam a weld lies on; None where it is on none."""
+    nearest = max(1.5 * cell_mm, 2.0)
+    on = [track for track in tracks if track.seam in open_seams and track.off_mm < nearest]
+    return min(on, key=lambda track: track.off_mm, default=None)
+
+
+def _along(kerf: Kerf, track: _Track, share: np.ndarray) -> np.ndarray:
+    """Return where shares of a weld's path lie along its seam, mm; between corners it follows it."""
+    seam, length = kerf.seams[track.seam], track.own_mm[-1]
+    if length == 0:
+        return np.repeat(track.seam_mm[:1], len(share))
+    where = np.interp(np.asarray(share) * length, track.own_mm, track.seam_mm)
+    return where % seam.length if seam.is_closed else np.clip(where, 0, seam.length)
 
 
 def _filled(bins: np.ndarray, count: int, closed: bool) -> np.ndarray:
@@ -103,14 +137,15 @@ def _along_seam(kerf: Kerf, seam: int, s: np.ndarray) -> tuple[np.ndarray, np.nd
 
 
 def _bridged(
-    kerf: Kerf, cell_mm: float, weld: WeldRun, seam: int, s: np.ndarray
+    kerf: Kerf, weld: WeldRun, track: _Track, s: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
     """Return the bins a weld at `s` mm along a seam bridges, and the face beside each of `s`."""
+    seam = track.seam
     line, mm = kerf.seams[seam], kerf.bin_mm[seam]
     of_seam = kerf.offset[seam + 1] - kerf.offset[seam]
     face = kerf.bin_face[np.minimum((s / mm).astype(int), of_seam - 1) + kerf.offset[seam]]
     dense = (np.arange(4 * s.size) + 0.5) / (4 * s.size)
-    bin_at = (_places(kerf, cell_mm, weld, dense)[1] / mm).astype(int)
+    bin_at = (_along(kerf, track, dense) / mm).astype(int)
     bins = _filled(np.minimum(bin_at, of_seam - 1), of_seam, line.is_closed) + kerf.offset[seam]
     if weld.length_mm < LEAST_BRIDGE_MM:
         reach = s.mean() + np.arange(-LEAST_BRIDGE_MM / 2, LEAST_BRIDGE_MM / 2, mm)
@@ -147,24 +182,26 @@ def place_welds(
     """Return the kernel's arrays of the welds and of the probe lines (welds, then protected)."""
     union = shapely.union_all(list(kerf.seams)) if kerf.seams else None
     cell_mm, welds = choice.cell_mm, piece.welds
+    open_seams = set(kerf.face_seam.tolist())
     samples, probes, bins = _Rows(), _Rows(), []
-    for weld in welds:
+    for weld, tracks in zip(welds, _tracks(piece), strict=True):
         count = max(2, math.ceil(weld.length_mm / cell_mm * BINS_PER_CELL))
         share = (np.arange(count) + 0.5) / count
         read = np.linspace(0, 1, max(3, math.ceil(weld.length_mm / cell_mm) + 1))
-        seam, s = _places(kerf, cell_mm, weld, share)
-        if seam < 0:
+        track = _nearest(open_seams, cell_mm, tracks)
+        if track is None:
             bins.append(np.zeros(0, np.int64))
             samples.add(*grid.spread(weld.at(share), union))
             probes.add(*grid.spread(weld.at(read), union))
             continue
-        covered, face = _bridged(kerf, cell_mm, weld, seam, s)
+        s = _along(kerf, track, share)
+        covered, face = _bridged(kerf, weld, track, s)
         bins.append(covered)
         cells, weights = np.zeros((count, 4), np.int64), np.zeros((count, 4))
         cells[:, 0], cells[:, 1] = kerf.left[face], kerf.right[face]
         weights[:, :2] = 0.5
         samples.add(cells, weights)
-        probes.add(*_along_seam(kerf, seam, _places(kerf, cell_mm, weld, read)[1]))
+        probes.add(*_along_seam(kerf, track.seam, _along(kerf, track, read)))
     for place in piece.protect:
         steps = np.linspace(0, place.length, 1 + math.ceil(place.length / cell_mm))
         points = place if place.length == 0 else shapely.line_interpolate_point(place, steps)

@@ -14,6 +14,7 @@ import copy
 import math
 import threading
 from collections.abc import Callable, Sequence
+from functools import cached_property
 from itertools import pairwise
 from types import ModuleType
 from typing import NamedTuple
@@ -226,16 +227,40 @@ class SheetModel:
         )  # fmt: skip
 
     def responses(self, state: State, weld: int, times_s: np.ndarray) -> np.ndarray:
-        """Return the rises after the arc of `weld` (-1: none), (times, welds + lines, 3), K.
+        """Return the rises after the arc of `weld` (-1: none), (times, stitches, 3), K.
 
-        Of each weld and protected line, by thirds along it; changes `state`.
+        The highest along each third of each stitch; changes `state`.
         """
-        lines = len(self.welds) + self.lines
-        out = np.zeros((times_s.size, lines, 3), np.float32)
-        kernels().rule.respond(
-            weld, state.field, self.sheet(state), self.placed, self.probes, times_s, out, lines
-        )
-        return out
+        flow, placed, begin = kernels().flow, self.placed, self.placed.begin
+        sheet, field = self.sheet(state), state.field
+        work = np.zeros((3, *self.grid.shape), self.precision)
+        unseen = (self.probes, np.zeros((1, 1), self.precision), np.zeros(0), len(self.welds))
+        if weld >= 0:
+            flow.arc(
+                field, work, sheet, placed.samples, begin[weld], begin[weld + 1],
+                placed.energy_j[weld], placed.duration_s[weld], *unseen,
+            )  # fmt: skip
+        fields = np.empty((times_s.size, field.size), self.precision)
+        for n, span in enumerate(np.diff(times_s, prepend=0.0)):
+            flow.cool(field, work, sheet, span, span, *unseen)
+            fields[n] = field.reshape(-1)
+        cells, weights, thirds = self._thirds
+        values = (fields[:, cells] * weights).sum(axis=2)
+        rises = np.maximum(np.maximum.reduceat(values, thirds, axis=1), 0.0)
+        return rises.reshape(times_s.size, len(self.stitches), 3)
+
+    @cached_property
+    def _thirds(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """The probes of the stitches by thirds: cells, weights, where each third begins."""
+        begin, cells, weights = self.probes
+        rows, thirds = [], [0]
+        for first, end in pairwise(begin[len(self.tacks) : len(self.welds) + 1]):
+            for k in range(3):
+                low, high = k * (end - first) // 3, (k + 1) * (end - first) // 3
+                rows.append(np.arange(first + low, first + max(high, low + 1)))
+                thirds.append(thirds[-1] + rows[-1].size)
+        chosen = np.concatenate(rows)
+        return cells[chosen], weights[chosen], np.array(thirds[:-1])
 
     def cool(
         self,

@@ -93,24 +93,25 @@ def estimate(order, begin, starts, ends, rules, cutoff):
 
 
 @compiled
-def anneal(order, best_order, best, rules, span, schedule, seed):
+def anneal(order, best_order, best, rules, span, schedule, chances):
     """Improve `order` by swaps, insertions and reversals; return the best total time so far, s.
 
     `order` goes on from call to call, `best_order` keeps the best of all;
-    `span` is (first round, last round, rounds of the whole annealing).
+    `span` is (first round, rounds of the whole annealing), `chances` four
+    numbers from 0 to 1 for each round of this call.
     """
-    begin, end, rounds = span
+    begin, rounds = span
     warm, cold = schedule
-    np.random.seed(seed)
     count = order.size
     starts, ends = np.zeros(count), np.zeros(count)
-    now = estimate(order, 0, starts, ends, rules, np.inf)
+    first = count - count  # a plain 0 is a type of its own: numba would compile estimate twice
+    now = estimate(order, first, starts, ends, rules, np.inf)
     trial, trial_starts, trial_ends = order.copy(), starts.copy(), ends.copy()
-    for k in range(begin, end):
-        heat = warm * (cold / warm) ** (k / rounds)
-        i, j = np.random.randint(count), np.random.randint(count)
+    for k in range(chances.shape[0]):
+        heat = warm * (cold / warm) ** ((begin + k) / rounds)
+        i, j = int(count * chances[k, 0]), int(count * chances[k, 1])
         low, high = min(i, j), max(i, j)
-        kind = np.random.randint(4) if low < high else 4
+        kind = int(4 * chances[k, 2]) if low < high else 4
         for m in range(count):
             source = m
             if low <= m <= high:
@@ -124,7 +125,7 @@ def anneal(order, best_order, best, rules, span, schedule, seed):
                     source = low + high - m
             trial[m] = order[source]
             trial_starts[m], trial_ends[m] = starts[m], ends[m]
-        allowed = now - heat * np.log(1.0 - np.random.random())
+        allowed = now - heat * np.log(1.0 - chances[k, 3])
         value = estimate(trial, low, trial_starts, trial_ends, rules, allowed)
         if value <= allowed:
             now = value
@@ -148,7 +149,7 @@ def every_order(rules, keep):
     order, used = np.zeros(count, np.int64), np.zeros(count, np.int64)
     starts, ends = np.zeros(count), np.zeros(count)
     tried = np.full(count, -1)
-    quickest, depth = 1e30, 0
+    quickest, depth = 1e30, count - count  # no plain 0, see anneal
     for a in range(count):
         for b in range(count):
             if a != b:

@@ -82,12 +82,12 @@ class Tables:
                 now = state.copy()
                 model.close(now, first + stitch)
                 out = response(now, first + stitch)
-                ahead = self._ahead(out[:, first : first + count], look_ahead_s)
+                ahead = self._ahead(out, look_ahead_s)
                 table[:, stitch, :, part : part + 3] = ahead.transpose(1, 0, 2)
             return True
 
         self.complete = all(in_threads(fill, range(count)))
-        base = response(tacked.copy(), -1)[:, first : first + count]
+        base = response(tacked.copy(), -1)
         at = np.arange(0.0, sequence_kernel.HORIZON_S, sequence_kernel.RESOLUTION_S)
         at += sequence_kernel.RESOLUTION_S / 2
         index = np.searchsorted(self.times, at) - 1

@@ -88,15 +88,17 @@ class Search:
             spare = np.zeros((2, self.count))
             kept = order.copy()
             best = self.kernel.estimate(order, 0, spare[0], spare[1], mine, np.inf)
+            chance = np.random.default_rng([seed, chain])
             warm, cold = SCHEDULES[chain % 2]
             warm, cold = warm * best, cold * best
             for part in range(parts):
                 if watch(chain * parts + part, len(starts) * parts):
                     break
-                span = (part * rounds // parts, (part + 1) * rounds // parts, rounds)
+                begin, end = part * rounds // parts, (part + 1) * rounds // parts
                 best = self.kernel.anneal(
-                    order, kept, best, mine, span, (warm, cold), seed * 1000 + chain * 100 + part
-                )
+                    order, kept, best, mine, (begin, rounds), (warm, cold),
+                    chance.random((end - begin, 4)),
+                )  # fmt: skip
             return kept.tolist()
 
         return in_threads(run, range(len(starts)))

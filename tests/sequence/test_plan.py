@@ -331,3 +331,18 @@ def test_printed_order_keeps_to_the_units_asked_for(cli):
     done = cli("sequence", "data/wheel_arch.json", "--units", "in")
     assert done.returncode == 0
     assert "under 140 °F" in done.stdout and "°C" not in done.stdout
+
+
+def test_each_kernel_is_compiled_for_one_kind_of_arguments(plan):
+    """A second one would cost seconds at the first plan; the plan has searched and checked."""
+    from sheetkit.heat import kernel, wait_rule
+    from sheetkit.sequence import kernel as searching
+
+    kinds = {
+        name: len(function.signatures)
+        for file in (kernel, wait_rule, searching)
+        for name, function in vars(file).items()
+        if hasattr(function, "signatures")
+    }
+    assert {"stage", "time_welds", "anneal", "estimate"} <= set(kinds)
+    assert max(kinds.values()) == 1, kinds

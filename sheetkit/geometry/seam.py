@@ -12,6 +12,8 @@ from .offset import LEAST_MM, QUAD_SEGS, TOUCH_MM, grown, polygons, shrunk
 
 def on_metal(line: BaseGeometry, panel: Polygon | None) -> list[LineString]:
     """Return the runs of `line` that lie on metal, off the panel's edges; longest first."""
+    if line.is_empty:
+        return []
     if panel is None or shapely.contains_properly(panel, line):
         return [LineString(part.coords) for part in shapely.get_parts(line)]
     kept = line.intersection(panel).difference(_edges_near(panel, line).buffer(2 * TOUCH_MM))

@@ -390,6 +390,13 @@ def test_two_edges_leave_two_seams():
     assert [run.length for run in runs] == pytest.approx([80, 80], abs=0.05)
 
 
+@pytest.mark.filterwarnings("error")
+@pytest.mark.parametrize("joint", ["butt", "lap", "plug"])
+def test_a_cut_of_the_whole_panel_leaves_no_seam_and_no_odd_words(joint):
+    panel = box(0, 0, 300, 80)
+    assert seam.seam_runs(panel, joint=joint, gap=1.0, overlap=20, panel=panel) == []
+
+
 @pytest.mark.parametrize(("joint", "across"), [({"joint": "butt", "gap": 1.0}, 20)])
 def test_seam_leaves_out_an_existing_hole(joint, across):
     """A 20 x 20 hole across the cut line: the seam is 20 mm shorter and open there."""

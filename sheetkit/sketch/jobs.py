@@ -141,22 +141,26 @@ def copy(path: Path, to: Path) -> None:
     NotWritten
         The system refused; nothing new is left, or a folder without its job.
     """
-    source, target = Beside(path), Beside(to)
+    source = Beside(path)
     with lock.held(source.job_path):
-        try:
-            kept = source.files()
-            if kept:
-                target.folder.mkdir()
-            for name, at in kept.items():
-                files.write_atomically(target.path(name), at.read_bytes(), backup=False)
-            if source.job_path.exists():
-                content = source.job_path.read_bytes()
-                files.write_atomically(target.job_path, content, backup=False)
-        except OSError as error:
-            shutil.rmtree(target.folder, ignore_errors=True)
-            if isinstance(error, SheetkitError):
-                raise
-            raise files.not_written(target.job_path, error) from None
+        _copied(source, Beside(to))
+
+
+def _copied(source: Beside, target: Beside) -> None:
+    try:
+        kept = source.files()
+        if kept:
+            target.folder.mkdir()
+        for name, at in kept.items():
+            files.write_atomically(target.path(name), at.read_bytes(), backup=False)
+        if source.job_path.exists():
+            content = source.job_path.read_bytes()
+            files.write_atomically(target.job_path, content, backup=False)
+    except OSError as error:
+        shutil.rmtree(target.folder, ignore_errors=True)
+        if isinstance(error, SheetkitError):
+            raise
+        raise files.not_written(target.job_path, error) from None
 
 
 def rename(path: Path, to: Path) -> None:
@@ -169,15 +173,16 @@ def rename(path: Path, to: Path) -> None:
     NotWritten
         The system refused; the job is there under its old name.
     """
-    copy(path, to)
     source = Beside(path)
-    try:
-        source.job_path.unlink(missing_ok=True)
-        for at in source.files().values():
-            at.unlink(missing_ok=True)
-        source.tidy()
-    except OSError as error:
-        raise files.not_written(source.job_path, error) from None
+    with lock.held(source.job_path):  # nobody saves between the copy and the end of the old one
+        _copied(source, Beside(to))
+        try:
+            source.job_path.unlink(missing_ok=True)
+            for at in source.files().values():
+                at.unlink(missing_ok=True)
+            source.tidy()
+        except OSError as error:
+            raise files.not_written(source.job_path, error) from None
 
 
 def free_name(folder: Path, name: str) -> str:

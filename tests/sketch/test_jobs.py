@@ -6,10 +6,12 @@ import io
 import json
 import os
 import shutil
+from pathlib import Path
 
 import pytest
 from PIL import Image
 
+from sheetkit.base import lock
 from sheetkit.base.errors import JobRefused, NotWritten
 from sheetkit.job.job import load
 from sheetkit.sketch import jobs, photo
@@ -121,3 +123,21 @@ def test_a_rename_that_stops_anywhere_leaves_the_job(tmp_path, wing, monkeypatch
     assert json.loads(left.read_text())["rust"]
     assert photo.kept(left) is not None
     assert [one.path for one in jobs.listed(tmp_path)] == [left]
+
+
+def test_nobody_saves_between_the_copy_and_the_end_of_the_old_name(tmp_path, wing, monkeypatch):
+    """A save in between would be called saved and be gone with the old name."""
+    monkeypatch.setattr(lock, "WAIT_S", 0.05)
+    store, unlink, refusals = Store(wing), Path.unlink, []
+    drawing = store.load()
+
+    def meanwhile(self, **options):
+        if self == wing and not refusals:
+            with pytest.raises(NotWritten, match="locked by another program") as told:
+                store.save(drawing.edited({"op": "move", "id": "a", "by": [5, 0]}))
+            refusals.append(told.value)
+        unlink(self, **options)
+
+    monkeypatch.setattr(Path, "unlink", meanwhile)
+    jobs.rename(wing, jobs.place(tmp_path, "front wing"))
+    assert len(refusals) == 1

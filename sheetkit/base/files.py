@@ -19,7 +19,7 @@ REMEDIES = {
     **dict.fromkeys((errno.EBUSY, errno.EAGAIN), "close the other program, then save again"),
 }
 STALE_S = 600.0
-"""A half-written file older than this was left by a writer that died; a write takes seconds."""
+"""Where there are no locks, a half-written file older than this was left by a writer that died."""
 _BUSY_TRIES, _BUSY_S = 40, 0.05
 """Windows refuses to replace a file that a virus scanner or a viewer is looking at: try again."""
 _RESERVED = re.compile(r"(?i)(con|prn|aux|nul|com[0-9¹²³]|lpt[0-9¹²³])(\.|$)|.*[. ]$")
@@ -154,12 +154,13 @@ def _settle(folder: Path) -> None:
             os.close(handle)
 
 
-def remove_scraps(path: Path) -> None:
+def remove_scraps(path: Path, *, locked: bool) -> None:
     """Take away what writers of `path`, and of files named after it, left when they were killed.
 
-    Only what is older than `STALE_S`: a writer may be at work right now.
+    All of them write under the lock of `path`.  Whoever holds it (`locked`) is alone,
+    so that whatever lies there is a dead one's; without, only what is older than `STALE_S`.
     """
-    before = time.time() - STALE_S
+    before = float("inf") if locked else time.time() - STALE_S
     with contextlib.suppress(OSError), os.scandir(path.parent) as entries:
         for entry in entries:
             if entry.name.startswith(f".{path.name}.") and entry.name.endswith(".part"):

@@ -98,10 +98,12 @@ class Beside:
         """Say whether the one outside counts: only the backup is still written there, by others."""
         return name == BACKUP and before.stat().st_mtime_ns > here.stat().st_mtime_ns
 
-    def remove_scraps(self) -> None:
-        """Take away what writers that were killed left of these files."""
+    def remove_scraps(self, *, locked: bool) -> None:
+        """Take away what writers that were killed left of these files (see `files`)."""
         for name in _BEFORE:
-            remove_scraps(self.path(name))
+            remove_scraps(self.path(name), locked=locked)
+        if locked:
+            self.tidy()
 
     def remove(self, name: str) -> None:
         """Take a file away, in both places."""

@@ -8,7 +8,7 @@ import json
 import os
 from pathlib import Path
 
-from ..base import files
+from ..base import files, lock
 from ..base.errors import JobRefused, unquoted
 from ..job import file
 from .beside import PICTURE, STEPS, Beside
@@ -117,23 +117,24 @@ def _flat(picture):
 def keep(photo: Photo | None, job_path: str | os.PathLike) -> None:
     """Keep the photo in the folder beside the job, or take it away (None)."""
     beside = Beside(job_path)
-    if photo is None:
-        beside.remove(STEPS)
-        beside.remove(PICTURE)
-        beside.tidy()
-        return
-    told = {
-        "format": FORMAT,
-        "name": photo.name,
-        "photo": hashlib.sha256(photo.original).hexdigest(),
-        "steps": list(photo.steps),
-    }
-    with beside.held_ready():
-        picture = beside.path(PICTURE)
-        if not picture.exists() or picture.read_bytes() != photo.original:
-            files.write_atomically(picture, photo.original, backup=False)
-        text = json.dumps(told) + "\n"
-        files.write_text_atomically(beside.path(STEPS), text, backup=False)
+    with lock.held(beside.job_path):
+        if photo is None:
+            beside.remove(STEPS)
+            beside.remove(PICTURE)
+            beside.tidy()
+            return
+        told = {
+            "format": FORMAT,
+            "name": photo.name,
+            "photo": hashlib.sha256(photo.original).hexdigest(),
+            "steps": list(photo.steps),
+        }
+        with beside.held_ready():
+            picture = beside.path(PICTURE)
+            if not picture.exists() or picture.read_bytes() != photo.original:
+                files.write_atomically(picture, photo.original, backup=False)
+            text = json.dumps(told) + "\n"
+            files.write_text_atomically(beside.path(STEPS), text, backup=False)
 
 
 def kept(job_path: str | os.PathLike) -> Photo | None:

@@ -181,9 +181,9 @@ class Store:
             The job file is not a valid job; nothing was changed.
         """
         try:
-            with lock.held(self.path):
-                files.remove_scraps(self.path)
-                self.beside.remove_scraps()
+            with lock.held(self.path) as sure:
+                files.remove_scraps(self.path, locked=sure)
+                self.beside.remove_scraps(locked=sure)
                 return self.seen()
         except NotWritten:  # a folder that may only be read, or a writer that hangs
             return self.seen()

@@ -208,7 +208,7 @@ def add(path: str | os.PathLike, entry: Entry) -> None:
     with lock.held(path) as sure:
         if not sure:
             warnings.warn(f"{path.name}: {lock.NO_LOCKS}", stacklevel=2)
-        remove_scraps(path)
+        remove_scraps(path, locked=sure)
         file = LogFile.opened(path, COLUMNS, strict=True)
         if not file.text.strip():
             file = replace(file, text=",".join(COLUMNS) + "\n", head=COLUMNS, separator=",")

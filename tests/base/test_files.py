@@ -1,5 +1,6 @@
 """Files written whole: links followed, permissions kept, scraps of the dead taken away."""
 
+import errno
 import os
 import stat
 import subprocess
@@ -9,7 +10,7 @@ import time
 import pytest
 
 from sheetkit import load, save
-from sheetkit.base import files
+from sheetkit.base import files, lock
 from sheetkit.sketch.store import Store
 from sheetkit.workshop import log as job_log
 
@@ -114,24 +115,50 @@ def test_the_folder_is_settled_after_the_file_is_in_its_place(tmp_path, monkeypa
     assert done == ["file", "replace", "folder"]
 
 
-def test_old_scraps_go_at_the_next_start_and_fresh_ones_stay(job, tmp_path):
+@pytest.mark.filterwarnings("ignore:.*knows no locks")
+@pytest.mark.parametrize("locks", [True, False])
+def test_scraps_go_at_the_next_start_and_without_locks_only_old_ones(
+    job, tmp_path, monkeypatch, locks
+):
     path, log = tmp_path / "job.json", tmp_path / "log.csv"
     save(job(), path)
     long_ago = time.time() - 2 * files.STALE_S
-    for name in (".job.json.1a.part", ".job.json.draft.json.2b.part", ".log.csv.3c.part"):
+    (tmp_path / "job.sketch").mkdir()
+    for name in (".job.json.1a", "job.sketch/.draft.json.2b", ".log.csv.3c"):
         for start, moment in (("old", long_ago), ("new", time.time())):
-            scrap = tmp_path / name.replace(".part", f"{start}.part")
+            scrap = tmp_path / f"{name}{start}.part"
             scrap.write_text("half")
             os.utime(scrap, (moment, moment))
     other = tmp_path / ".job2.json.4d.part"
     other.write_text("of another job")
     os.utime(other, (long_ago, long_ago))
+    if not locks:
+
+        def refuse(*_):
+            raise OSError(errno.ENOLCK, os.strerror(errno.ENOLCK))
+
+        monkeypatch.setattr(lock, "_lock", refuse)
     Store(path).load()
     job_log.add(log, job_log.Entry(**ENTRY))
-    assert sorted(p.name for p in tmp_path.glob(".*")) == [
-        ".job.json.1anew.part", ".job.json.draft.json.2bnew.part", ".job2.json.4d.part",
-        ".log.csv.3cnew.part",
-    ]  # fmt: skip
+    fresh = [".draft.json.2bnew.part", ".job.json.1anew.part", ".log.csv.3cnew.part"]
+    left = sorted([other.name, *(() if locks else fresh)])
+    assert sorted(p.name for p in tmp_path.rglob(".*")) == left
+
+
+def test_a_writer_at_work_keeps_its_scraps(job, tmp_path, monkeypatch):
+    """Whoever opens the job in the middle of a write waits for it, or reads without cleaning."""
+    path = tmp_path / "job.json"
+    save(job(title="one"), path)
+    monkeypatch.setattr(lock, "WAIT_S", 0.05)
+    replace = os.replace
+
+    def meanwhile(*at):
+        Store(path).load()
+        replace(*at)
+
+    monkeypatch.setattr(os, "replace", meanwhile)
+    save(job(title="two"), path)
+    assert load(path).title == "two"
 
 
 @pytest.mark.parametrize("name", ["CON", "nul.json", "com1.txt", "lpt9", "job.", "job ", "Aux.a.b"])

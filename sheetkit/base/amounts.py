@@ -14,6 +14,7 @@ _INCH_SHOWN = {
     "flow": ("ft**3/h", 1),
     "volume": ("ft**3", 2),
     "mass": ("lb", 3),
+    "filler": ("oz", 2),
     "temperature": ("degF", 0),
     "pressure": ("psi", 0),
     "wire_length": ("ft", 1),
@@ -30,6 +31,7 @@ _METRIC_SHOWN = {
     "flow": ("l/min", 1),
     "volume": ("l", 1),
     "mass": ("g", 1),
+    "filler": ("g", 1),
     "temperature": ("degC", 0),
     "pressure": ("bar", 0),
     "wire_length": ("m", 1),
@@ -38,7 +40,7 @@ _METRIC_SHOWN = {
 }
 _MEASURED_IN = {
     "thickness": "mm", "wire": "mm", "wire_length": "mm", "energy": "kJ/mm",
-    "heat": "kJ",
+    "heat": "kJ", "filler": "g",
 }  # fmt: skip
 _SHOWN_AS = {
     "in**2": "in²",
@@ -65,8 +67,8 @@ def converted(value: float, kind: str, *, units: str = "mm") -> tuple[float, str
     """Return an internal number in the unit it is shown in, that unit, and the usual digits.
 
     `kind` is a dimension, or "thickness", "wire" or "wire_length", which are lengths
-    shown with other digits, or "energy", an arc energy by the length of seam; `units`
-    is "mm" or "in".  A metric wire is given in inches by the size it is sold as
+    shown with other digits, or "energy", an arc energy by the length of seam, or "filler",
+    a mass of wire and weld metal (ounces); `units` is "mm" or "in".  A metric wire is given in inches by the size it is sold as
     (0.8 mm: 0.030 in).
     """
     table = _INCH_SHOWN if units == "in" else _METRIC_SHOWN
@@ -81,12 +83,19 @@ def converted(value: float, kind: str, *, units: str = "mm") -> tuple[float, str
     return number, _SHOWN_AS.get(unit, unit), digits
 
 
+def mass_kind(grams: float) -> str:
+    """Return the kind a mass is shown as: what is under a pound is shown in ounces."""
+    return "filler" if abs(converted(grams, "mass", units="in")[0]) < 1 else "mass"
+
+
 def show(value: float | None, kind: str, *, units: str = "mm", digits: int | None = None) -> str:
     """Give an internal number as text with its unit, metric or inch; see `converted`.
 
-    None is shown as a dash.
+    None is shown as a dash; a mass under a pound in ounces.
     """
     if value is None:
         return "–"
+    if kind == "mass":
+        kind = mass_kind(value)
     number, unit, usual = converted(value, kind, units=units)
     return f"{number:.{usual if digits is None else digits}f} {unit}"

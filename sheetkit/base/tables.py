@@ -159,6 +159,12 @@ def interpolate(table: str, quantity: str, x: float) -> Row:
     )
 
 
+def plug_hole(quantity: str, thickness_mm: float) -> Row:
+    """Return a quantity of plug holes for a sheet, mm; the end rows' beyond the table's ends."""
+    points = [float(name) for name in names("plug_holes")]
+    return interpolate("plug_holes", quantity, min(max(thickness_mm, points[0]), points[-1]))
+
+
 def given(name: str, value: float, unit: str, note: str = "") -> Row:
     """Return an input the user gave, as a row."""
     return Row("job", name, name, None, float(value), None, unit, "the job", GIVEN, note)

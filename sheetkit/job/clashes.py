@@ -205,8 +205,7 @@ def _plug_clashes(
 ) -> Iterator[Fault]:
     if sheet is None or weld is None or patch is None or patch.joint != "plug":
         return
-    in_table = min(max(sheet.thickness, 0.6), 2.4)
-    hole = weld.plug_hole or tables.interpolate("plug_holes", "hole_diameter", in_table).value
+    hole = weld.plug_hole or tables.plug_hole("hole_diameter", sheet.thickness).value
     if hole > patch.overlap - 2:
         yield Fault(
             "weld.plug_hole",

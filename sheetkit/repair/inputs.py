@@ -110,13 +110,11 @@ def _cylinder(job: Job) -> dict[str, Row]:
 def _joint(job: Job) -> dict[str, Row]:
     """Return what is known of sheet and joint."""
     weld, thickness = job.weld, job.sheet.thickness
-    points = [float(name) for name in tables.names("plug_holes")]
-    at = min(max(thickness, points[0]), points[-1])
 
     def plug(name: str, value: float | None, quantity: str) -> Row:
         if value is not None:
             return given(name, value, "mm")
-        return chosen(renamed(tables.interpolate("plug_holes", quantity, at), name))
+        return chosen(renamed(tables.plug_hole(quantity, thickness), name))
 
     gap = gap_row(weld.process, thickness)
     return {

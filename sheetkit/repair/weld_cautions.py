@@ -126,9 +126,7 @@ def _beneath(job: Job, display: str) -> Iterator[Caution]:
 def _plug_edge(job: Job, display: str) -> Iterator[Caution]:
     if job.patch.joint != "plug":
         return
-    points = [float(name) for name in tables.names("plug_holes")]
-    at = min(max(job.sheet.thickness, points[0]), points[-1])
-    row = tables.interpolate("plug_holes", "edge_distance", at)
+    row = tables.plug_hole("edge_distance", job.sheet.thickness)
     least, away = row.low or row.value, job.patch.overlap / 2
     if away < least:
         yield Caution(

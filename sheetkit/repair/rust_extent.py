@@ -1,9 +1,11 @@
 """How far the rust really goes: hidden rust as a share of work, and totals over it.
 
 Hidden rust moves the cut line outward until the seam is longer by its share.
-The geometry is worked out at a few shares; between them lengths and counts are
-taken as linear, so that all draws cost a few drawings.  The margin is a choice:
-the cut is drawn by it, and it is no uncertainty.
+Where it can't grow so long, since cuts meet or run out at the panel's edge, what
+is missing is reckoned as so much more of the same seam: the rust goes on in metal
+that is not drawn.  The geometry is worked out at a few shares; between them
+lengths and counts are taken as linear, so that all draws cost a few drawings.
+The margin is a choice: the cut is drawn by it, and it is no uncertainty.
 """
 
 from __future__ import annotations
@@ -97,9 +99,9 @@ class Extent(Shown):
     """An estimate with hidden rust among what is uncertain.
 
     `low`, `likely` and `high` are estimates of their own, with their own cut
-    lines: nothing hidden, the likely share, the most.  A share that takes less
-    work than the rust as drawn (its cut runs out at the panel's edge) is taken
-    as that work: hidden rust never makes a repair cheaper.
+    lines: nothing hidden, the likely share, the most, each as far as it can be
+    drawn.  `seams_mm` are the seams reckoned with.  Hidden rust never makes a
+    repair cheaper than the rust as drawn.
     """
 
     drawn: Estimate
@@ -112,13 +114,25 @@ class Extent(Shown):
     seed: int
 
     def __repr__(self) -> str:
-        low, likely, high = (
-            f"{one.values['seam_length_mm']:.0f}" for one in (self.low, self.likely, self.high)
-        )
+        low, likely, high = (f"{seam:.0f}" for seam in self.seams_mm)
+        undrawn = ", partly beyond what is drawn" if self.beyond_drawing else ""
         return (
             f"<rust extent of {unquoted(self.drawn.job.title) or 'an untitled job'}: "
-            f"seam {low} mm, likely {likely}, at most {high}; {self.draws} draws>"
+            f"seam {low} mm, likely {likely}, at most {high}{undrawn}; {self.draws} draws>"
         )
+
+    @property
+    def seams_mm(self) -> tuple[float, float, float]:
+        """The seam reckoned with when nothing is hidden, at the likely share, and at the most, mm."""
+        row, seam = self.inputs["hidden_rust_share"], self.chain["seam_length_mm"]
+        shares = (row.low or 0.0, row.value, row.high or row.value)
+        low, likely, high = (float(seam.function(share)) for share in shares)
+        return low, likely, high
+
+    @property
+    def beyond_drawing(self) -> bool:
+        """Whether the largest cut as drawn has less seam than is reckoned with."""
+        return self.high.values["seam_length_mm"] < 0.99 * self.seams_mm[-1]
 
     @cached_property
     def simulated(self) -> dict[str, np.ndarray]:
@@ -126,8 +140,8 @@ class Extent(Shown):
         return simulate(self.chain, self.inputs, draws=self.draws, seed=self.seed)
 
     @cached_property
-    def likely_values(self) -> dict[str, float]:
-        """Every figure with each input at its own value, hidden rust too."""
+    def usual_values(self) -> dict[str, float]:
+        """Every figure as if every step went as usual: each input at its own value, hidden rust too."""
         values = {name: row.value for name, row in self.inputs.items()}
         return {k: float(v) for k, v in self.chain.evaluate(values).items()}
 
@@ -171,12 +185,16 @@ def with_extent(result: Estimate, *, draws: int = DRAWS, seed: int = SEED) -> Ex
     extents = extents_mm(result, np.unique([0.0, *nodes]))[-len(nodes) :]
     found = [estimate(_grown(result, extent)) for extent in extents]
     counted = [name for name, given in result.inputs.items() if given.table == DRAWING]
-    drawn = [
-        _along(
-            name, nodes, np.maximum([one.values[name] for one in found], result.values[name])
-        )
-        for name in counted
-    ]  # fmt: skip
+    seams = np.array([one.values["seam_length_mm"] for one in found])
+    undrawn = np.maximum((1 + nodes) * result.values["seam_length_mm"] / seams, 1.0)
+
+    def heights(name: str) -> np.ndarray:
+        grown = np.array([one.values[name] for one in found])
+        if name != "patch_count":
+            grown = grown * undrawn
+        return np.maximum(grown, result.values[name])
+
+    drawn = [_along(name, nodes, heights(name)) for name in counted]
     inputs = {name: given for name, given in result.inputs.items() if name not in counted}
     inputs["hidden_rust_share"] = row
     low, likely, high = (found[int(np.searchsorted(nodes, end))] for end in ends)

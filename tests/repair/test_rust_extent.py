@@ -131,3 +131,31 @@ def test_hidden_rust_is_among_the_drivers(free):
     names = [d.name for d in free.drivers("gas_real_l")]
     assert "hidden_rust_share" in names
     assert np.all(np.diff([d.swing for d in free.drivers("hours_h")]) <= 0)
+
+
+def test_what_cannot_be_drawn_is_reckoned_as_more_of_the_same_seam(demos):
+    """The trunk floor's cuts run out at the panel's edge before they are a fifth longer."""
+    trunk = demos["trunk_floor"]
+    seam = trunk.drawn.values["seam_length_mm"]
+    assert trunk.beyond_drawing and "beyond what is drawn" in repr(trunk)
+    assert trunk.high.values["seam_length_mm"] < 1.2 * seam
+    assert trunk.seams_mm == pytest.approx((seam, 1.2 * seam, 1.4 * seam), rel=0.01)
+    assert not demos["footwell"].beyond_drawing
+    for found in demos.values():
+        low, likely, high = found.seams_mm
+        assert low < 1.1 * low < likely < 1.1 * likely < high
+        # a fifth more of seam, by the middle of the draws: a fifth more of its own hours and wire
+        fitting, wire = (found.added(n).likely for n in ("fitting_h", "wire_by_feed_g"))
+        assert fitting == pytest.approx(0.2 * found.drawn.range("fitting_h").likely, rel=0.15)
+        assert wire == pytest.approx(0.2 * found.drawn.range("wire_by_feed_g").likely, rel=0.3)
+
+
+def test_the_charts_words_say_how_much_is_drawn(demos):
+    from sheetkit.views.repair_charts import cut_extents
+
+    def told(name):
+        legend = cut_extents(demos[name]).get_legend()
+        return " ".join(" ".join(text.get_text() for text in legend.get_texts()).split())
+
+    assert "likely: seam 1273 mm, 1206 mm of it drawn" in told("trunk_floor")
+    assert "of it drawn" not in told("footwell")

@@ -65,9 +65,10 @@ def _readable(formula: Formula, values: Mapping[str, Any]) -> str:
 class Explanation:
     """How one figure came about; `str()` gives it as text.
 
-    `value` is the formula's with every input at its own value, as if every step
-    went as usual; `likely` is the middle of the draws, `low` and `high` are their
-    one-in-ten ends.
+    `likely` is the middle of the draws, `low` and `high` are their one-in-ten
+    ends; an input's are its row's.  `value` is the formula's with every input at
+    its own value, as if every step went as usual; `numbers` and the figures
+    among `inputs` are that chain's too, so that it can be reckoned through.
     """
 
     name: str
@@ -84,12 +85,17 @@ class Explanation:
 
     def __str__(self) -> str:
         unit = "" if self.unit == "1" else f" {self.unit}"
-        span = ""
-        if self.low != self.high:
-            middle = f"likely {self.likely:.4g}, " if self.formula else ""
-            span = f" ({middle}range {self.low:.4g} to {self.high:.4g})"
-        lines = [f"{self.name} = {self.value:.4g}{unit}{span}", f"  {self.title}"]
-        if self.formula:
+        differs = self.low != self.high
+        span = f" (range {self.low:.4g} to {self.high:.4g})" if differs else ""
+        word = "likely " if differs and self.formula else ""
+        lines = [f"{self.name} = {word}{self.likely:.4g}{unit}{span}", f"  {self.title}"]
+        if self.formula and differs:
+            lines += [
+                f"  = {self.formula}",
+                "  If every step goes as usual:",
+                f"  = {self.numbers} = {self.value:.4g}{unit}",
+            ]
+        elif self.formula:
             lines += [f"  = {self.formula}", f"  = {self.numbers}"]
         for row in self.inputs:
             row_unit = "" if row.unit == "1" else f" {row.unit}"
@@ -135,11 +141,8 @@ def explain(
         )
 
     def figure(key: str) -> Row:
-        span, unit = spans[key], chain[key].unit
-        told = f'explain("{key}")'
-        return Row(
-            "figures", key, key, span.low, float(values[key]), span.high, unit, told, "derived", ""
-        )
+        told, unit = f'explain("{key}")', chain[key].unit
+        return Row("figures", key, key, None, float(values[key]), None, unit, told, "derived", "")
 
     formula = chain[name]
     return Explanation(

@@ -12,6 +12,7 @@ from typing import TypedDict, Unpack
 
 from ..base import tables
 from ..base.tables import Row, given, limit, renamed
+from ..base.tables import chosen as chosen_row
 
 _DEFAULT_GAS = {"135": "M21", "136": "M21", "114": "none", "141": "I1"}
 _RODS_MM = (1.6, 2.0, 2.4)
@@ -52,7 +53,6 @@ def reckoned_mm(joint: str, thickness_mm: float, beneath_mm: float | None = None
 
 
 @cache
-@cache
 def table_span(process: str, joint: str) -> tuple[float, float]:
     """Return the least and greatest thickness a process and joint have rows for, mm."""
     found = [
@@ -63,7 +63,6 @@ def table_span(process: str, joint: str) -> tuple[float, float]:
     return min(found), max(found)
 
 
-@lru_cache(maxsize=4096)
 @lru_cache(maxsize=4096)
 def suggested(process: str, quantity: str, at_mm: float) -> Row:
     """Return a table's row at a thickness; beyond its ends one scaled from the nearest row.
@@ -157,7 +156,8 @@ def settings(
         "voltage_v": take("voltage_v", "voltage", "V", voltage),
         "wire_diameter_mm": take("wire_diameter_mm", "wire", "mm", wire),
         "mass_share": of_process("mass_share"),
-        "thermal_efficiency": of_process("thermal_efficiency"),
+        # k is the standard's by definition; that shops measure others is no doubt about it
+        "thermal_efficiency": chosen_row(of_process("thermal_efficiency")),
         "tack_time_s": of_process("tack_time_s", "tack_time"),
         "deposition_efficiency": tables.row(table, name, "deposition_efficiency"),
     }

@@ -19,6 +19,7 @@ from ..formulas.ranges import quantiles
 from ..geometry.patch import blank_size
 from ..repair.estimate import Estimate
 from ..repair.rust_extent import with_extent
+from ..views.words import waits
 from .blocks import Block, Frames, Heading, Paragraph, Table, Ticks
 
 CENT = Decimal("0.01")
@@ -165,14 +166,16 @@ def terms_table(result: Estimate) -> Table:
 def _hidden(result: Estimate) -> list[tuple]:
     """Return what hidden rust alone adds to the sum, if larger cuts can be reckoned at all."""
     try:
-        added = with_extent(result).added("cost")
+        extent = with_extent(result)
     except SheetkitError:
         return [("Hidden rust", "not reckoned", "Comes on top (one shop reports up to 40 %).")]
-    money = result.job.shop.currency
+    money, added = result.job.shop.currency, extent.added("cost")
+    beyond = " Where cuts meet or the panel ends, the rest is reckoned as more of the same seam."
     return [(
         "Hidden rust", f"{added.likely:.0f} to {added.high:.0f} {money} more", "What rust that shows only "
         "when the panel is open adds by itself (up to 40 % more work, one shop's report): half of "
-        "such repairs add more than the first sum, one in ten more than the second.",
+        "such repairs add more than the first sum, one in ten more than the second."
+        + beyond * extent.beyond_drawing,
     )]  # fmt: skip
 
 
@@ -207,7 +210,7 @@ def quote(result: Estimate, *, display: str, date: datetime.date | None = None) 
         f"{'es' if len(result.patches) > 1 else ''} of "
         f"{amounts.show(job.sheet.thickness, 'thickness', units=display)} sheet ({pieces}); "
         f"{names[job.patch.joint]}, {seam} of seam; grind, prime and seal the seam. About "
-        f"{hours.likely:.1f} h of work ({hours.low:.1f} to {hours.high:.1f} h)."
+        f"{hours.likely:.1f} h of work ({hours.low:.1f} to {hours.high:.1f} h), {waits(result)}."
     )
     yield amounts_table(result)
     yield terms_table(result)

@@ -12,7 +12,7 @@ from ..repair.estimate import Estimate
 from ..repair.left_out import assumed
 from ..sequence.plan import SequencePlan
 from ..views.place_words import excess_lines, place_lines
-from ..views.words import PROCESSES, minutes, named, thickness
+from ..views.words import PROCESSES, minutes, named, thickness, waits
 from ..workshop.shopping import shopping_list
 from .blocks import Block, Heading, NewPage, Paragraph, Picture, Table, Ticks
 from .stitch_map import map_pages
@@ -215,7 +215,8 @@ def worksheet(result: Estimate, plan: SequencePlan, *, paper: str, display: str)
     yield Ticks(STEPS, size=12.5)
     hours = result.hours
     yield Paragraph(
-        f"Hours reckoned: {hours.likely:.1f} ({hours.low:.1f} to {hours.high:.1f}). "
+        f"Hours reckoned: {hours.likely:.1f} ({hours.low:.1f} to {hours.high:.1f}), "
+        f"{waits(result)}. "
         "Hours taken: access ____ cutting ____ making ____ fit-up ____ tacking ____ welding ____ "
         "dressing ____ sealing ____ paint-ready ____ · wire ____ g · gauge before ____ after ____ bar"
     )

@@ -30,6 +30,9 @@ from .cautions import cautions
 from .chain import formulas
 from .patches import PatchResult
 
+PLAN = "plan"
+"""What stands for a table's name in the rows of moves and waits that a sequence plan gave."""
+
 
 @dataclass(frozen=True, eq=False)
 class Estimate(Shown):
@@ -143,6 +146,11 @@ class Estimate(Shown):
         found = explain.explain(name, self.chain, self.inputs, self.values, self.spans)
         rows = (replace(row, unit=self.unit_of(row.quantity) or "1") for row in found.inputs)
         return replace(found, unit=self.unit_of(name) or "1", inputs=tuple(rows))
+
+    @property
+    def by_plan(self) -> bool:
+        """Whether the hours hold the moves and waits of this job's own plan, not the usual ones."""
+        return self.inputs["cooling_wait_s"].table == PLAN
 
     def rests_on(self, name: str) -> str:
         """Return the statuses of the inputs a figure rests on, such as "derived, guess"."""

@@ -11,17 +11,29 @@ import shapely
 from shapely import LineString
 
 from ..base.errors import refuse
-from ..base.tables import derived
-from ..formulas.chain import Chain
+from ..base.tables import Row
 from ..geometry.welds import Weld, paths
 from ..heat.rules import Rules
 from ..heat.weld_source import WeldRun
 from ..heat.workpiece import Workpiece
+from ..job.job import Job
 from ..sequence.places import CoolPlace
 from ..sequence.plan import SequencePlan, plan_sequence
 from ..sequence.shop_heat import ShopHeat
-from .estimate import Estimate
+from .estimate import PLAN, Estimate
 from .place_cautions import flammable
+
+BY_PLAN = "the sequence plan of this job"
+_OF_PAPER = {"title", "notes", "vehicle", "customer", "shop"}
+
+
+def order_hangs_on(job: Job) -> dict:
+    """Return what of a job its order hangs on: all but words, customer and most of the shop.
+
+    The skill stays: it says how long settling at the next place takes.
+    """
+    rest = {key: value for key, value in job.data.items() if key not in _OF_PAPER}
+    return rest | {"skill": job.shop.skill}
 
 
 def arc_s(result: Estimate, weld: Weld) -> float:
@@ -115,7 +127,9 @@ def with_plan(result: Estimate, plan: SequencePlan) -> Estimate:
     """Return the estimate with the plan's own moves and waits in place of the usual ones.
 
     Its tacking and welding then take the plan's time: the plan's own, one
-    settling before the first weld, aligning the tacks and setting up.
+    settling before the first weld, aligning the tacks and setting up.  Moves and
+    waits go by the weld, so that hidden rust, which takes more welds, waits for
+    them too: a plan is for the rust as drawn.
 
     Parameters
     ----------
@@ -132,25 +146,27 @@ def with_plan(result: Estimate, plan: SequencePlan) -> Estimate:
     if counts != planned:
         refuse("plan", f"{planned[0]} tacks and {planned[1]} welds",
                f"must have the estimate's {counts[0]} and {counts[1]}", "plan this job again")  # fmt: skip
-    source = "the sequence plan of this job"
+    tacks, welds = max(counts[0], 1), counts[1]
     settle, speed = plan.rules.settle_s, plan.rules.move_mm_s
     arcs = sum(arc_s(result, weld) + _pauses_s(result, weld) for weld in result.welds)
-    tack_moves = max(plan.tack_s - sum(arc_s(result, weld) for weld in result.tacks), 0.0)
-    way_s = max(plan.no_wait_bound_s - arcs - (counts[1] - 1) * settle, 0.0)
+    tack_moves = plan.tack_s - sum(arc_s(result, weld) for weld in result.tacks)
+    tack_way_s = max(tack_moves - (tacks - 1) * settle, 0.0)
+    way_s = max(plan.no_wait_bound_s - arcs - (welds - 1) * settle, 0.0)
     waits = max(plan.total_s - plan.no_wait_bound_s, 0.0)
     quick, slow = (max(total - plan.no_wait_bound_s, 0.0) for total in plan.robustness)
+
+    def taken(name: str, value: float, unit: str, note: str = "") -> Row:
+        return Row(PLAN, name, name, None, value, None, unit, f"{BY_PLAN}{note}", "derived", "")
+
     known = [
-        derived("tack_moves_s", tack_moves + settle if counts[0] else 0.0, "s", source),
-        derived("move_distance_mm", way_s * speed / counts[1], "mm", source),
+        taken("tack_distance_mm", tack_way_s * speed / tacks, "mm"),
+        taken("move_distance_mm", way_s * speed / welds, "mm"),
         replace(
-            derived("fill_waits_s", waits, "s", f"{source}; heat and losses 20 % less or more"),
-            low=min(quick, waits) if isfinite(quick) else None,
-            high=max(slow, waits) if isfinite(slow) else None,
+            taken("cooling_wait_s", waits / welds, "s", "; heat and losses 20 % less or more"),
+            low=min(quick, waits) / welds if isfinite(quick) else None,
+            high=max(slow, waits) / welds if isfinite(slow) else None,
         ),
     ]
     inputs = dict(result.inputs) | {row.quantity: row for row in known}
-    chain = Chain(
-        [one for name, one in result.chain.items() if name not in inputs], inputs
-    )  # fmt: skip
-    values = chain.evaluate({name: row.value for name, row in inputs.items()})
-    return replace(result, inputs=inputs, values=values, chain=chain)
+    values = result.chain.evaluate({name: row.value for name, row in inputs.items()})
+    return replace(result, inputs=inputs, values=values)

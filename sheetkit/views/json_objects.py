@@ -13,6 +13,7 @@ from ..repair.estimate import Estimate
 from ..repair.machine_load import machine_load
 from ..sequence.plan import SequencePlan
 from .place_words import told_apart
+from .words import waits
 
 
 def estimate_object(result: Estimate, *, display: str = "mm") -> dict:
@@ -33,6 +34,8 @@ def estimate_object(result: Estimate, *, display: str = "mm") -> dict:
     plug = job.patch.joint == "plug"
     return {
         "title": job.title,
+        "single_figures": "with every input at its usual value; `ranges` has what is likely",
+        "hours_stand": waits(result),
         "patches": [
             {
                 "cut_line": ring(patch.cut_line),

@@ -14,7 +14,7 @@ from ..repair.machine_load import machine_load
 from ..sequence.plan import SequencePlan
 from .place_words import excess_lines, place_lines
 from .summary import ROUTES, summary
-from .words import minutes, named
+from .words import minutes, named, waits
 
 ORIGINS = {
     "P": "published",
@@ -52,10 +52,15 @@ def estimate_lines(result: Estimate, *, display: str = "mm") -> Iterator[str]:
     yield "Hours by step"
     for row in hours.by_step(result.parts("hours_h"), result.spans):
         yield f"  {row['step']:<38} {row['hours']:.2f} h{'':<16} {row['low']:.2f} to {row['high']:.2f} h"
-    usual = result.values["hours_h"]
     yield _wrapped(
-        f"Likely is the middle: half of such repairs take longer; one in ten takes less than the "
-        f"low, one in ten more than the high. {usual:.1f} h if every step goes as usual."
+        "Likely is the middle: half of such repairs take longer; one in ten takes less than the "
+        "low, one in ten more than the high. A setting's range is its table's. "
+        + (
+            f"The hours stand {waits(result)} between welds."
+            if result.by_plan
+            else f"The hours stand {waits(result)} between welds; an order planned for this job "
+            "has its own."
+        )
     )
     yield f"  The arc burns for {100 * result.range('arc_on_share').likely:.1f} % of the hours."
     yield "Cautions"

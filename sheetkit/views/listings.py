@@ -91,7 +91,7 @@ def extent_listing(extent: Extent, display: str = "mm", names: Sequence[str] = T
         if name not in extent.simulated and name in TOTALS:
             continue  # no gas is used
         found, unit = extent.spread(name), _unit(extent.drawn, name)
-        kind = {"l": "volume", "g": "mass"}.get(unit)
+        kind = {"l": "volume", "g": "filler"}.get(unit)
         values = [extent.drawn.range(name).likely, found.p10, found.p50, found.p90, found.low,
                   found.high]  # fmt: skip
         if kind:
@@ -112,7 +112,13 @@ def drivers(extent: Extent, name: str = "hours_h", *, top: int = 10) -> Listing:
     what = words(name).split(",")[0]
     columns = [Column(f"{what} at its {end}", unit, None) for end in ("low", "high")]
     return Listing(
-        ["input", "its range", *columns, Column("swing", unit, None), "rests on"],
+        [
+            "input, the others as usual",
+            "its range",
+            *columns,
+            Column("swing", unit, None),
+            "rests on",
+        ],
         rows,
     )
 
@@ -186,20 +192,21 @@ def patch_listing(result: Estimate, display: str = "mm") -> Listing:
     def shown(value: float, kind: str = "length") -> float:
         return amounts.converted(value, kind, units=display)[0]
 
+    masses = [mass(patch.blank.area, result.job.sheet.thickness) for patch in result.patches]
+    weight = amounts.mass_kind(max(masses))
     rows = []
-    for number, patch in enumerate(result.patches, 1):
+    for number, (patch, grams) in enumerate(zip(result.patches, masses, strict=True), 1):
         sides = (shown(side) for side in blank_size(patch.blank))
-        grams = mass(patch.blank.area, result.job.sheet.thickness)
         rows.append((
             number, shown(patch.seam_length_mm), shown(patch.cut_line.length),
-            shown(patch.outline.area, "area"), *sides, shown(grams, "mass"),
+            shown(patch.outline.area, "area"), *sides, shown(grams, weight),
         ))  # fmt: skip
     heads = ("seam", "cut line")
     return Listing(
         ["patch", *(Column(head, length, digits) for head in heads),
          Column("area", amounts.converted(0.0, "area", units=display)[1], digits),
          *(Column(f"blank, {side}", length, digits) for side in ("long", "short")),
-         Column("weight", amounts.converted(0.0, "mass", units=display)[1], None)],
+         Column("weight", amounts.converted(0.0, weight, units=display)[1], None)],
         rows,
     )  # fmt: skip
 

@@ -21,7 +21,7 @@ def tornado(
     ax = new_axes(
         ax, 7.4, 0.36 * max(len(rows), 3) + 1.3, f"bars of how far each input moves the {what}"
     )
-    middle = float(extent.likely_values[name])
+    middle = float(extent.usual_values[name])
     for y, row in zip(range(len(rows) - 1, -1, -1), rows, strict=True):
         for value, end, colour, hatch in (
             (row.at_low, row.row.low, SKY, ""),
@@ -37,7 +37,7 @@ def tornado(
     ax.axvline(middle, color=BLACK, lw=1)
     ax.set_yticks(range(len(rows) - 1, -1, -1), [words(row.name) for row in rows])
     ax.margins(x=0.12)
-    ax.set_xlabel(f"{what}, {unit}, each input moved alone")
+    ax.set_xlabel(f"{what}, {unit}, each input moved alone, the others as usual")
     keys = [
         Patch(fc=SKY, ec=BLACK, lw=0.6, label="input at its low"),
         Patch(fc=ORANGE, ec=BLACK, lw=0.6, hatch="///", label="input at its high"),

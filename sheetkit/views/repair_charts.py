@@ -111,7 +111,7 @@ def wire(result: Estimate, ax: Axes | None = None, *, display: str = "mm") -> Ax
     ax = new_axes(ax, 7.2, 1.9, "bars of the wire by each way of reckoning, with their ranges")
     routes = {"wire_g": "by joint volume", "wire_by_feed_g": "by wire feed × arc time"}
     known = {name: words for name, words in routes.items() if name in result.values}
-    _amounts(result, ax, known, "mass", display)
+    _amounts(result, ax, known, "filler", display)
     return ax
 
 
@@ -140,19 +140,29 @@ def hours_by_step(result: Estimate, ax: Axes | None = None) -> Axes:
 
 
 def cut_extents(extent: Extent, ax: Axes | None = None, *, display: str = "mm") -> Axes:
-    """Draw the cut lines for low, likely and high extent over the rust as drawn."""
+    """Draw the cut lines for low, likely and high extent over the rust as drawn.
+
+    Where cuts meet or run out at the panel's edge, it is said how much of the seam
+    reckoned with can be drawn.
+    """
     panel, rust, _ = repair_scene.drawn(extent.drawn.job, display=display)
     most = shapely.union_all([patch.cut_line for patch in extent.high.patches])
     box = repair_scene.around(shapely.union_all([most, *(mark.shape for mark in panel)]))
     ax = axes_for(ax, box, "cut lines for little, likely and much rust, to scale")
     for mark in (*panel, *rust):
         _put(ax, mark, display)
-    for result, style, colour, words in (
+    kinds = (
         (extent.low, "-", GREEN, "low"),
         (extent.likely, "--", BLUE, "likely"),
         (extent.high, ":", BLACK, "high"),
-    ):
-        seam = amounts.show(result.values["seam_length_mm"], "length", units=display)
+    )
+    for (result, style, colour, words), reckoned in zip(kinds, extent.seams_mm, strict=True):
+        seam, there = (
+            amounts.show(length, "length", units=display)
+            for length in (reckoned, result.values["seam_length_mm"])
+        )
+        if result.values["seam_length_mm"] < 0.99 * reckoned:
+            seam += f", {there} of it drawn"
         for number, patch in enumerate(result.patches):
             xy = np.asarray(patch.cut_line.exterior.coords) * scale_of(display)
             label = f"{words}: seam {seam}" if number == 0 else None

@@ -47,9 +47,9 @@ def chief_figures(result: Estimate, display: str = "mm") -> list[Chief]:
         Chief("Arc energy of one plug (U I t)", "plug_arc_energy_kj", "heat"),
         Chief("Heat input of one plug (k U I t)", "plug_heat_input_kj", "heat"),
         Chief("Arc time", "arc_time_s", CLOCK),
-        Chief("Weld metal", "deposit_g", "mass"),
-        Chief("Wire, by the joint's volume", "wire_g", "mass"),
-        Chief("Wire, by wire-feed speed × arc time", "wire_by_feed_g", "mass"),
+        Chief("Weld metal", "deposit_g", "filler"),
+        Chief("Wire, by the joint's volume", "wire_g", "filler"),
+        Chief("Wire, by wire-feed speed × arc time", "wire_by_feed_g", "filler"),
         Chief("Gas, arc alone", "gas_arc_l", "volume"),
         Chief("Gas, with pre-flow, post-flow, surge", "gas_real_l", "volume"),
         Chief("Left in the cylinder", "cylinder_left_l", "volume", 1 if display == "in" else 0),
@@ -66,10 +66,6 @@ def chief_figures(result: Estimate, display: str = "mm") -> list[Chief]:
 def _shown(result: Estimate, chief: Chief, display: str) -> tuple[str, str]:
     """Return a chief figure as text, and its range, which is empty where there is none."""
     low, likely, high = result.spans[chief.figure]
-    if chief.kind in ("energy", "heat"):
-        # a setting's energy is what the settings give; its range need not lie evenly about it
-        likely = float(result.values[chief.figure])
-        low, high = min(low, likely), max(high, likely)
     unit = plain(result.job.shop.currency) if chief.kind == MONEY else "h"
 
     def text(value: float) -> str:

@@ -77,6 +77,11 @@ def thickness(result: Estimate, display: str) -> str:
     return f"{shown} ({gauge} gauge, Manufacturers' Standard)" if gauge else shown
 
 
+def waits(result: Estimate) -> str:
+    """Say which waits between welds the hours hold: the usual ones, or those of the job's plan."""
+    return "with its plan's own waits" if result.by_plan else "with the usual waits"
+
+
 def totals(result: Estimate) -> list[tuple[str, str, str, str]]:
     """Return (words, figure, amount with unit, how far it can differ) for hours and cost."""
     kinds = (("Hours", "hours_h", 1, "h"), ("Cost", "cost", 0, plain(result.job.shop.currency)))
@@ -85,7 +90,7 @@ def totals(result: Estimate) -> list[tuple[str, str, str, str]]:
             words,
             figure,
             f"{span.likely:.{digits}f} {unit}",
-            f"{span.low:.{digits}f} to {span.high:.{digits}f} {unit}",
+            f"{span.low:.{digits}f} to {span.high:.{digits}f} {unit}, {waits(result)}",
         )
         for words, figure, digits, unit in kinds
         for span in (result.range(figure),)

@@ -12,6 +12,8 @@ import traitlets
 from ..base.errors import Fault, JobRefused, SheetkitError
 from ..job.job import Job, load
 from ..repair.estimate import Estimate, estimate
+from ..repair.plan import order_hangs_on, with_plan
+from ..sequence.plan import SequencePlan
 from . import cards, controls, plan_svg, still
 from .pad.overlays import overlays
 from .pad.pad import Pad
@@ -36,11 +38,13 @@ class Bench(ipw.VBox):
 
     `job` and `result` are traits: they always hold the last job that could be
     worked out.  `display`, "mm" or "in", is what lengths are shown in; a pad's
-    units are the bench's.
+    units are the bench's.  `plan` may be set to the order of the job shown: its
+    waits then stand in the hours, until the job's order is another.
     """
 
     job = traitlets.Instance(Job, allow_none=True)
     result = traitlets.Instance(Estimate, allow_none=True)
+    plan = traitlets.Instance(SequencePlan, allow_none=True)
     display = traitlets.Enum(["mm", "in"], "mm")
 
     def __init__(self, job: Job | str | os.PathLike, *, draw: bool = False, **pad_options: Any):
@@ -133,8 +137,11 @@ class Bench(ipw.VBox):
 
     def _work_out(self, job: Job) -> bool:
         """Work the job out and show it; one that can't be leaves the last result and says why."""
+        if self.plan and (not self.job or order_hangs_on(job) != order_hangs_on(self.job)):
+            self.plan = None
         try:
             result = estimate(job)
+            result = with_plan(result, self.plan) if self.plan else result
         except SheetkitError as error:
             self.message.value = cards.faults(error)
             return False
@@ -144,6 +151,20 @@ class Bench(ipw.VBox):
         self._start, self.job, self.result = job, job, result
         self._show()
         return True
+
+    @traitlets.observe("plan")
+    def _planned(self, change: dict) -> None:
+        """Reckon the hours anew with the plan's waits; a plan of another job is refused."""
+        if self.result is None or self.job is None:
+            return
+        try:
+            result = estimate(self.job)
+            self.result = with_plan(result, self.plan) if self.plan else result
+        except SheetkitError as error:
+            self.plan = change["old"]
+            self.message.value = cards.faults(error)
+            return
+        self._show()
 
     @traitlets.observe("display")
     def _show(self, _change: object = None) -> None:

@@ -20,7 +20,7 @@ from ..views.words import minutes, thickness, totals
 
 WIRE = (("By the joint's volume", "wire_g"), ("By wire feed × arc time", "wire_by_feed_g"))
 GAS = (("While the arc burns", "gas_arc_l"), ("With pre-, post-flow and surge", "gas_real_l"))
-_BARS = (("Wire", WIRE, "mass", palette.SKY), ("Gas", GAS, "volume", palette.ORANGE))
+_BARS = (("Wire", WIRE, "filler", palette.SKY), ("Gas", GAS, "volume", palette.ORANGE))
 _KINDS = {"stitch": "stitches", "dots": "groups of dots", "plug": "plug welds"}
 
 
@@ -74,8 +74,7 @@ def _items(result: Estimate, display: str) -> list[tuple[str, str, str, str]]:
     values = result.values
 
     def show(figure: str, kind: str, digits: int | None = None) -> str:
-        amount = values[figure] if kind in ("energy", "heat") else result.spans[figure].likely
-        return show_amount(amount, kind, units=display, digits=digits)
+        return show_amount(result.spans[figure].likely, kind, units=display, digits=digits)
 
     dots = f", {values['dot_count']:.0f} dots" if values["dot_count"] else ""
     welds = f"{len(result.welds)} {_KINDS[result.welds[0].kind]}{dots}" if result.welds else "none"

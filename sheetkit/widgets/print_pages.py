@@ -10,13 +10,13 @@ import ipywidgets as ipw
 
 from ..base.errors import Fault, JobRefused, SheetkitError
 from ..repair.estimate import Estimate, estimate
+from ..repair.plan import order_hangs_on
 from ..sequence.plan import SequencePlan
 from . import cards
+from .bench import Bench
 from .planning import Planning
 
 FOLDER = "pages"
-_OF_PAPER = {"title", "notes", "vehicle", "customer", "shop"}
-"""What a job may change without another order of its stitches."""
 
 
 class Pages(ipw.VBox):
@@ -27,21 +27,23 @@ class Pages(ipw.VBox):
 
     Parameters
     ----------
-    result : Estimate, or a callable that gives one
-        A callable is asked at every press, so that a bench's last result is printed:
-        ``Pages(lambda: bench.result)``.
+    result : Bench, Estimate, or a callable that gives one
+        A bench's last result is printed, and it takes over the order that is planned
+        here, so that both reckon the same hours.  A callable is asked at every press.
     order : SequencePlan, optional
         The order of this result; default one is planned.
     """
 
     def __init__(
         self,
-        result: Estimate | Callable[[], Estimate | None],
+        result: Bench | Estimate | Callable[[], Estimate | None],
         order: SequencePlan | None = None,
     ):
         self._source = result
         first = self.result
-        self._kept = (_planned_from(first), order) if order and first else None
+        self._kept: tuple[dict, SequencePlan] | None = None
+        if order and first:
+            self._keep(first, order)
         self._planning: Planning | None = None
         self.folder = ipw.Text(value=FOLDER, description="Folder")
         self.paper = ipw.Dropdown(options=[("A4", "a4"), ("Letter", "letter")], description="Paper")
@@ -80,7 +82,28 @@ class Pages(ipw.VBox):
     @property
     def result(self) -> Estimate | None:
         """The result that would be printed now; None while a bench has none."""
+        if isinstance(self._source, Bench):
+            return self._source.result
         return self._source() if callable(self._source) else self._source
+
+    def _keep(self, result: Estimate, order: SequencePlan) -> None:
+        """Keep an order, and let the bench whose job it is reckon with it."""
+        basis, bench = order_hangs_on(result.job), self._source
+        self._kept = basis, order
+        if isinstance(bench, Bench) and bench.job and order_hangs_on(bench.job) == basis:
+            bench.plan = order
+
+    def _known(self, result: Estimate) -> SequencePlan | None:
+        """Return the order of a result, if it is planned."""
+        basis, bench = order_hangs_on(result.job), self._source
+        if (
+            isinstance(bench, Bench)
+            and bench.plan
+            and bench.job
+            and order_hangs_on(bench.job) == basis
+        ):
+            return bench.plan
+        return self._kept[1] if self._kept and self._kept[0] == basis else None
 
     def wait(self) -> None:
         """Return once the order is planned and what was pressed is done; tests need it."""
@@ -107,8 +130,9 @@ class Pages(ipw.VBox):
         except SheetkitError as error:
             self._busy(False, cards.faults(error))
             return
-        if self._kept and self._kept[0] == _planned_from(result):
-            self._do(action, result, self._kept[1])
+        known = self._known(result)
+        if known is not None:
+            self._do(action, result, known)
             return
         planning = self._planning = Planning(result)
         planning.button.layout.display = "none"
@@ -120,7 +144,7 @@ class Pages(ipw.VBox):
             if planning.plan is None:
                 self._busy(False)  # the reason stands beside the bar
                 return
-            self._kept = (_planned_from(result), planning.plan)
+            self._keep(result, planning.plan)
             self._do(action, result, planning.plan)
 
         planning.observe(planned, "at_work")
@@ -176,8 +200,3 @@ class Pages(ipw.VBox):
         self._show(result, order)
         names = "".join(f"<li>{escape(path.name)}</li>" for path in files)
         return f"Written into <b>{escape(str(files[0].parent.resolve()))}</b>:<ul>{names}</ul>"
-
-
-def _planned_from(result: Estimate) -> dict:
-    """Return what of a job its order hangs on."""
-    return {key: value for key, value in result.job.data.items() if key not in _OF_PAPER}

@@ -88,7 +88,7 @@ class Book(Shown):
 
     def listing(self, *, display: str = "mm") -> Listing:
         """Return a row a job: its joint, seam, hours, gas, wire and cost, or its fault."""
-        return many.listing(self.table())
+        return many.listing(self.table(), display)
 
     def add(self, entry: Entry) -> None:
         """Log what a job took (see `log.add`)."""
@@ -129,9 +129,9 @@ class Book(Shown):
                 if took <= 0 or book <= 0:
                     why = "must be more than 0" if took <= 0 else "the book has none for this job"
                     faults.append(Fault(name, f"{took:.3g}", why, "leave it empty, or correct it"))
-                elif not 1 / ABSURD <= took / book <= ABSURD:
+                elif not 1 / ABSURD <= took / (likely := result.range(name).likely) <= ABSURD:
                     faults.append(
-                        Fault(name, f"{took:.3g}, {took / book:.3g} times the book's {book:.3g}",
+                        Fault(name, f"{took:.3g}, {took / likely:.3g} times the book's {likely:.3g}",
                               f"must be within {ABSURD:g} times of it", "check the unit and the job")
                     )  # fmt: skip
                 else:

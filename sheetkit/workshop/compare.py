@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any
 
 import numpy as np
 
-from ..base import tables
+from ..base import amounts, tables
 from ..base.errors import SheetkitError, plain, unknown
 from ..base.showing import Column, Listing, Range, Shown, counted
 from ..formulas.montecarlo import column
@@ -33,6 +34,8 @@ class Way:
     seam_m : m; area_mm2 : of the patches; tacks, welds : how many
     hours, cost : ranges, h and money; gas_l, wire_g : what the job really takes
     heat_kj : heat that goes into the sheet, k U I x arc time
+    Single figures that differ from repair to repair are their likely ones; hours
+    hold the usual waits, since no way has been planned.
     """
 
     name: str
@@ -91,17 +94,24 @@ class Comparison(Shown):
         return f"<comparison of {counted(len(self), 'way')}: {names}>"
 
     def listing(self, *, display: str = "mm") -> Listing:
-        """Return a row a way."""
+        """Return a row a way; inches show seams in ft, gas in cubic feet and wire in oz."""
+        seam, area, gas, wire = (
+            partial(amounts.converted, kind=kind, units=display)
+            for kind in ("wire_length", "area", "volume", "filler")
+        )
         rows = [
-            (w.name, w.seam_m, w.area_mm2 / 100, w.tacks, w.welds, w.hours, w.gas_l, w.wire_g,
-             w.cost, w.heat_kj, "")
+            (w.name, seam(1000 * w.seam_m)[0], area(w.area_mm2)[0], w.tacks, w.welds, w.hours,
+             gas(w.gas_l)[0], wire(w.wire_g)[0], w.cost, w.heat_kj, "")
             if isinstance(w, Way)
             else (w.name, *[None] * 9, w.why)
             for w in self.ways
         ]  # fmt: skip
+        inch = display == "in"
         columns: list[Column | str] = [
-            "way", Column("seam", "m", 2), Column("patch area", "cm²"), "tacks", "welds",
-            Column("hours", "h", 1), Column("gas", "l"), Column("wire", "g", 1),
+            "way", Column("seam", seam(0.0)[1], 1 if inch else 2),
+            Column("patch area", area(0.0)[1]), "tacks", "welds",
+            Column("hours", "h", 1), Column("gas", gas(0.0)[1], 2 if inch else 0),
+            Column("wire", wire(0.0)[1], 2 if inch else 1),
             Column("cost", self.currency), Column("heat into the sheet", "kJ"),
         ]  # fmt: skip
         if all(not row[-1] for row in rows):
@@ -111,8 +121,8 @@ class Comparison(Shown):
 
 def way(name: str, result: Estimate) -> Way:
     """Return one way of doing it: what to compare."""
-    values = result.values
-    power_w = values["thermal_efficiency"] * values["voltage_v"] * values["current_a"]
+    values, drawn = result.values, result.drawn
+    power_w = drawn["thermal_efficiency"] * drawn["voltage_v"] * drawn["current_a"]
     return Way(
         name,
         seam_m=float(values["metres_m"]),
@@ -123,7 +133,7 @@ def way(name: str, result: Estimate) -> Way:
         cost=result.cost,
         gas_l=result.range("gas_real_l").likely if "gas_real_l" in values else 0.0,
         wire_g=result.range("wire_bought_g").likely,
-        heat_kj=float(power_w * values["arc_time_s"] / 1000),
+        heat_kj=_range(power_w * drawn["arc_time_s"] / 1000, "kJ").likely,
     )
 
 

@@ -7,8 +7,10 @@ import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import Executor, Future, as_completed
 from contextlib import suppress
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
+from ..base import amounts
 from ..base.errors import SheetkitError, refuse
 from ..base.showing import Column, Listing, Range
 from ..formulas.ranges import ranges_of_many
@@ -21,12 +23,16 @@ if TYPE_CHECKING:
 BATCH = 100
 """Jobs worked out together: enough that arrays pay, few enough that progress moves."""
 _RANGED = {"hours_h": "hours", "cost": "cost", "gas_real_l": "gas_l", "wire_bought_g": "wire_g"}
+"""Figure -> its column; its low and high stand in columns of their own."""
 COLUMNS = (
     "job", "title", "joint", "process", "patches", "seam_m", "tacks", "welds", "arc_min",
     "hours_low", "hours", "hours_high", "cost_low", "cost", "cost_high", "currency",
     "gas_l_low", "gas_l", "gas_l_high", "wire_g_low", "wire_g", "wire_g_high", "fault",
 )  # fmt: skip
-"""The table's columns; `fault` is empty unless the job could not be worked out."""
+"""The table's columns; `fault` is empty unless the job could not be worked out.
+
+What differs from repair to repair is its likely figure; hours hold the usual waits.
+"""
 
 Work = Job | Mapping | str | os.PathLike
 
@@ -56,7 +62,6 @@ def _row(called: str, result: Estimate) -> dict[str, Any]:
         "seam_m": float(values["metres_m"]),
         "tacks": len(result.tacks),
         "welds": len(result.welds),
-        "arc_min": float(values["arc_time_s"] / 60),
         "currency": job.shop.currency,
         "fault": "",
     }
@@ -85,29 +90,41 @@ def rows(works: Sequence[Work]) -> list[dict[str, Any]]:
             found.append({"job": called, "fault": _fault(error) or "unknown"})
     for members in kinds.values():
         inputs = [result.inputs for _, result in members]
-        for name, ranges in ranges_of_many(members[0][1].chain, inputs, _RANGED).items():
+        ranged = ranges_of_many(members[0][1].chain, inputs, [*_RANGED, "arc_time_s"])
+        for (number, _), arc_s in zip(members, ranged.pop("arc_time_s")[1].tolist(), strict=True):
+            found[number]["arc_min"] = arc_s / 60
+        for name, ranges in ranged.items():
             short = _RANGED[name]
             for (number, _), (low, likely, high) in zip(members, ranges.T.tolist(), strict=True):
                 found[number] |= {f"{short}_low": low, short: likely, f"{short}_high": high}
     return found
 
 
-def listing(table: pd.DataFrame) -> Listing:
-    """Return the chief columns of a table of jobs, with ranges, as rows to look at."""
+def listing(table: pd.DataFrame, display: str = "mm") -> Listing:
+    """Return the chief columns of a table of jobs, with ranges, as rows to look at.
+
+    Inches show seams in ft, gas in cubic feet and wire in oz.
+    """
+    seam, gas, wire = (
+        partial(amounts.converted, kind=kind, units=display)
+        for kind in ("wire_length", "volume", "filler")
+    )
     rows = [
         (
-            row.job, row.joint, row.seam_m,
+            row.job, row.joint, seam(1000 * row.seam_m)[0],
             Range(row.hours_low, row.hours, row.hours_high),
-            row.gas_l, row.wire_g,
+            gas(row.gas_l)[0], wire(row.wire_g)[0],
             Range(row.cost_low, row.cost, row.cost_high), row.currency, "",
         )
         if not row.fault
         else (row.job, *[None] * 7, row.fault)
         for row in table.itertuples()
     ]  # fmt: skip
+    digits = 2 if display == "in" else 0
     columns: list[Column | str] = [
-        "job", "joint", Column("seam", "m", 2), Column("hours", "h", 1), Column("gas", "l"),
-        Column("wire", "g"), Column("cost"), "currency",
+        "job", "joint", Column("seam", seam(0.0)[1], 2), Column("hours", "h", 1),
+        Column("gas", gas(0.0)[1], digits), Column("wire", wire(0.0)[1], digits),
+        Column("cost"), "currency",
     ]  # fmt: skip
     if all(not row[-1] for row in rows):
         return Listing(columns, [row[:-1] for row in rows])

@@ -73,9 +73,14 @@ class Item:
         return amounts.converted(amount, kind, units=display)[:2]
 
     def needed(self, display: str = "mm") -> Range:
-        """Return how much is needed, in the unit it is shown in."""
-        low, likely, high = (self.shown(x, display)[0] for x in (self.low, self.need, self.high))
-        return Range(low, likely, high, self.shown(0.0, display)[1])
+        """Return how much is needed, in the unit it is shown in: wire in ounces, its spools in lb."""
+        ends = (self.low, self.need, self.high)
+        if self.unit != "g":
+            low, likely, high = (self.shown(end, display)[0] for end in ends)
+            return Range(low, likely, high, self.shown(0.0, display)[1])
+        found = [amounts.converted(end, "filler", units=display) for end in ends]
+        low, likely, high = (number for number, *_ in found)
+        return Range(low, likely, high, found[0][1])
 
 
 @dataclass(frozen=True, repr=False)
@@ -115,10 +120,15 @@ class ShoppingList(Shown):
         return sum(item.cost for item in self.items)
 
     def listing(self, *, display: str = "mm") -> Listing:
-        """Return a row an item; inches show masses in lb and gas in cubic feet."""
+        """Return a row an item; inches show wire in oz, its packs in lb, and gas in cubic feet."""
+
+        def units(item: Item) -> str:
+            needed, packs = item.needed(display).unit, item.shown(0.0, display)[1]
+            return needed if needed == packs else f"{needed}, packs {packs}"
+
         rows: list[tuple] = [
             (
-                item.name, item.needed(display), item.shown(0.0, display)[1],
+                item.name, item.needed(display), units(item),
                 item.shown(item.at_hand, display)[0], item.packs,
                 item.shown(item.pack, display)[0], item.cost,
                 item.shown(item.left_over, display)[0], item.rests_on,

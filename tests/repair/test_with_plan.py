@@ -89,3 +89,18 @@ def test_another_jobs_plan_is_refused(planned):
     other = job(rust=[{"ring": [[0, 0], [260, 0], [260, 50], [0, 50]]}])
     with pytest.raises(OutOfRange, match=r"plan: got .* must have the estimate's"):
         with_plan(other, plan)
+
+
+def test_waits_grow_with_hidden_rust(planned):
+    """A plan is for the rust as drawn; two fifths more of welds wait two fifths longer."""
+    from sheetkit.repair.rust_extent import with_extent
+
+    result, plan = planned
+    mine = with_plan(result, plan)
+    extent = with_extent(mine)
+    welds = extent.simulated["weld_count"] / mine.values["weld_count"]
+    assert welds.min() >= 1 and welds.max() > 1.2
+    for name in ("fill_waits_s", "fill_moves_s"):
+        grown = extent.simulated[name] / np.asarray(mine.drawn[name]).mean()
+        assert mine.values[name] == 0 or grown[welds > 1.2].mean() > 1.15, name
+    assert mine.by_plan and not result.by_plan

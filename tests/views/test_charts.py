@@ -50,7 +50,7 @@ def test_axes_in_axes_out(result, extent, name):
 
 @pytest.mark.parametrize("name", CHARTS)
 @pytest.mark.parametrize(
-    ("display", "units"), [("mm", ("mm", "g", "l")), ("in", ("in", "lb", "ft³"))]
+    ("display", "units"), [("mm", ("mm", "g", "l")), ("in", ("in", "oz", "ft³"))]
 )
 def test_the_axes_say_their_unit(result, extent, name, display, units):
     ax = CHARTS[name](result, extent, display=display)

@@ -258,7 +258,7 @@ def test_units_switched_on_the_pad_are_the_whole_benchs(tmp_path):
     assert bench.controls["patch__margin"].description == "Margin, in"
     assert bench.controls["patch__margin"].value == pytest.approx(38 / 25.4)
     assert " in</div>" in bench.cards.value and " mm" not in bench.cards.value
-    assert " lb" in bench.amounts.value and " g<" not in bench.amounts.value
+    assert " oz" in bench.amounts.value and " g<" not in bench.amounts.value
     assert bench.pad.overlays[2]["label"].endswith(" in")
     assert "in" in bench.controls["sheet__thickness"].label
     assert path.read_bytes() == kept

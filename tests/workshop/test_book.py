@@ -151,6 +151,7 @@ def test_the_book_shows_itself(demo, folder):
     heads = demo.listing().heads
     assert {"job", "seam, m", "hours, h", "gas, l", "wire, g"} <= set(heads)
     assert "fault" not in heads
+    assert {"seam, ft", "gas, ft³", "wire, oz"} <= set(demo.listing(display="in").heads)
     (folder / "00_broken.json").write_text("{")
     broken = Book.open(folder).listing()
     assert broken.heads[-1] == "fault"

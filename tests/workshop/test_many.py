@@ -254,3 +254,12 @@ def test_a_killed_dask_worker_loses_no_job(cluster, eighteen, here):
     while pids[0] in cluster.run(os.getpid).values() and time.monotonic() < end:
         time.sleep(0.1)
     assert pids[0] not in cluster.run(os.getpid).values()
+
+
+def test_the_batchs_listing_in_inches():
+    table = many.estimate_many([sk.load(DATA / "trunk_floor.json"), {"format": "no"}])
+    metric, inch = (many.listing(table, unit).table() for unit in ("mm", "in"))
+    assert inch["seam, ft"][0] * 0.3048 == pytest.approx(metric["seam, m"][0])
+    assert inch["gas, ft³"][0] * 28.316846592 == pytest.approx(metric["gas, l"][0])
+    assert inch["wire, oz"][0] * 28.349523125 == pytest.approx(metric["wire, g"][0])
+    assert metric["fault"][1] == inch["fault"][1] != ""

@@ -121,11 +121,13 @@ def test_the_list_shows_itself(result):
     assert "explain(" not in frame.to_string()
 
 
-def test_inches_show_pounds_and_cubic_feet(result):
+def test_inches_show_ounces_pounds_and_cubic_feet(result):
     inch = shopping.shopping_list(result, display="in")
     frame = inch.table(display="in").set_index("what")
     grams = result.range("wire_bought_g").likely
-    assert frame.loc["welding wire", "needed"] == pytest.approx(grams / 453.59237)
+    assert frame.loc["welding wire", "needed"] == pytest.approx(grams / 28.349523125)
+    assert frame.loc["welding wire", "in a pack"] == pytest.approx(700 / 453.59237)
+    assert frame.loc["welding wire", "unit"] == "oz, packs lb"
     assert frame.loc["shielding gas", "unit"] == "ft³"
     assert " mm" not in frame.to_string()
 

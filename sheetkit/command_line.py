@@ -15,10 +15,12 @@ from .job.job import load
 from .repair.estimate import Estimate, estimate
 from .repair.plan import plan
 from .sequence.plan import SequencePlan
+from .sequence.shop_heat import ShopHeat
 from .views.json_objects import estimate_object, sequence_object
 from .views.lines import estimate_lines, sequence_lines
 from .views.place_words import hot_lines
 from .workshop.demo import lay_out
+from .workshop.heat_log import own_heat
 
 Told = tuple[dict[str, Any], Iterable[str]]
 """What a command prints: as one JSON object, as lines."""
@@ -67,6 +69,13 @@ def _parser() -> argparse.ArgumentParser:
                 metavar="FIGURE",
                 help="print how one figure came about, in the unit its name ends in, such as wire_g",
             )
+        if name in ("sequence", "sheets"):
+            command.add_argument(
+                "--own",
+                metavar="LOG",
+                default=None,
+                help="plan with your own heat and losses, from a heat log or the folder it is in",
+            )
         if name == "sheets":
             command.add_argument("--out", metavar="DIR", required=True, help="folder to write into")
             command.add_argument("--paper", choices=("a4", "letter"), default="a4")
@@ -100,11 +109,16 @@ def _worked_out(arguments: argparse.Namespace) -> tuple[Estimate, str]:
     return estimate(job), arguments.units or job.drawn_in
 
 
-def _planned(result: Estimate) -> SequencePlan:
+def _own(arguments: argparse.Namespace) -> ShopHeat | None:
+    """Return the shop's own heat and losses, where they are asked for."""
+    return None if arguments.own is None else own_heat(arguments.own)
+
+
+def _planned(result: Estimate, own: ShopHeat | None) -> SequencePlan:
     """Return the plan; a terminal is told how far it is."""
     progress = terminal.Progress()
     try:
-        return plan(result, progress=progress)
+        return plan(result, own=own, progress=progress)
     finally:
         progress.clear()
 
@@ -119,7 +133,7 @@ def _estimate(arguments: argparse.Namespace) -> Told:
 
 def _sequence(arguments: argparse.Namespace) -> Told:
     result, display = _worked_out(arguments)
-    order = _planned(result)
+    order = _planned(result, _own(arguments))
     return sequence_object(result, order), sequence_lines(result, order, display=display)
 
 
@@ -127,8 +141,9 @@ def _sheets(arguments: argparse.Namespace) -> Told:
     from .paper.write import FILES, write_sheets  # the plotting modules load only here
 
     result, display = _worked_out(arguments)
+    own = _own(arguments)
     check_folder(arguments.out, FILES, overwrite=arguments.overwrite)  # before the long work
-    order = _planned(result)
+    order = _planned(result, own)
     written = write_sheets(
         result,
         order,

@@ -12,6 +12,7 @@ from ..repair.estimate import Estimate
 from ..repair.left_out import assumed
 from ..sequence.plan import SequencePlan
 from ..views.place_words import excess_lines, place_lines
+from ..views.shop_words import UNVALIDATED, own_lines
 from ..views.words import PROCESSES, minutes, named, thickness, waits
 from ..workshop.shopping import shopping_list
 from .blocks import Block, Heading, NewPage, Paragraph, Picture, Table, Ticks
@@ -191,8 +192,11 @@ def worksheet(result: Estimate, plan: SequencePlan, *, paper: str, display: str)
     yield Paragraph(
         f"Order: {named(plan.method)}. Tick each one. A wait ends when the thermometer reads under "
         f"{amounts.show(job.weld.interpass_limit, 'temperature', units=display)} there, not when the clock says so: the times are "
-        "reckoned by a heat-flow model. A spread order limits heat build-up; the weld still shrinks as it cools."
+        "reckoned by a heat-flow model. A spread order limits heat build-up; the weld still shrinks as it cools. "
+        f"{UNVALIDATED}"
     )
+    for words in own_lines(plan):
+        yield Paragraph(words)
     for line in place_lines(plan, display=display):
         yield Paragraph(str(line), BENCH_PT, line.hot)
     for words in excess_lines(plan, display=display):
@@ -210,6 +214,13 @@ def worksheet(result: Estimate, plan: SequencePlan, *, paper: str, display: str)
             BENCH_PT,
         )
     yield order_table(result, plan, display)
+    degree, length = ("°F", "in") if display == "in" else ("°C", "mm")
+    yield Paragraph(
+        "For the next plan, hold a contact thermometer on the last stitch: after 1 min ____ "
+        f"{degree}, 3 min ____ {degree}, 7 min ____ {degree}. Burnt strip of paint, across the "
+        f"seam: ____ {length}. Kept in your heat log they make the next waits your shop's own.",
+        BENCH_PT,
+    )
     yield NewPage()
     yield Heading("Work sheet")
     yield Ticks(STEPS, size=12.5)

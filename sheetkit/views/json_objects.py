@@ -122,6 +122,7 @@ def sequence_object(result: Estimate, order: SequencePlan) -> dict:
         "heat_imbalance_mm": round(order.heat_imbalance_mm, 1),
         "robust_total_s": [None if math.isnan(s) else round(s, 1) for s in order.robustness],
         "verified_excess_c": round(order.verified_excess_c, 2),
+        "own_heat": _own_heat(order),
         "machine": {
             "busiest_ten_minutes_arc_share": round(load.busiest_share, 4),
             "rated_share": load.rated_share,
@@ -156,4 +157,20 @@ def sequence_object(result: Estimate, order: SequencePlan) -> dict:
             }
             for one in order.alternatives
         ],
+    }
+
+
+def _own_heat(order: SequencePlan) -> dict | None:
+    """Return the shop's own ratios to the book that a plan was made with; None: the book's."""
+    own = order.own
+    if own is None:
+        return None
+    heat, loss = order.taken
+    return {
+        "heat_ratio": _rounded(own.heat_range, 3),
+        "loss_ratio": _rounded(own.loss_range, 3),
+        "planned_heat_ratio": round(heat, 3),
+        "planned_loss_ratio": round(loss, 3),
+        "readings": own.readings,
+        "jobs": own.jobs,
     }

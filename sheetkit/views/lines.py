@@ -13,6 +13,7 @@ from ..repair.left_out import assumed
 from ..repair.machine_load import machine_load
 from ..sequence.plan import SequencePlan
 from .place_words import excess_lines, place_lines
+from .shop_words import UNVALIDATED, own_lines
 from .summary import ROUTES, summary
 from .words import minutes, named, waits
 
@@ -85,6 +86,7 @@ def sequence_lines(result: Estimate, order: SequencePlan, *, display: str = "mm"
         f"  (once round, by the same limit, takes {minutes(order.loop_total_s)}; with no wait "
         f"at all {minutes(order.no_wait_bound_s)})"
     )
+    yield from map(_wrapped, own_lines(order))
     for line in place_lines(order, display=display):
         yield _wrapped(str(line))
     yield from map(_wrapped, excess_lines(order, display=display))
@@ -98,7 +100,7 @@ def sequence_lines(result: Estimate, order: SequencePlan, *, display: str = "mm"
     yield _wrapped(
         f"The waits keep the sheet under {degrees(result.job.weld.interpass_limit)} before each "
         "start, by a heat-flow model of the sheet. Heat input, sheet and air differ by a fifth or "
-        "more in a shop: touch with a thermometer and wait on what it reads."
+        f"more in a shop: touch with a thermometer and wait on what it reads. {UNVALIDATED}"
     )
     yield _wrapped(str(machine_load(result, order)))
     yield _wrapped(

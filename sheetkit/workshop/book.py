@@ -21,7 +21,9 @@ from ..job.file import is_job
 from ..job.job import Job, load
 from ..repair.estimate import Estimate, estimate
 from . import log, many
-from .log import Entry, Log, SetAside
+from .heat_log import HeatLog, read_heat_log
+from .log import Entry, Log
+from .log_file import SetAside
 from .own_factors import LEARNED, with_own
 
 LOG_NAME = "log.csv"
@@ -183,9 +185,18 @@ class Book(Shown):
             rows,
         )  # fmt: skip
 
+    @cached_property
+    def heat(self) -> HeatLog:
+        """What thermometer and ruler taught of the shop's heat and losses, from heat.csv."""
+        return read_heat_log(self.folder)
+
     def set_aside_listing(self) -> Listing:
         """Return a row for each row or figure of the log that was not used, with its faults."""
-        rows = [(aside.where, str(fault)) for aside in self.set_aside for fault in aside.faults]
+        rows = [
+            (aside.where, str(fault))
+            for aside in (*self.set_aside, *self.heat.set_aside)
+            for fault in aside.faults
+        ]
         return Listing(["where", "why it is not used"], rows)
 
 

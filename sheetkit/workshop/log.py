@@ -7,18 +7,16 @@ from __future__ import annotations
 
 import os
 import re
-import warnings
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date
 from math import isfinite
 from uuid import uuid4
 
-from ..base import lock
 from ..base.errors import Fault, SheetkitError, shown
-from ..base.files import followed, remove_scraps, write_atomically
+from ..base.files import followed
 from ..formulas.hours import STEPS
-from .log_file import LogFile
+from .log_file import LogFile, SetAside, append
 
 LIMITS = {
     **dict.fromkeys(STEPS, (200.0, "h")),
@@ -53,23 +51,6 @@ class Entry:
 
 
 @dataclass(frozen=True)
-class SetAside:
-    """A row of the log that was not used: its line (0: named by its text), what it says, why."""
-
-    line: int
-    text: str
-    faults: tuple[Fault, ...]
-
-    @property
-    def where(self) -> str:
-        """Its line, or what it says."""
-        return f"line {self.line}" if self.line else self.text
-
-    def __str__(self) -> str:
-        return f"{self.where}: " + "; ".join(map(str, self.faults))
-
-
-@dataclass(frozen=True)
 class Log:
     """What a log file holds: usable entries, and the rows set aside."""
 
@@ -101,12 +82,19 @@ def _number(name: str, value: object, faults: list[Fault]) -> float | None:
     return None
 
 
-def _day(text: str) -> str:
-    """Return a date as year-month-day; ValueError unless the year stands first."""
+def day_of(text: str, faults: list[Fault]) -> str:
+    """Return a date as year-month-day; a fault is added unless the year stands first."""
     match = _DAY.fullmatch(text)
-    if match:
-        return date(*map(int, match.groups()[:3])).isoformat()
-    return date.fromisoformat(text).isoformat()
+    try:
+        if match:
+            return date(*map(int, match.groups()[:3])).isoformat()
+        return date.fromisoformat(text).isoformat()
+    except ValueError:
+        remedy = "write it as 2024-05-31"
+        if _DAY_FIRST.fullmatch(text):
+            remedy += "; a spreadsheet rewrote it: let it take the column for text"
+        faults.append(Fault("date", shown(text), "must be a date", remedy))
+        return text
 
 
 def _entry(row: Mapping[str, object]) -> tuple[Entry | None, list[Fault]]:
@@ -115,13 +103,7 @@ def _entry(row: Mapping[str, object]) -> tuple[Entry | None, list[Fault]]:
     job, day = str(row.get("job") or "").strip(), str(row.get("date") or "").strip()
     if not job:
         faults.append(Fault("job", "nothing", "must name the job's file", "write trunk_floor.json"))
-    try:
-        day = _day(day)
-    except ValueError:
-        remedy = "write it as 2024-05-31"
-        if _DAY_FIRST.fullmatch(day):
-            remedy += "; a spreadsheet rewrote it: let it take the column for text"
-        faults.append(Fault("date", shown(day), "must be a date", remedy))
+    day = day_of(day, faults)
     measured = {}
     for name in LIMITS:
         value = row.get(name)
@@ -205,27 +187,4 @@ def add(path: str | os.PathLike, entry: Entry) -> None:
     if sound is None or faults:
         raise SheetkitError(faults + more)
     row["date"] = sound.date
-    with lock.held(path) as sure:
-        if not sure:
-            warnings.warn(f"{path.name}: {lock.NO_LOCKS}", stacklevel=2)
-        remove_scraps(path, locked=sure)
-        file = LogFile.opened(path, COLUMNS, strict=True)
-        if not file.text.strip():
-            file = replace(file, text=",".join(COLUMNS) + "\n", head=COLUMNS, separator=",")
-        _check_head(file, row)
-        write_atomically(path, file.with_row(row))
-
-
-def _check_head(file: LogFile, row: Mapping[str, object]) -> None:
-    """Refuse a file without the columns that a row needs."""
-    lacking = [name for name, value in row.items() if value != "" and name not in file.head]
-    if lacking:
-        strange = [fault.value for fault in file.head_faults(COLUMNS)]
-        raise SheetkitError(
-            Fault(
-                "log",
-                ", ".join([f"no column {shown(lacking[0])}", *strange[:1]]),
-                "the head must have a log's columns",
-                f"let the first line be {','.join(COLUMNS)}",
-            )
-        )
+    append(path, COLUMNS, row)

@@ -11,17 +11,37 @@ from __future__ import annotations
 import csv
 import io
 import re
+import warnings
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
+from ..base import lock
 from ..base.errors import Fault, SheetkitError, shown
+from ..base.files import remove_scraps, write_atomically
 
 SEPARATORS = (",", ";", "\t")
 _NAMED = {",": "commas", ";": "semicolons", "\t": "tabs"}
 _MARKS = {b"\xef\xbb\xbf": "utf-8", b"\xff\xfe": "utf-16-le", b"\xfe\xff": "utf-16-be"}
 _HINT = re.compile(r"sep=(.)\s*", re.IGNORECASE)
 _WITH_COMMA = re.compile(r"[+-]?\d*,\d+")
+
+
+@dataclass(frozen=True)
+class SetAside:
+    """A row of a log that was not used: its line (0: named by its text), what it says, why."""
+
+    line: int
+    text: str
+    faults: tuple[Fault, ...]
+
+    @property
+    def where(self) -> str:
+        """Its line, or what it says."""
+        return f"line {self.line}" if self.line else self.text
+
+    def __str__(self) -> str:
+        return f"{self.where}: " + "; ".join(map(str, self.faults))
 
 
 @dataclass(frozen=True)
@@ -188,6 +208,41 @@ class LogFile:
                 )
             )
         return self.mark + text.encode(self.encoding)
+
+
+def append(path: Path, columns: Sequence[str], row: Mapping[str, object]) -> None:
+    """Add a row to a log, in one step: two writers lose no row, a crash leaves the old file.
+
+    Raises
+    ------
+    SheetkitError
+        A file whose head is not such a log's, or that can't be read or written.
+    """
+    with lock.held(path) as sure:
+        if not sure:
+            warnings.warn(f"{path.name}: {lock.NO_LOCKS}", stacklevel=3)
+        remove_scraps(path, locked=sure)
+        file = LogFile.opened(path, columns, strict=True)
+        if not file.text.strip():
+            head = tuple(columns)
+            file = replace(file, text=",".join(head) + "\n", head=head, separator=",")
+        _check_head(file, columns, row)
+        write_atomically(path, file.with_row(row))
+
+
+def _check_head(file: LogFile, columns: Sequence[str], row: Mapping[str, object]) -> None:
+    """Refuse a file without the columns that a row needs."""
+    lacking = [name for name, value in row.items() if value != "" and name not in file.head]
+    if lacking:
+        strange = [fault.value for fault in file.head_faults(columns)]
+        raise SheetkitError(
+            Fault(
+                "log",
+                ", ".join([f"no column {shown(lacking[0])}", *strange[:1]]),
+                "the head must have a log's columns",
+                f"let the first line be {','.join(columns)}",
+            )
+        )
 
 
 def _rows(text: str, separator: str) -> Iterator[tuple[int, list[str] | Fault]]:

@@ -138,7 +138,7 @@ def test_writing_the_pages_says_it_on_the_terminal(near, tmp_path, monkeypatch, 
     result, plan = near
     path = tmp_path / "near.json"
     sheetkit.save(result.job, path)
-    monkeypatch.setattr("sheetkit.command_line._planned", lambda result: plan)
+    monkeypatch.setattr("sheetkit.command_line._planned", lambda result, own: plan)
     assert main(["sheets", str(path), "--out", str(tmp_path / "out")]) == 0
     said = capsys.readouterr()
     assert said.err.count("TOO HOT") == 2 and "TOO HOT" not in said.out

@@ -176,6 +176,18 @@ def test_draws_of_one_shop_are_correlated_as_stated_and_no_others():
         assert stats.kstest(drawn["tack_aligning_s"], triangle.cdf).statistic < 1e-4
 
 
+def test_a_shops_steps_go_together_by_065():
+    """Our own value, two thirds, between the slowness of any two of its labour steps."""
+    inputs = labour.inputs(
+        joint="lap", role="skin", process="135", position="flat", coating="painted",
+        back_access=True, skill="trade", gas_group="M21",
+    )  # fmt: skip
+    drawn = montecarlo.draw(inputs, draws=MANY)
+    names = ["access_hours_per_job", "fitting_hours_per_metre", "dressing_hours_per_metre"]
+    scores = [stats.norm.ppf(stats.rankdata(drawn[n]) / (MANY + 1)) for n in names]
+    assert np.corrcoef(scores)[np.triu_indices(3, 1)] == pytest.approx(0.65, abs=0.01)
+
+
 def test_a_range_is_one_in_ten_half_and_nine_in_ten_of_the_draws():
     drawn = montecarlo.simulate(CHAIN, INPUTS)["total"]
     low, likely, high = ranges.quantiles(drawn)

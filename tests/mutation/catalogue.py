@@ -202,7 +202,7 @@ FAULTS = [
     text("worst of the shares", "repair/rust_extent.py", "min(low for low, _ in ends), max(", "min(low for low, _ in ends), min(", *EXTENT),
     cell("limits", "hidden_rust_share", "value", *EXTENT),
     # machine
-    text("windows that end with a weld", "formulas/machine.py", "[begin, end - TEN_MINUTES_S]", "[begin, begin]", *LOAD),
+    text("arc within the ten minutes", "formulas/machine.py", "np.minimum(end, windows + TEN_MINUTES_S)", "end", *LOAD),
     text("rated at its highest current", "repair/machine_load.py", "max(needed, current)", "needed", *LOAD),
     text("rating the other way", "repair/machine_load.py", "(current, max(share, 0.01), rated)", "(current, rated, max(share, 0.01))", *LOAD),
     cell("limits", "machine_rating", "value", *LOAD),

@@ -23,6 +23,7 @@ def test_a_plan_shorter_than_ten_minutes_burns_all_its_arc_in_them(
 def test_rating_and_mains_by_hand(load, small_estimate):
     """A quarter of the ten minutes at I wants I sqrt(share / 0.2) at 20 %, and I itself at least."""
     v = small_estimate.values
+    assert load.rated_share == 0.20
     at_20 = v["current_a"] * (load.busiest_share / 0.2) ** 0.5
     assert load.rated_a == pytest.approx(max(at_20, v["current_a"]))
     assert load.power_va == pytest.approx(v["voltage_v"] * v["current_a"] / 0.72)

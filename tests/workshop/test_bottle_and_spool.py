@@ -48,6 +48,14 @@ def test_cold_gauge_holds_more_at_the_same_reading():
     assert gas.content_l(10, 100, -5) > gas.content_l(10, 100, 15) > gas.content_l(10, 100, 35)
 
 
+def test_a_bottle_reckons_with_its_own_temperature():
+    """100 bar at -5 degC: by the gas law alone 288.15 / 268.15 = 1.075 times as much as at 15."""
+    cold, warm = Bottle(10, 100, temperature_c=-5.0), Bottle(10, 100)
+    assert cold.usable_l == pytest.approx(gas.content_l(10, 100, -5) - gas.content_l(10, 3, -5))
+    assert 1.075 < cold.usable_l / warm.usable_l < 1.13
+    assert cold.full_l == warm.full_l
+
+
 def test_co2_and_nonsense_are_refused():
     with pytest.raises(OutOfRange, match="liquid"):
         gas.content_l(10, 50, gas="C1")

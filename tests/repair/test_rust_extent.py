@@ -95,6 +95,16 @@ def test_hidden_rust_never_makes_a_repair_cheaper(demos):
             assert 0 <= added.low <= added.likely <= added.high
 
 
+def test_two_patches_that_grow_into_one_are_no_less_work():
+    """Cuts 26 mm apart meet before the seam is a fifth longer: one patch then, and no cheaper."""
+    rust = [{"ring": [[x, 0], [x + 90, 0], [x + 90, 90], [x, 90]]} for x in (0, 166)]
+    result = sk.estimate(sk.Job.from_data(SQUARE | {"rust": rust, "patch": {"margin": 25}}))
+    found = rust_extent.with_extent(result)
+    assert result.values["patch_count"] == 2 and found.high.values["patch_count"] == 1
+    for name in ("patch_count", "making_h", "cut_length_mm"):
+        assert np.all(found.simulated[name] >= result.drawn[name] - 1e-9), name
+
+
 def test_what_is_added_is_hidden_rusts_alone(free):
     """The same draws with and without it; by hand the seam's own hours grow by a fifth at 0.2."""
     added = free.added("fitting_h")

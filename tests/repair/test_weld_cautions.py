@@ -35,6 +35,7 @@ def weld(process="135", **choice):
         (0.45, 0.4, "fair"),
         (1.9, 3.0, "doubtful"),  # thick sheet doesn't make a wide gap good
         (1.2, 3.0, "fair"),
+        (2.1, 3.0, "remake the piece"),
     ],
 )
 def test_a_gap_is_judged_by_mm_and_by_the_sheet(gap, sheet, word):

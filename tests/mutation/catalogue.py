@@ -198,7 +198,8 @@ FAULTS = [
     # extents
     text("seam by its share", "repair/rust_extent.py", "(1 + share) * drawn", "(1 + 0.9 * share) * drawn", *EXTENT),
     text("hidden rust alone", "repair/rust_extent.py", "self.simulated[name] - without, 0.0", "self.simulated[name], 0.0", *EXTENT),
-    text("never cheaper", "repair/rust_extent.py", "name, nodes, np.maximum([one.values[name] for one in found], result.values[name])", "name, nodes, np.array([one.values[name] for one in found])", *EXTENT),
+    text("never cheaper", "repair/rust_extent.py", "return np.maximum(grown, result.values[name])", "return grown", *EXTENT),
+    text("hidden rust beyond the drawing", "repair/rust_extent.py", "grown = grown * undrawn", "grown = grown * 1.0", *EXTENT),
     text("worst of the shares", "repair/rust_extent.py", "min(low for low, _ in ends), max(", "min(low for low, _ in ends), min(", *EXTENT),
     cell("limits", "hidden_rust_share", "value", *EXTENT),
     # machine

@@ -157,6 +157,18 @@ class LogFile:
             named = zip(self.head, cells, strict=False)
             yield Row(line, text, {name: cell for name, cell in named if name})
 
+    def with_columns(self, names: Sequence[str], columns: Sequence[str]) -> LogFile:
+        """Return the log with `names` at the end of its head; its rows stay letter for letter.
+
+        A row shorter than the head has nothing in the rest.
+        """
+        lines = io.StringIO(self.text, newline="").readlines()
+        head = lines[self.head_line - 1]
+        bare = head.rstrip("\r\n")
+        longer = self.separator.join([bare, *names]) + head[len(bare) :]
+        text = "".join([*lines[: self.head_line - 1], longer, *lines[self.head_line :]])
+        return replace(self, text=text)._with_head(columns)
+
     def number(self, cell: str) -> str:
         """Return a cell's number with a decimal point, if it is clear that its comma is one.
 
@@ -226,23 +238,31 @@ def append(path: Path, columns: Sequence[str], row: Mapping[str, object]) -> Non
         if not file.text.strip():
             head = tuple(columns)
             file = replace(file, text=",".join(head) + "\n", head=head, separator=",")
-        _check_head(file, columns, row)
+        file = _with_columns_for(file, columns, row)
         write_atomically(path, file.with_row(row))
 
 
-def _check_head(file: LogFile, columns: Sequence[str], row: Mapping[str, object]) -> None:
-    """Refuse a file without the columns that a row needs."""
+def _with_columns_for(file: LogFile, columns: Sequence[str], row: Mapping[str, object]) -> LogFile:
+    """Return the file with the columns that a row needs; refuse one whose head is no such log's.
+
+    A log that was begun before there was a column gets it.
+    """
     lacking = [name for name, value in row.items() if value != "" and name not in file.head]
-    if lacking:
-        strange = [fault.value for fault in file.head_faults(columns)]
-        raise SheetkitError(
-            Fault(
-                "log",
-                ", ".join([f"no column {shown(lacking[0])}", *strange[:1]]),
-                "the head must have a log's columns",
-                f"let the first line be {','.join(columns)}",
-            )
+    if not lacking:
+        return file
+    strange = [fault.value for fault in file.head_faults(columns)]
+    # a cell beyond the head must not come to mean what it never meant
+    strange += [f"line {one.line} of {one.faults[0].value}" for one in file.rows() if one.faults]
+    if {"date", "job"} <= set(file.head) and not strange:
+        return file.with_columns(lacking, columns)
+    raise SheetkitError(
+        Fault(
+            "log",
+            ", ".join([f"no column {shown(lacking[0])}", *strange[:1]]),
+            "the head must have a log's columns",
+            f"let the first line be {','.join(columns)}",
         )
+    )
 
 
 def _rows(text: str, separator: str) -> Iterator[tuple[int, list[str] | Fault]]:

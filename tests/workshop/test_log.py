@@ -141,7 +141,7 @@ def test_a_killed_writer_leaves_a_whole_log_and_no_lock(tmp_path):
     while len(job_log.read_log(path).entries) < 4 and writer.is_alive():
         time.sleep(0.01)  # readers see whole files all the while
     os.kill(writer.pid, signal.SIGKILL)
-    writer.join(10)
+    writer.join()
     log = job_log.read_log(path)
     assert log.set_aside == () and len(log.entries) >= 4
     assert [e.job for e in log.entries] == [
@@ -282,3 +282,54 @@ def test_a_comma_that_may_part_thousands_is_not_guessed_at(tmp_path, separator, 
 
 def test_a_new_entry_has_a_name_no_spreadsheet_takes_for_a_number():
     assert all(Entry("a", "2024-05-01", {}).entry[0].isalpha() for _ in range(50))
+
+
+OLD = tuple(name for name in job_log.COLUMNS if name not in job_log.COLDEST)
+WARM = Entry("last.json", "2024-06-01", {"welding_h": 1.5, "bottle_before_c": -4.5}, entry="last")
+
+
+@pytest.mark.parametrize("mark", [b"", b"\xef\xbb\xbf", b"\xff\xfe"])
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
+@pytest.mark.parametrize("before", ["", "\n\n"])
+@pytest.mark.parametrize("separator", [",", ";", "\t"])
+def test_an_old_log_gets_the_column_it_lacks(tmp_path, mark, end, before, separator):
+    """Its head grows; every row stays as it was, byte for byte."""
+    path = tmp_path / "log.csv"
+    encoding = "utf-16-le" if mark == b"\xff\xfe" else "utf-8"
+    head = separator.join([*OLD[:-1], '"note"'])
+    rows = saved(separator, separator == ";", end, head=OLD).partition(end)[2]
+    path.write_bytes(mark + f"{before}{head}{end}{rows}".encode(encoding))
+    old = job_log.read_log(path)
+    job_log.add(path, WARM)
+    text = path.read_bytes()[len(mark) :].decode(encoding)
+    assert text.startswith(f"{before}{head}{separator}bottle_before_c{end}{rows}")
+    new = job_log.read_log(path)
+    assert new.entries == (*old.entries, WARM) and new.set_aside == old.set_aside
+    assert len(old.entries) > 1
+    job_log.add(path, Entry("cold.json", "2024-06-02", {"bottle_after_c": -9.0}))
+    assert job_log.read_log(path).entries[:-1] == new.entries
+
+
+@pytest.mark.parametrize("end", ["", "\n"])
+def test_a_head_alone_gets_its_columns(tmp_path, end):
+    path = tmp_path / "log.csv"
+    path.write_text(f"date,job,welding_h{end}")
+    job_log.add(path, WARM)
+    assert job_log.read_log(path) == job_log.Log((WARM,), ())
+
+
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [
+        ("date,job,welding_h\n2024-05-01,a.json,1,24\n", "line 2 of 4 cells"),
+        ("date,job,colour\n2024-05-01,a.json,red\n", 'unknown column "colour"'),
+        ("date,welding_h\n2024-05-01,1\n", "no column"),
+    ],
+)
+def test_no_cell_comes_to_mean_what_it_never_meant(tmp_path, text, why):
+    """A cell beyond the head would stand under the new column; a log is no other list."""
+    path = tmp_path / "log.csv"
+    path.write_text(text)
+    with pytest.raises(SheetkitError, match=why):
+        job_log.add(path, WARM)
+    assert path.read_text() == text

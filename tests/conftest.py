@@ -69,7 +69,7 @@ def cli():
     def run(*arguments, **options) -> subprocess.CompletedProcess:
         command = [sys.executable, "-m", "sheetkit", *map(str, arguments)]
         return subprocess.run(
-            command, cwd=ROOT, capture_output=True, text=True, timeout=120, **options
+            command, cwd=ROOT, capture_output=True, text=True, timeout=900, **options
         )
 
     return run

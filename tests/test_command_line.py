@@ -32,7 +32,7 @@ def shell(line: str, *arguments, **environment) -> subprocess.CompletedProcess:
         ["sh", "-c", line, "sh", sys.executable, "-m", "sheetkit", *map(str, arguments)],
         capture_output=True,
         text=True,
-        timeout=120,
+        timeout=900,
         env=os.environ | environment,
     )
 

@@ -45,7 +45,7 @@ def test_points_off_the_grid_with_alt_held(pad):
 def test_double_click_closes(pad):
     for point in RING[:2]:
         pad.click(*point)
-    pad.page.mouse.dblclick(*pad.px(*RING[2]))
+    pad.touch_twice(*RING[2])
     pad.until(lambda: pad.rings())
     assert close_to(pad.rings()[0], RING[:3])
     assert pad.status == "Touched twice: Rust, holed closed with 3 points."

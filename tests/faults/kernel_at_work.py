@@ -12,6 +12,7 @@ import random
 import sys
 from pathlib import Path
 
+from sheetkit.base import lock
 from sheetkit.base.errors import SheetkitError
 from sheetkit.sketch.drawing import Drawing
 from sheetkit.sketch.shape_kinds import KINDS
@@ -121,4 +122,5 @@ class Kernel:
 
 
 if __name__ == "__main__":
+    lock.WAIT_S = 600.0  # on a slow disk the other one takes its time
     Kernel(Path(sys.argv[1]), sys.argv[2]).work()

@@ -115,7 +115,7 @@ def test_planning_leaves_the_kernel_free_and_can_be_stopped(
     monkeypatch.setattr(planning, "plan", plan)
     pages = Pages(small_estimate)
     pages.show.click()
-    assert begun.wait(60)
+    assert begun.wait(600)
     assert pages.show.disabled and pages.write.disabled
     pages.progress.children[0].stop_button.click()
     pages.wait()

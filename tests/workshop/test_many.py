@@ -250,7 +250,7 @@ def test_a_killed_dask_worker_loses_no_job(cluster, eighteen, here):
     table = many.estimate_many(eighteen, cluster.get_executor(), batch=1, progress=kill_one)
     assert killed and killed[0] < 18
     assert_frame_equal(table, here, rtol=1e-12)
-    end = time.monotonic() + 20
+    end = time.monotonic() + 600
     while pids[0] in cluster.run(os.getpid).values() and time.monotonic() < end:
         time.sleep(0.1)
     assert pids[0] not in cluster.run(os.getpid).values()

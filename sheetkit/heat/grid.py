@@ -77,8 +77,8 @@ class Grid:
         return self.active.shape
 
     def inner(self, field: np.ndarray) -> np.ndarray:
-        """Return the part of a field between the ghosts."""
-        return field[1:-1, 1 : 1 + self.columns]
+        """Return the part of a field between the ghosts; rows of a second sheet left out."""
+        return field[1 : self.shape[0] - 1, 1 : 1 + self.columns]
 
     @property
     def area_mm2(self) -> np.ndarray:
@@ -191,7 +191,7 @@ def count_cells(panel: BaseGeometry, seams: Sequence[BaseGeometry], choice: Grid
 
 
 def _share_on(panel: BaseGeometry, x: np.ndarray, y: np.ndarray) -> np.ndarray:
-    """Return the share of each cell that is on the panel, (rows, columns)."""
+    """Return the share of each cell between grid lines that is on the panel, (rows, columns)."""
     shapely.prepare(panel)
     share = np.zeros((y.size - 1, x.size - 1))
     for row in range(y.size - 1):  # a row at a time: all the cells at once would fill the memory
@@ -203,7 +203,15 @@ def _share_on(panel: BaseGeometry, x: np.ndarray, y: np.ndarray) -> np.ndarray:
         )
         share[row] = here
     share[share > 1 - 1e-9] = 1.0
-    return np.where(share >= LEAST_SHARE, share, 0.0)
+    return share
+
+
+def share_on(shape: BaseGeometry, grid: Grid) -> np.ndarray:
+    """Return the share of each cell of a grid that lies on `shape`, (rows, columns)."""
+    share = np.zeros(grid.shape)
+    x, y = grid.x_faces[1 : grid.columns + 2], grid.y_faces[1:-1]
+    share[1:-1, 1 : grid.columns + 1] = _share_on(shape, x, y)
+    return share
 
 
 def build(panel: BaseGeometry, seams: Sequence[BaseGeometry], choice: GridChoice) -> Grid:
@@ -217,5 +225,6 @@ def build(panel: BaseGeometry, seams: Sequence[BaseGeometry], choice: GridChoice
         after = inner[-1] - ghost[1] * np.arange(1, 2 + spare)
         faces.append(np.concatenate([[inner[0] - ghost[0]], inner, after]))
     active = np.zeros((faces[1].size - 1, faces[0].size - 1))
-    active[1:-1, 1 : columns + 1] = _share_on(panel, *lines)
+    share = _share_on(panel, *lines)
+    active[1:-1, 1 : columns + 1] = np.where(share >= LEAST_SHARE, share, 0.0)
     return Grid(faces[0], faces[1], active, columns)

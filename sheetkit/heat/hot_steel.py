@@ -12,6 +12,7 @@ from itertools import pairwise
 import numpy as np
 
 from ..base.steel import DENSITY_KG_M3
+from .conduction import diagonal
 from .sheet_model import SheetModel
 from .state import State
 from .steel import conductivity_en1993, specific_heat_en1993
@@ -37,12 +38,15 @@ class SteelStepper:
 
     def __init__(self, model: SheetModel, kernel):
         self.model, self.kernel = model, kernel
-        self.live = model.grid.active > 0
-        self.volume = model.grid.area_mm2 * model.piece.thickness_mm
+        self.live = model.capacity > 0
+        self.volume = model.capacity / model.piece.steel.heat_capacity_j_mm3k
+        self.loss_w_mm3k = model.loss_per_s * model.piece.steel.heat_capacity_j_mm3k
+        self.lossless = np.zeros((1, model.grid.shape[1]), model.precision)
         self.base_k = model.piece.steel.conductivity_w_mk
 
     def _step(self, state: State, dt: float, source_w: np.ndarray | None) -> None:
         model, real = self.model, self.model.precision
+        links = model.sheet(state).links
         celsius = state.field.astype(float) + model.ambient_c
         k = conductivity_en1993(celsius) / self.base_k
         c = DENSITY_KG_M3 * 1e-9 * specific_heat_en1993(celsius)
@@ -50,25 +54,18 @@ class SteelStepper:
         east[:, :-1] *= (k[:, 1:] + k[:, :-1]) / 2
         north[:-1] *= (k[1:] + k[:-1]) / 2
         inverse = np.divide(1.0, self.volume * c, out=np.zeros_like(c), where=self.live)
-        reach = east + north
-        reach[:, 1:] += east[:, :-1]
-        reach[1:] += north[:-1]
+        reach = diagonal(east, north, links)
         explicit = 0.99 / float((reach * inverse).max() + 1e-12)
-        work: np.ndarray = np.zeros((3, *model.grid.shape), real)
-        arrays: tuple[np.ndarray, ...] = (
-            east.astype(real),
-            north.astype(real),
-            inverse.astype(real),
-        )
-        self.kernel.rate_of_change(work[2], state.field, *arrays, real(0))
+        work: np.ndarray = np.zeros((3, *state.field.shape), real)
+        arrays = east.astype(real), north.astype(real), links, inverse.astype(real)
+        self.kernel.rate_of_change(work[2], state.field, *arrays, self.lossless)
         if source_w is not None:
             work[2] += (source_w * inverse).astype(real)
         change = np.zeros_like(state.field)
-        self.kernel.step(change, work, *arrays, 0.0, explicit, dt)
+        self.kernel.step(change, work, *arrays, self.lossless, explicit, dt)
         content = heat_content(celsius) + c * change
-        face_loss = model.piece.losses.faces * 1e-6 / model.piece.thickness_mm
         cooled = temperature_of(content) - model.ambient_c
-        content -= c * cooled * -np.expm1(-face_loss * dt / c)
+        content -= c * cooled * -np.expm1(-self.loss_w_mm3k * dt / c)
         rise = temperature_of(content) - model.ambient_c
         state.field[:] = np.where(self.live, rise, 0.0)
         state.clock += dt

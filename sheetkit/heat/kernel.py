@@ -41,13 +41,28 @@ def compiled(function):
 
 
 @compiled
-def rate_of_change(out, field, east, north, per_capacity, loss):
-    """out = M field, K/s, on the cells inside the ring of ghost cells."""
+def cross(out, field, links, per_capacity, factor):
+    """out += factor x what crosses the links of `field`, K/s: from sheet to sheet of an overlap."""
+    cells, conductance = links
+    target, rise, inverse = out.reshape(-1), field.reshape(-1), per_capacity.reshape(-1)
+    for n in range(conductance.size):
+        a, b = cells[n, 0], cells[n, 1]
+        flux = factor * conductance[n] * (rise[b] - rise[a])
+        target[a] += inverse[a] * flux
+        target[b] -= inverse[b] * flux
+
+
+@compiled
+def rate_of_change(out, field, east, north, links, per_capacity, loss):
+    """out = M field, K/s, on the cells inside the ring of ghost cells.
+
+    `loss`, 1/s, has a row for each row of cells, or one row that holds for all.
+    """
     rows, columns = field.shape
     for j in range(1, rows - 1):
         centre, up, down = field[j], field[j + 1], field[j - 1]
         to_east, to_north, from_south = east[j], north[j], north[j - 1]
-        inverse, result = per_capacity[j], out[j]
+        inverse, result, lost = per_capacity[j], out[j], loss[min(j, loss.shape[0] - 1)]
         for i in range(1, columns - 1):
             c = centre[i]
             result[i] = (
@@ -58,12 +73,14 @@ def rate_of_change(out, field, east, north, per_capacity, loss):
                     + to_north[i] * (up[i] - c)
                     - from_south[i] * (c - down[i])
                 )
-                - loss * c
+                - lost[i] * c
             )
+    if links.conductance.size:
+        cross(out, field, links, per_capacity, out.dtype.type(1))
 
 
 @compiled
-def stage(older, last, rate, east, north, per_capacity, mu, nu, mt, gt, keep):
+def stage(older, last, rate, east, north, per_capacity, keep, nu, mt, gt):
     """One stage: older <- keep last + nu older + mt (fluxes of last) + gt rate.
 
     `keep` is mu - mt loss: the loss to air is folded into it.
@@ -73,6 +90,7 @@ def stage(older, last, rate, east, north, per_capacity, mu, nu, mt, gt, keep):
         centre, up, down = last[j], last[j + 1], last[j - 1]
         to_east, to_north, from_south = east[j], north[j], north[j - 1]
         inverse, result, first = per_capacity[j], older[j], rate[j]
+        kept = keep[min(j, keep.shape[0] - 1)]
         for i in range(1, columns - 1):
             c = centre[i]
             flux = (
@@ -81,11 +99,11 @@ def stage(older, last, rate, east, north, per_capacity, mu, nu, mt, gt, keep):
                 + to_north[i] * (up[i] - c)
                 - from_south[i] * (c - down[i])
             )
-            result[i] = keep * c + nu * result[i] + mt * (inverse[i] * flux) + gt * first[i]
+            result[i] = kept[i] * c + nu * result[i] + mt * (inverse[i] * flux) + gt * first[i]
 
 
 @compiled
-def step(field, work, east, north, per_capacity, loss, explicit, dt):
+def step(field, work, east, north, links, per_capacity, loss, explicit, dt):
     """Advance `field` by one step of dt; work[2] already holds its rate of change.
 
     `explicit` is the longest stable step of forward Euler; s stages allow
@@ -103,6 +121,7 @@ def step(field, work, east, north, per_capacity, loss, explicit, dt):
         for i in range(1, columns - 1):
             first[j, i] = 0.0
             second[j, i] = begin * rate[j, i]
+    keep = np.empty_like(loss)
     b2, b1 = 0.4, 0.4
     for n in range(2, stages + 1):
         b = 2.0 * (n - 1.0) * (n + 4.0) / (3.0 * n * (n + 3.0))
@@ -110,8 +129,13 @@ def step(field, work, east, north, per_capacity, loss, explicit, dt):
         nu = -(n - 1.0) / (n + 2.0) * b / b2
         mt = mu * w1 * dt
         gt = b1 * mt
-        args = (number(mu), number(nu), number(mt), number(gt), number(mu - mt * loss))
-        stage(first, second, rate, east, north, per_capacity, *args)
+        for j in range(loss.shape[0]):
+            for i in range(columns):
+                keep[j, i] = mu - mt * loss[j, i]
+        args = (number(nu), number(mt), number(gt))
+        stage(first, second, rate, east, north, per_capacity, keep, *args)
+        if links.conductance.size:
+            cross(first, second, links, per_capacity, number(mt))
         first, second = second, first
         b2, b1 = b1, b
     for j in range(1, rows - 1):
@@ -147,15 +171,15 @@ def watch(field, probes, peak, watched, lines):
 @compiled
 def cool(field, work, sheet, span, dt, probes, peak, watched, lines):
     """March over `span` without an arc in growing steps; return the next step's length."""
-    east, north, per_capacity = sheet.east, sheet.north, sheet.per_capacity
+    east, north, per_capacity, links = sheet.east, sheet.north, sheet.per_capacity, sheet.links
     loss, explicit = sheet.loss_per_s, sheet.explicit_s
     left = span
     while left > 1e-9:
         now = min(dt, left)
         if left - now < 0.25 * now:
             now = left
-        rate_of_change(work[2], field, east, north, per_capacity, field.dtype.type(loss))
-        step(field, work, east, north, per_capacity, loss, explicit, now)
+        rate_of_change(work[2], field, east, north, links, per_capacity, loss)
+        step(field, work, east, north, links, per_capacity, loss, explicit, now)
         watch(field, probes, peak, watched, lines)
         left -= now
         dt = min(max(now, dt) * sheet.growth, sheet.longest_step_s)
@@ -188,7 +212,7 @@ def close_kerf(sheet, kerf, closed, bins, begin, end):
 @compiled
 def arc(field, work, sheet, samples, begin, end, energy, duration, probes, peak, watched, lines):
     """Put `energy` (J) in along samples begin..end, one after the other, over `duration`."""
-    east, north, per_capacity = sheet.east, sheet.north, sheet.per_capacity
+    east, north, per_capacity, links = sheet.east, sheet.north, sheet.per_capacity, sheet.links
     loss, explicit = sheet.loss_per_s, sheet.explicit_s
     cells, weights = samples
     count = end - begin
@@ -197,12 +221,12 @@ def arc(field, work, sheet, samples, begin, end, energy, duration, probes, peak,
     inverse = per_capacity.reshape(-1)
     rate = work[2].reshape(-1)
     for part in range(parts):
-        rate_of_change(work[2], field, east, north, per_capacity, field.dtype.type(loss))
+        rate_of_change(work[2], field, east, north, links, per_capacity, loss)
         low, high = part * count / parts, (part + 1) * count / parts
         for n in range(int(low), min(count, int(np.ceil(high)))):
             share = (min(high, n + 1.0) - max(low, n)) / count * energy / dt
             for m in range(4):
                 cell = cells[begin + n, m]
                 rate[cell] += share * weights[begin + n, m] * inverse[cell]
-        step(field, work, east, north, per_capacity, loss, explicit, dt)
+        step(field, work, east, north, links, per_capacity, loss, explicit, dt)
         watch(field, probes, peak, watched, lines)

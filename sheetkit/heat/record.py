@@ -28,7 +28,7 @@ class HeatRun:
     points_peak_c : (lines,) highest of all steps, not only of the recorded times
     input_j, held_j, lost_j : heat put in, held by the sheet at the end, and lost
         from both faces by the closed form exp(-b t); lost_j is NaN with lossy
-        edges or temperature-dependent properties
+        edges, overlapping sheets or temperature-dependent properties
     """
 
     grid: Grid
@@ -106,7 +106,7 @@ def simulate(
     every = max((until - now.clock) / 100, 1e-3) if every_s is None else float(every_s)
     check("every_s", every, (until - now.clock) / MOST_FRAMES, 1e9, "s")
     due = [*np.arange(now.clock, until - 1e-6, every), until]
-    loss, rate = model.loss_per_s, model.capacity
+    loss, rate = float(model.loss_per_s.max()), model.capacity
     held_by_form = float((now.field * rate).sum()) * np.exp(-loss * (until - now.clock))
     put_in = float((now.field * rate).sum())
     for weld, begin in zip(order, start, strict=True):
@@ -153,7 +153,8 @@ def simulate(
             model.ambient_c
         )
         held = float((gained * steel.volume)[steel.live].sum())
-    lost = float("nan") if steel or model.piece.losses.edges > 0 else put_in - held_by_form
+    uneven = model.piece.losses.edges > 0 or model.piece.overlap is not None
+    lost = float("nan") if steel or uneven else put_in - held_by_form
     return HeatRun(
         grid, np.array(times), np.array(pictures, np.float32), np.array(welds),
         np.array(points), np.where(live, grid.inner(peak) + model.ambient_c, np.nan),

@@ -22,8 +22,9 @@ from typing import NamedTuple
 import numpy as np
 from shapely.geometry import LineString
 
+from .conduction import conduct
 from .grid import GridChoice, build
-from .kerf import KerfArrays, open_kerf
+from .kerf import open_kerf
 from .placing import place_welds
 from .rules import Rules, StartRules
 from .state import Held, SheetArrays, State, Timing
@@ -75,6 +76,7 @@ class SheetModel:
     ----------
     tacks, stitches : WeldRuns; together `welds`, tacks first
     grid, kerf : cells, and the open faces between them
+    capacity, loss_per_s : what a cell holds, J/K, and loses to the air, 1/s
     placed, probes : where welds heat the sheet and temperatures are read, for the kernel
     lines : how many protected places are followed
 
@@ -92,61 +94,24 @@ class SheetModel:
         self.ambient_c, self.lines = piece.losses.ambient_c, len(piece.protect)
         self.grid = build(piece.sheet, piece.zones, choice)
         self.kerf = open_kerf(self.grid, piece.seams, cell_mm=choice.cell_mm)
-        self._conduct()
+        held = conduct(self.grid, self.kerf, piece, choice.precision)
+        self._east, self._north, self._links = held.east, held.north, held.links
+        self.kerf_arrays = held.kerf
+        self.capacity, self.per_capacity = held.capacity, held.per_capacity
+        self.loss_per_s, self.explicit_s = held.loss_per_s, held.explicit_s
         self.placed, self.probes = place_welds(self.grid, self.kerf, piece, choice)
-
-    def _conduct(self) -> None:
-        """Form conductances (W/K), 1/capacity (K/J), loss rate (1/s) and the stable step (s)."""
-        grid, thickness, edge = self.grid, self.piece.thickness_mm, self.piece.losses.edges
-        kt = self.piece.steel.conductivity_w_mk / 1000 * thickness
-        dx, dy, active = np.diff(grid.x_faces), np.diff(grid.y_faces), grid.active
-        live = active > 0
-        east, north = np.zeros(grid.shape), np.zeros(grid.shape)
-        open_x = np.minimum(active[:, :-1], active[:, 1:])
-        east[:, :-1] = kt * np.outer(dy, 1 / np.diff(grid.x)) * open_x
-        open_y = np.minimum(active[:-1], active[1:])
-        north[:-1] = kt * np.outer(1 / np.diff(grid.y), dx) * open_y
-        if edge > 0:
-            film = edge * 1e-6 * thickness
-            rim_x, rim_y = live[:, :-1] ^ live[:, 1:], live[:-1] ^ live[1:]
-            through = dy[:, None] / (0.5 * np.minimum(dx[:-1], dx[1:])[None] / kt + 1 / film)
-            east[:, :-1] = np.where(rim_x, through, east[:, :-1])
-            through = dx[None] / (0.5 * np.minimum(dy[:-1], dy[1:])[:, None] / kt + 1 / film)
-            north[:-1] = np.where(rim_y, through, north[:-1])
-        heat_capacity = self.piece.steel.heat_capacity_j_mm3k
-        self.capacity = grid.area_mm2 * thickness * heat_capacity
-        inverse = np.divide(1.0, self.capacity, out=np.zeros(grid.shape), where=live)
-        self.loss_per_s = self.piece.losses.faces * 1e-6 / (heat_capacity * thickness)
-        total = east + north
-        total[:, 1:] += east[:, :-1]
-        total[1:] += north[:-1]
-        self.explicit_s = 0.99 / float((total * inverse).max() + self.loss_per_s)
-        flat = [east.reshape(-1), north.reshape(-1)]
-        kerf = self.kerf
-        share = np.zeros(kerf.face_cell.size)
-        for side in (0, 1):
-            mine = kerf.face_north == side
-            share[mine] = flat[side][kerf.face_cell[mine]] / np.maximum(kerf.face_bins[mine], 1)
-            flat[side][kerf.face_cell[mine]] = 0.0
-        real = self.precision
-        self._east: np.ndarray = east.astype(real)
-        self._north: np.ndarray = north.astype(real)
-        self.per_capacity: np.ndarray = inverse.astype(real)
-        self.kerf_arrays = KerfArrays(
-            kerf.bin_face, kerf.face_north, kerf.face_cell, share.astype(real)
-        )
 
     def cold(self) -> State:
         """Return the sheet at ambient with every kerf open."""
         bins = np.zeros(max(int(self.kerf.offset[-1]), 1), np.uint8)
-        return State(np.zeros(self.grid.shape, self.precision), self._east.copy(),
+        return State(np.zeros(self.capacity.shape, self.precision), self._east.copy(),
                      self._north.copy(), bins)  # fmt: skip
 
     def sheet(self, state: State) -> SheetArrays:
         """Return the sheet as it stands in `state`, for the kernel; shares its arrays."""
         return SheetArrays(
-            state.east, state.north, self.per_capacity, self.loss_per_s, self.explicit_s,
-            *self.steps,
+            state.east, state.north, self._links, self.per_capacity, self.loss_per_s,
+            self.explicit_s, *self.steps,
         )  # fmt: skip
 
     def time(
@@ -271,7 +236,7 @@ class SheetModel:
         watched: np.ndarray | None = None,
     ) -> None:
         """Let `state` cool for span_s without an arc (in place)."""
-        work: np.ndarray = np.zeros((3, *self.grid.shape), self.precision)
+        work: np.ndarray = np.zeros((3, *state.field.shape), self.precision)
         kernels().flow.cool(
             state.field, work, self.sheet(state), float(span_s), self.steps[0],
             self.probes, np.zeros((1, 1), self.precision) if peak is None else peak,
@@ -295,9 +260,12 @@ class SheetModel:
         real = self.precision
         other._east = (self._east * conductivity).astype(real)
         other._north = (self._north * conductivity).astype(real)
+        other._links = self._links._replace(
+            conductance=self._links.conductance * real(conductivity)
+        )
         share = self.kerf_arrays.share * real(conductivity)
         other.kerf_arrays = self.kerf_arrays._replace(share=share)
-        other.loss_per_s = self.loss_per_s * film
-        slower = 1 / self.explicit_s + max(0.0, film - 1) * self.loss_per_s
+        other.loss_per_s = self.loss_per_s * real(film)
+        slower = 1 / self.explicit_s + max(0.0, film - 1) * float(self.loss_per_s.max())
         other.explicit_s = 1 / (slower * max(conductivity, 1.0))
         return other

@@ -7,6 +7,8 @@ from typing import NamedTuple
 
 import numpy as np
 
+from .conduction import Links
+
 
 @dataclass
 class State:
@@ -54,9 +56,11 @@ class SheetArrays(NamedTuple):
     east: np.ndarray
     north: np.ndarray
     """Conductance of each cell's east and north face, W/K."""
+    links: Links
     per_capacity: np.ndarray
     """K/J."""
-    loss_per_s: float
+    loss_per_s: np.ndarray
+    """A row for each row of cells, or one row that holds for all."""
     explicit_s: float
     """The longest stable step of forward Euler."""
     first_step_s: float

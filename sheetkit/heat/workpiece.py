@@ -12,6 +12,7 @@ from shapely.geometry import LineString
 from shapely.geometry.base import BaseGeometry
 
 from ..base.errors import check, refuse
+from ..base.tables import limit
 from .air import Losses
 from .steel import MILD_STEEL, Steel
 from .weld_source import WeldRun
@@ -19,6 +20,28 @@ from .weld_source import WeldRun
 LOSS_LENGTHS = 6.0
 """Margin of a panel that isn't given: this many times sqrt(k t / h), where e^-6 is left."""
 MARGIN_MM = (120.0, 400.0)
+
+
+@dataclass(frozen=True, eq=False)
+class Overlap:
+    """The second sheet of a lap or plug joint: a patch on a panel that has a hole under it.
+
+    patch : where the patch lies, mm; its thickness is the workpiece's
+    hole : where the panel is cut away, mm
+    within : what the welded lines enclose, mm: of a lap the patch itself
+    beneath_mm : the panel's thickness, 0.3 to 6
+    contact_w_m2k : how heat crosses between the sheets, W/(m² K), 0 to 5000
+    """
+
+    patch: BaseGeometry
+    hole: BaseGeometry
+    within: BaseGeometry
+    beneath_mm: float
+    contact_w_m2k: float = field(default_factory=lambda: limit("lap_contact").low or 0.0)
+
+    def __post_init__(self) -> None:
+        check("beneath_mm", self.beneath_mm, 0.3, 6, "mm")
+        check("contact_w_m2k", self.contact_w_m2k, 0, 5000, "W/(m² K)")
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,6 +55,7 @@ class Workpiece:
     tacks, stitches : WeldRuns
     protect : shapely points or lines whose temperature is followed
     steel, losses : the sheet's properties, and what it loses to the air
+    overlap : the second sheet of a lap or plug joint; None: the sheets meet edge to edge
     """
 
     panel: BaseGeometry | None
@@ -42,6 +66,7 @@ class Workpiece:
     protect: Sequence[BaseGeometry] = ()
     steel: Steel = MILD_STEEL
     losses: Losses = field(default_factory=Losses.still_air)
+    overlap: Overlap | None = None
 
     def __post_init__(self) -> None:
         check("thickness_mm", self.thickness_mm, 0.3, 6, "mm")

@@ -8,14 +8,14 @@ from math import isfinite
 from typing import Any
 
 import shapely
-from shapely import LineString
+from shapely import LineString, Polygon
 
 from ..base.errors import refuse
 from ..base.tables import Row
 from ..geometry.welds import Weld, paths
 from ..heat.rules import Rules
 from ..heat.weld_source import WeldRun
-from ..heat.workpiece import Workpiece
+from ..heat.workpiece import Overlap, Workpiece
 from ..job.job import Job
 from ..sequence.places import CoolPlace
 from ..sequence.plan import SequencePlan, plan_sequence
@@ -58,6 +58,21 @@ def _pauses_s(result: Estimate, weld: Weld) -> float:
     made = (values["starts"] - values["tack_count"]) * weld.dots / values["dot_count"]
     pause = values["dot_pause_s"] * values["position_factor"] * values["skill_factor"]
     return float(max(made - 1, 0.0) * pause)
+
+
+def _overlap(result: Estimate) -> Overlap | None:
+    """Return how the sheets of a lap or plug joint lie on each other."""
+    job = result.job
+    if job.patch.joint == "butt":
+        return None
+    hole = shapely.union_all([patch.cut_line for patch in result.patches])
+    over = shapely.union_all([patch.outline for patch in result.patches])
+    within = over
+    if job.patch.joint == "plug":
+        closed = [Polygon(run) for run in result.runs if run.is_closed]
+        within = hole.buffer(job.patch.overlap / 2) if len(closed) < len(result.runs) else hole
+        within = shapely.union_all([within, *closed]).intersection(over)
+    return Overlap(over, hole, within, job.sheet.beneath or job.sheet.thickness)
 
 
 def plan(
@@ -111,6 +126,7 @@ def plan(
         job.sheet.thickness,
         heated(result.tacks),
         heated(result.welds),
+        overlap=_overlap(result),
     )
     rules = Rules(
         job.weld.interpass_limit,

@@ -83,7 +83,8 @@ def imbalance_of(model: SheetModel, order: Order, timing: Timing) -> float:
     runs = [model.stitches[n] for n in order]
     ends = timing.start_s + [run.duration_s for run in runs]
     middle = np.array([run.at(np.array([0.5]))[0] for run in runs])
-    return heat_imbalance_mm(middle, [r.energy_j for r in runs], ends, loss_per_s=model.loss_per_s)
+    loss = float(model.loss_per_s.max())
+    return heat_imbalance_mm(middle, [r.energy_j for r in runs], ends, loss_per_s=loss)
 
 
 def outcome(model: SheetModel, method: str, order: Order, timing: Timing) -> Alternative:

@@ -61,7 +61,7 @@ def march(sheet, order, starts, step):
     def operators():
         east, north = state.east.astype(float), state.north.astype(float)
         west, south = np.roll(east, 1, 1), np.roll(north, 1, 0)
-        half = sheet.loss_per_s / 2
+        half = float(sheet.loss_per_s.max()) / 2
         return (
             (inverse * west, inverse * east, inverse * (west + east) + half),
             (inverse * south, inverse * north, inverse * (south + north) + half),

@@ -236,7 +236,10 @@ def test_first_use_on_a_read_only_install(tmp_path):
         "for kind in kinds:\n"
         "    getattr(c, kind).from_function = classmethod(lambda cls, *a: None)\n"
         "import sheetkit.heat.kernel as k, numpy as np\n"
-        "a = np.zeros((5, 5)); k.rate_of_change(a, a + 1, a, a, a, 0.5); assert a[2, 2] == -0.5\n"
+        "a = np.zeros((5, 5))\n"
+        "from sheetkit.heat.conduction import Links\n"
+        "links = Links(np.zeros((0, 2), np.int32), a[0, :0])\n"
+        "k.rate_of_change(a, a + 1, a, a, links, a, a[:1] + 0.5); assert a[2, 2] == -0.5\n"
         "print(k.__file__)"
     )
     environment = os.environ | {"PYTHONPATH": str(tmp_path), "PYTHONDONTWRITEBYTECODE": "1"}

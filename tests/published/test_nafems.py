@@ -9,10 +9,12 @@ import math
 import numpy as np
 import pytest
 
+from sheetkit.heat.conduction import Links
 from sheetkit.heat.placing import Probes
 from sheetkit.heat.sheet_model import SheetArrays, kernels
 
 NO_PROBES = Probes(np.zeros(1, np.int64), np.zeros((0, 4), np.int32), np.zeros((0, 4)))
+NO_LINKS = Links(np.zeros((0, 2), np.int32), np.zeros(0))
 
 
 def march(field, east, north, per_capacity, span, step):
@@ -22,8 +24,9 @@ def march(field, east, north, per_capacity, span, step):
     sheet = SheetArrays(
         east,
         north,
+        NO_LINKS,
         per_capacity,
-        0.0,
+        np.zeros((1, field.shape[1])),
         0.99 / (diagonal * per_capacity).max(),
         step,
         1.2,

@@ -198,7 +198,7 @@ class SheetModel:
         """
         flow, placed, begin = kernels().flow, self.placed, self.placed.begin
         sheet, field = self.sheet(state), state.field
-        work = np.zeros((3, *self.grid.shape), self.precision)
+        work = np.zeros((3, *field.shape), self.precision)
         unseen = (self.probes, np.zeros((1, 1), self.precision), np.zeros(0), len(self.welds))
         if weld >= 0:
             flow.arc(

@@ -22,7 +22,7 @@ from ..formulas.gas import REFERENCE_BAR, compressibility, cylinder_content_l
 from ..geometry.cut_line import cut_lines
 from ..geometry.seam import seam_runs
 from ..heat.air import Losses
-from ..heat.closed_forms import instantaneous_line_source, moving_line_source
+from ..heat.closed_forms import haz_width, instantaneous_line_source, moving_line_source
 from ..heat.cooling import cooling_time_8_5
 from ..heat.grid import GridChoice
 from ..heat.record import simulate
@@ -83,7 +83,7 @@ def geometry() -> Checks:
 
 
 def weld_arithmetic() -> Checks:
-    """Check units, arc energy, wire, feed and gas against print."""
+    """Check units, arc energy, wire, feed and gas against print, or by hand where it says so."""
     high, full = (units.parse(text, "pressure", field="p") for text in ("2400 psi", "2000 psi"))
     energy = arc.arc_energy_kj_per_mm(16, 60, 400)
     gauge = tables.row("sheet_gauges", "20", "thickness").value
@@ -92,12 +92,14 @@ def weld_arithmetic() -> Checks:
         ("20 gauge", "mm", 3, 0.912, gauge, "Manufacturers' Standard Gauge"),
         ("25 ft³/h", "l/min", 2, 11.80, units.parse("25 ft^3/h", "flow", field="flow"),
          "NIST SP 811"),
+        ("arc energy, 300 A, 20 V, 150 mm/min", "kJ/mm", 2, 2.40,
+         arc.arc_energy_kj_per_mm(20, 300, 150), "a welding course's example"),
         ("arc energy, 60 A, 16 V, 400 mm/min", "kJ/mm", 4, 0.1440, energy, "ISO/TR 18491, by hand"),
         ("heat input, k 0.8", "kJ/mm", 4, 0.1152, arc.heat_input_kj_per_mm(0.8, energy),
          "EN 1011-1, by hand"),
         ("wire of 0.8 mm", "g/m", 3, 3.946, filler.wire_g_per_m(0.8), "pi/4 d² × 7.85, by hand"),
         ("feed of 1.2 mm wire at 200 A", "m/min", 2, 5.40,
-         filler.wire_feed_m_min(200, 1.2, 15, 0.3, 5e-5), "Lesnewich (value from memory)"),
+         filler.wire_feed_m_min(200, 1.2, 15, 0.3, 5e-5), "Lesnewich's formula, by hand"),
         ("Z of argon, 300 K, 2400 psi", "1", 3, 0.949, compressibility("I1", high, 26.85),
          "notes quoting NIST"),
         ("29.5 l at 2000 psi, ideal gas", "l", 0, 4013, content, "a gas company's page"),
@@ -109,7 +111,7 @@ STILL = Losses(25.0, 25.0)
 
 
 def heat_flow() -> Checks:
-    """Check closed forms against print and the solver against the closed forms; 1 mm sheet."""
+    """Check closed forms by hand or against print, and the solver against them; 1 mm sheet."""
     spot = WeldRun(np.zeros((2, 2)), 1000.0, 0.05)
     reach = hypot(16, 11.2)
     at = (Point(0, 0), Point(16, 11.2))
@@ -134,7 +136,9 @@ def heat_flow() -> Checks:
         ("spot of 1000 J, at its centre after 5 s", "K", 3, 397.887, spot_rise(0, 5),
          "Carslaw and Jaeger 10.3, formula"),
         ("moving arc of 768 W, 5 mm aside", "°C", 3, 384.463, float(arc_c), "Rosenthal, formula"),
-        ("t8/5 of 0.1 kJ/mm on 1 mm", "s", 2, 11.36, float(cooling), "EN 1011-2, D.6"),
+        ("t8/5 of 0.1 kJ/mm on 1 mm", "s", 2, 11.36, float(cooling), "EN 1011-2, D.6, formula"),
+        ("heat-affected zone, 720 J/mm on 5 mm", "mm", 1, 5.9,
+         float(haz_width(720, thickness_mm=5, start_c=25)), "AWS Welding Handbook's example"),
         ("solver, the spot at its centre after 20 s", "K", 1, spot_rise(0, 20, losses=STILL),
          float(rise[0]), first),
         ("solver, 19.5 mm off after 20 s", "K", 1, spot_rise(reach, 20, losses=STILL),

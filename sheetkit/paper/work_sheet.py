@@ -13,7 +13,7 @@ from ..repair.left_out import assumed
 from ..sequence.plan import SequencePlan
 from ..views.place_words import excess_lines, place_lines
 from ..views.shop_words import UNVALIDATED, own_lines
-from ..views.words import PROCESSES, minutes, named, thickness, waits
+from ..views.words import PROCESSES, before_the_arc, minutes, named, thickness, waits
 from ..workshop.shopping import shopping_list
 from .blocks import Block, Heading, NewPage, Paragraph, Picture, Table, Ticks
 from .stitch_map import map_pages
@@ -165,6 +165,8 @@ def worksheet(result: Estimate, plan: SequencePlan, *, paper: str, display: str)
     yield NewPage()
     yield Heading("Settings: a first try on a coupon, never on the vehicle")
     yield settings_table(result, display)
+    for words in before_the_arc(result, plan):
+        yield Paragraph(words)
     yield Paragraph(
         "Polarity: as the wire's maker says; solid wire is usually electrode positive, flux-cored "
         "wire without gas usually electrode negative (common practice)."

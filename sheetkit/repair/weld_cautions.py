@@ -11,10 +11,11 @@ from shapely import Polygon
 from ..base import amounts, tables
 from ..base.tables import limit
 from ..formulas import machine
-from ..formulas.settings import LEAST_CORED_MM, ends, reckoned_mm, suggested, table_span
+from ..formulas.settings import LEAST_CORED_MM, ends, reckoned_mm, table_span
 from ..geometry.cut_line import cut_lines
 from ..job.job import Job
 from .caution import Caution
+from .known_heat import known_heat
 
 ENLARGED_MM = 5.0
 """A cut line this far beyond the one without rounded corners is worth a word (guess)."""
@@ -37,7 +38,7 @@ def weld_cautions(
     yield from _plug_edge(job, display)
     yield from _settings(job, display)
     yield from _wire(job, values, display)
-    yield from _heat(job, values, display)
+    yield from _heat(job, values)
     yield from _routes(values)
     yield from _machine(values)
     yield from _small_holes(job, display)
@@ -176,56 +177,26 @@ def _wire(job: Job, values: Mapping[str, float], display: str) -> Iterator[Cauti
         )
 
 
-def heat_limits(job: Job) -> tuple[float, float] | None:
-    """Return the least and most arc energy a mm of seam and mm of sheet that tables give, J/mm².
-
-    From the lowest current and voltage at the highest travel to the reverse, at the
-    thickness the joint is reckoned with; None for plugs and where no row reaches.
-    """
-    process, joint = job.weld.process, job.patch.joint
-    at = reckoned_mm(joint, job.sheet.thickness, job.sheet.beneath)
-    least, most = table_span(process, joint)
-    if joint == "plug" or not least <= at <= most:
-        return None
-    rows = [suggested(process, f"{joint} {name}", at) for name in ("current", "voltage", "travel")]
-    (i_low, i_high), (u_low, u_high), (v_low, v_high) = map(ends, rows)
-    return 60 * i_low * u_low / v_high / at, 60 * i_high * u_high / v_low / at
-
-
-def _heat(job: Job, values: Mapping[str, float], display: str) -> Iterator[Caution]:
-    joint = job.patch.joint
-    cold = {
-        "butt": "the edges may not melt through (cold, lack of fusion)",
-        "lap": "the bead may lie on the lower sheet without melting it (a cold lap)",
-        "plug": "the plug may sit on the lower sheet without melting it (a cold plug)",
-    }[joint]
-    if joint == "plug":
-        at = reckoned_mm(joint, job.sheet.thickness, job.sheet.beneath)
-        low, high = ends(suggested(job.weld.process, "plug current", at))
-        given, unit = values["current_a"], "A"
-        what = f"{given:.0f} A"
-    else:
-        limits = heat_limits(job)
-        if limits is None:
-            return
-        at = reckoned_mm(joint, job.sheet.thickness, job.sheet.beneath)
-        given = 1000 * values["arc_energy_kj_per_mm"] / at
-        (low, high), unit = limits, "J/mm for each mm of sheet"
-        what = f"an arc energy of {given:.0f} {unit}"
-    known = f"known settings for this {joint} give {low:.0f} to {high:.0f} {unit}"
-    if given > high * 1.001:
+def _heat(job: Job, values: Mapping[str, float]) -> Iterator[Caution]:
+    found = known_heat(job, values)
+    if found.too_hot:
         yield Caution(
             "burn-through",
-            f"{what} is more than the sheet is known to bear: {known}. It burns through; "
-            "less current, shorter stitches or quicker travel.",
+            f"{found.what} is more than the sheet is known to bear: {found.known}. It burns "
+            "through; less current, shorter stitches or quicker travel.",
         )
-    elif given < low * 0.999 * _position_share(job):
-        yield Caution("cold weld", f"{what} is little: {known}; {cold}. Try it on a coupon.")
+    elif found.too_cold:
+        yield Caution(
+            "cold weld",
+            f"{found.what} is little: {found.known}; {_COLD[job.patch.joint]}. Try it on a coupon.",
+        )
 
 
-def _position_share(job: Job) -> float:
-    position = job.sheet.position
-    return 1.0 if position == "flat" else limit(f"current_{position}").value
+_COLD = {
+    "butt": "the edges may not melt through (cold, lack of fusion)",
+    "lap": "the bead may lie on the lower sheet without melting it (a cold lap)",
+    "plug": "the plug may sit on the lower sheet without melting it (a cold plug)",
+}
 
 
 def _routes(values: Mapping[str, float]) -> Iterator[Caution]:

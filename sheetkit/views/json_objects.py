@@ -10,7 +10,8 @@ from ..base.showing import Range
 from ..formulas import hours
 from ..geometry.patch import blank_size, mass
 from ..repair.estimate import Estimate
-from ..repair.machine_load import machine_load
+from ..repair.known_heat import KnownHeat, known_heat
+from ..repair.machine_load import MachineLoad, machine_load
 from ..sequence.plan import SequencePlan
 from .place_words import told_apart
 from .words import waits
@@ -81,6 +82,8 @@ def estimate_object(result: Estimate, *, display: str = "mm") -> dict:
         "continuous_seam": result.is_continuous and not plug,
         "cautions": [str(caution) for caution in result.cautions(display)],
         "lens_shade_min": result.lens_shade_min,
+        "known_heat": _heat(known_heat(job, values)),
+        "machine": _machine(machine_load(result)),
     }
 
 
@@ -102,9 +105,28 @@ def _total(result: Estimate, name: str) -> dict[str, float]:
     }
 
 
+def _machine(load: MachineLoad) -> dict[str, float]:
+    return {
+        "busiest_ten_minutes_arc_share": round(load.busiest_share, 4),
+        "rated_share": load.rated_share,
+        "rated_a": round(load.rated_a, 1),
+        "mains_power_va": round(load.power_va),
+    }
+
+
+def _heat(found: KnownHeat) -> dict[str, float | str | None]:
+    """Return the heat given beside that of known settings, in J/mm² or a plug's A."""
+    return {
+        "given": round(float(found.given), 1),
+        "least_known": None if found.low is None else round(found.low, 1),
+        "most_known": None if found.high is None else round(found.high, 1),
+        "unit": "A" if found.unit == "A" else "J/mm²",
+        "status": found.status,
+    }
+
+
 def sequence_object(result: Estimate, order: SequencePlan) -> dict:
     """Return a sequence as the command line's JSON object (keys and units are a contract)."""
-    load = machine_load(result, order)
     return {
         "title": result.job.title,
         "tack_order": list(order.tack_order),
@@ -123,12 +145,7 @@ def sequence_object(result: Estimate, order: SequencePlan) -> dict:
         "robust_total_s": [None if math.isnan(s) else round(s, 1) for s in order.robustness],
         "verified_excess_c": round(order.verified_excess_c, 2),
         "own_heat": _own_heat(order),
-        "machine": {
-            "busiest_ten_minutes_arc_share": round(load.busiest_share, 4),
-            "rated_share": load.rated_share,
-            "rated_a": round(load.rated_a, 1),
-            "mains_power_va": round(load.power_va),
-        },
+        "machine": _machine(machine_load(result, order)),
         "protected_peak_c": {
             name: {"peak": round(place.peak_c, 1), "limit": place.limit_c}
             for name, place in zip(

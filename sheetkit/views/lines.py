@@ -10,12 +10,11 @@ from ..base.errors import plain
 from ..formulas import hours
 from ..repair.estimate import Estimate
 from ..repair.left_out import assumed
-from ..repair.machine_load import machine_load
 from ..sequence.plan import SequencePlan
 from .place_words import excess_lines, place_lines
 from .shop_words import UNVALIDATED, own_lines
 from .summary import ROUTES, summary
-from .words import minutes, named, waits
+from .words import before_the_arc, minutes, named, waits
 
 ORIGINS = {
     "P": "published",
@@ -64,6 +63,8 @@ def estimate_lines(result: Estimate, *, display: str = "mm") -> Iterator[str]:
         )
     )
     yield f"  The arc burns for {100 * result.range('arc_on_share').likely:.1f} % of the hours."
+    yield "Before the first arc"
+    yield from map(_wrapped, before_the_arc(result))
     yield "Cautions"
     for caution in result.cautions(display):
         yield _wrapped(f"- {plain(str(caution))}")
@@ -102,7 +103,7 @@ def sequence_lines(result: Estimate, order: SequencePlan, *, display: str = "mm"
         "start, by a heat-flow model of the sheet. Heat input, sheet and air differ by a fifth or "
         f"more in a shop: touch with a thermometer and wait on what it reads. {UNVALIDATED}"
     )
-    yield _wrapped(str(machine_load(result, order)))
+    yield from map(_wrapped, before_the_arc(result, order))
     yield _wrapped(
         "A spread order limits heat build-up and burn-through; the weld still shrinks as it "
         "cools, and no order makes a panel stay flat."

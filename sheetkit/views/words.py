@@ -5,6 +5,9 @@ from __future__ import annotations
 from ..base import amounts, units
 from ..base.errors import plain
 from ..repair.estimate import Estimate
+from ..repair.known_heat import known_heat
+from ..repair.machine_load import machine_load
+from ..sequence.plan import SequencePlan
 
 _ENDINGS = (
     ("_hours_per_job", ", h per job"),
@@ -95,3 +98,8 @@ def totals(result: Estimate) -> list[tuple[str, str, str, str]]:
         for words, figure, digits, unit in kinds
         for span in (result.range(figure),)
     ]
+
+
+def before_the_arc(result: Estimate, order: SequencePlan | None = None) -> list[str]:
+    """Return what is told before the first arc: the heat beside known ones, and the machine."""
+    return [str(known_heat(result.job, result.values)), str(machine_load(result, order))]

@@ -16,7 +16,7 @@ from ..sketch.drawing import Drawing
 from ..sketch.shape_kinds import KINDS
 from ..sketch.store import Fitted
 from ..views import palette
-from ..views.words import minutes, thickness, totals
+from ..views.words import before_the_arc, minutes, thickness, totals
 
 WIRE = (("By the joint's volume", "wire_g"), ("By wire feed × arc time", "wire_by_feed_g"))
 GAS = (("While the arc burns", "gas_arc_l"), ("With pre-, post-flow and surge", "gas_real_l"))
@@ -125,9 +125,12 @@ def cards(result: Estimate, *, display: str = "mm") -> str:
 
 
 def caution_list(result: Estimate, *, display: str = "mm") -> str:
-    """Return the cautions as an HTML list."""
+    """Return the cautions as an HTML list, with heat and machine last."""
     items = "".join(
         f"<li><b>{escape(c.topic)}</b>: {escape(c.text)}</li>" for c in result.cautions(display)
+    )
+    items += "".join(
+        f"<li><b>before the arc</b>: {escape(words)}</li>" for words in before_the_arc(result)
     )
     return f'<ul style="line-height:1.4;margin:4px 0">{items}</ul>'
 

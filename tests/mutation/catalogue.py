@@ -119,8 +119,8 @@ FAULTS = [
     text("first round", "geometry/tacks.py", "usable / first", "usable / (2 * first)", *TACKS),
     # cautions
     text("gap by the sheet", CAUTIONS, "if within and share", "if within or share", *RULES),
-    text("heat limits", CAUTIONS, "60 * i_low * u_low / v_high", "30 * i_low * u_low / v_high", *RULES),
-    text("most heat", CAUTIONS, "60 * i_high * u_high", "120 * i_high * u_high", *RULES),
+    text("heat limits", "repair/known_heat.py", "60 * i_low * u_low / v_high", "30 * i_low * u_low / v_high", *RULES),
+    text("most heat", "repair/known_heat.py", "60 * i_high * u_high", "120 * i_high * u_high", *RULES),
     text("mains", "formulas/machine.py", "(machine_efficiency * power_factor)", "machine_efficiency", *RULES),
     text("ten minutes", "formulas/machine.py", "TEN_MINUTES_S = 600.0", "TEN_MINUTES_S = 660.0", "formulas/test_machine.py"),
     # money
@@ -200,6 +200,8 @@ FAULTS = [
     text("hidden rust alone", "repair/rust_extent.py", "self.simulated[name] - without, 0.0", "self.simulated[name], 0.0", *EXTENT),
     text("never cheaper", "repair/rust_extent.py", "return np.maximum(grown, result.values[name])", "return grown", *EXTENT),
     text("hidden rust beyond the drawing", "repair/rust_extent.py", "grown = grown * undrawn", "grown = grown * 1.0", *EXTENT),
+    text("waits by the weld", "repair/plan.py", '"cooling_wait_s", waits / welds', '"cooling_wait_s", waits', "repair/test_with_plan.py"),
+    text("usual value first", "formulas/explain.py", "{word}{self.likely:.4g}", "{word}{self.value:.4g}", "views/test_same_figure.py"),
     text("worst of the shares", "repair/rust_extent.py", "min(low for low, _ in ends), max(", "min(low for low, _ in ends), min(", *EXTENT),
     cell("limits", "hidden_rust_share", "value", *EXTENT),
     # machine

@@ -29,7 +29,8 @@ def mark(drawing: Drawing) -> str:
         (s.kind, s.points, s.done, s.name, KINDS[s.kind].default if s.value is None else s.value)
         for s in drawing.shapes
     )
-    return hashlib.sha256(repr(shapes).encode()).hexdigest()[:16]
+    text = json.dumps(json.loads(json.dumps(shapes), parse_int=float))  # 300 is 300.0
+    return hashlib.sha256(text.encode()).hexdigest()[:16]
 
 
 def tell(**what) -> None:
@@ -61,7 +62,8 @@ class Kernel:
     def next_edit(self) -> tuple[str, dict]:
         """Return a shape and an edit of it whose outcome there never was."""
         shapes, choice = self.pad.drawing.shapes, self.rng.random()
-        others = [s for s in shapes if s.id != self.newest and s.kind != "rust_holed"]
+        rust = [s.id for s in shapes if s.kind == "rust_holed"]
+        others = [s for s in shapes if s.id not in (self.newest, *rust[:1])]
         if len(shapes) > MOST_SHAPES and self.newest and others:
             gone = self.rng.choice(others).id
             return self.newest, {"op": "delete", "id": gone}
@@ -71,7 +73,7 @@ class Kernel:
             return moved.id, {"op": "move", "id": moved.id, "by": by}
         self.made += 1
         new = {"op": "add", "id": f"{self.name}-{self.made}"}
-        if not any(s.kind == "rust_holed" for s in shapes) or choice < 0.5:
+        if not rust or choice < 0.55:
             x, y = self.spot()
             ring = [[x + a, y + b] for a, b in RUST]
             return new["id"], {**new, "kind": "rust_holed", "points": ring, "done": True}

@@ -239,7 +239,7 @@ FAULTS = [
     text("a face up", "heat/air.py", "0.54 * ra**0.25", "0.58 * ra**0.25", "published/test_convection.py"),
     text("latent heat", "heat/cooling.py", "LATENT_J_MM3 = 2.0", "LATENT_J_MM3 = 2.2", "published/test_aws_handbook.py"),
     text("edge of the zone", "heat/closed_forms.py", "HAZ_PEAK_C = 730.0", "HAZ_PEAK_C = 760.0", "published/test_aws_handbook.py"),
-    text("loss to the air", "heat/kernel.py", "                - loss * c\n", "                - 0.9 * loss * c\n", *SOLVER),
+    text("loss to the air", "heat/kernel.py", "keep[j, i] = mu - mt * loss[j, i]", "keep[j, i] = mu - 0.9 * mt * loss[j, i]", *SOLVER),
     text("length of a stage", "heat/kernel.py", "w1 = 6.0 /", "w1 = 6.3 /", *SOLVER),
     text("settling before a start", "heat/wait_rule.py", "move = rules.settle_s +", "move = 0.0 * rules.settle_s +", "sequence/test_plan.py"),
     cell("limits", "wait_look_ahead", "value", "sequence/test_plan.py", by=0.5),

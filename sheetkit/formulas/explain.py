@@ -85,9 +85,9 @@ class Explanation:
 
     def __str__(self) -> str:
         unit = "" if self.unit == "1" else f" {self.unit}"
-        differs = self.low != self.high
-        span = f" (range {self.low:.4g} to {self.high:.4g})" if differs else ""
-        word = "likely " if differs and self.formula else ""
+        span = f" (range {self.low:.4g} to {self.high:.4g})" if self.low != self.high else ""
+        differs = self.low != self.high and self.likely != self.value
+        word = "likely " if differs else ""
         lines = [f"{self.name} = {word}{self.likely:.4g}{unit}{span}", f"  {self.title}"]
         if self.formula and differs:
             lines += [
@@ -133,7 +133,7 @@ def explain(
     """
     if name not in values:
         unknown("explain", name, "must be a figure of this estimate", values)
-    spans = Ranges(chain.evaluate(draw(inputs)), inputs) if spans is None else spans
+    spans = Ranges(chain.evaluate(draw(inputs)), inputs, values) if spans is None else spans
     if name in inputs:
         row = inputs[name]
         return Explanation(

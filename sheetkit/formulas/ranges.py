@@ -4,7 +4,9 @@ Likely is the middle of the draws: half of such repairs take less, half more.
 One in ten lies under the low, one in ten over the high.  The worst case has every
 input at its unkind end at once; the sum of most likely inputs (a figure's
 value) is what a repair takes if every step goes as usual, which is seldom.
-A choice, such as margin, wire size or a price, is no uncertainty.
+A choice, such as margin, wire size or a price, is no uncertainty.  What is set on
+the machine, and what follows from that alone (`SET`), stands at the setting, so
+that it can be reckoned through; its range is that of the settings.
 """
 
 from __future__ import annotations
@@ -31,6 +33,12 @@ class Span(NamedTuple):
 SHARES = (0.1, 0.5, 0.9)
 """The shares of the draws that lie under a range's low, likely and high."""
 
+SET = frozenset({
+    "wire_feed_m_min", "arc_energy_kj_per_mm", "heat_input_kj_per_mm", "plug_arc_energy_kj",
+    "plug_heat_input_kj",
+})  # fmt: skip
+"""The figures that stand at what the settings give."""
+
 
 def quantiles(draws: np.ndarray) -> np.ndarray:
     """Return low, likely and high of draws along the last axis, in a new first axis.
@@ -51,8 +59,13 @@ class Ranges(Mapping[str, Span]):
     Worked out when asked for, so that a slider need not wait for those not shown.
     """
 
-    def __init__(self, drawn: Mapping[str, float | np.ndarray], inputs: Mapping[str, Row]):
-        self._drawn, self._inputs = drawn, inputs
+    def __init__(
+        self,
+        drawn: Mapping[str, float | np.ndarray],
+        inputs: Mapping[str, Row],
+        values: Mapping[str, float],
+    ):
+        self._drawn, self._inputs, self._values = drawn, inputs, values
         self._found: dict[str, Span] = {}
 
     def __getitem__(self, name: str) -> Span:
@@ -65,6 +78,9 @@ class Ranges(Mapping[str, Span]):
                 span = Span(float(low), float(row.value), float(high))
             else:
                 span = Span(*quantiles(np.asarray(draws)).tolist())
+            if name in SET and row is None:
+                low, value, high = span.low, float(self._values[name]), span.high
+                span = Span(min(low, value), value, max(high, value))
             self._found[name] = span
         return self._found[name]
 

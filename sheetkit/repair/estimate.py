@@ -81,7 +81,7 @@ class Estimate(Shown):
     @cached_property
     def spans(self) -> Ranges:
         """(low, likely, high) of every figure, from the draws."""
-        return Ranges(self.drawn, self.inputs)
+        return Ranges(self.drawn, self.inputs, self.values)
 
     @cached_property
     def _parts(self) -> dict[str, dict[str, float]]:

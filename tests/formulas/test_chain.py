@@ -261,7 +261,7 @@ def test_chain_and_ranges_by_hand():
     values = CHAIN.evaluate({name: one.value for name, one in INPUTS.items()})
     assert values["product"] == 20 and values["sum_l"] == 25
     still = INPUTS | {"factor": replace(INPUTS["factor"], low=None, high=None)}
-    spans = ranges.Ranges(CHAIN.evaluate(draw(still)), still)
+    spans = ranges.Ranges(CHAIN.evaluate(draw(still)), still, values)
     middle = 14 - math.sqrt(12)
     low = 8 + math.sqrt(0.1 * 6 * 2)  # a tenth of the triangle lies under it
     high = 14 - math.sqrt(0.1 * 6 * 4)

@@ -18,7 +18,8 @@ from sheetkit.widgets import Bench, Pages, cards
 from sheetkit.workshop import compare, many, shopping
 from sheetkit.workshop.book import Book
 
-FIGURES = ("hours_h", "cost", "gas_real_l", "wire_bought_g", "arc_time_s", "heat_input_kj_per_mm")
+TAKEN = ("hours_h", "cost", "gas_real_l", "wire_bought_g", "arc_time_s")
+FIGURES = (*TAKEN, "heat_input_kj_per_mm")
 RING = [[0, 0], [60, 0], [60, 50], [0, 50]]
 
 
@@ -45,8 +46,14 @@ def order(result):
 
 @pytest.fixture(scope="module")
 def middle(result):
-    """Figure -> the middle of the draws, written anew; far enough from the usual value to tell."""
-    found = {name: float(np.median(result.drawn[name])) for name in FIGURES}
+    """Figure -> the middle of the draws, written anew; far enough from the usual value to tell.
+
+    A heat input stands at what is set: k U I / v of the settings beside it.
+    """
+    found = {name: float(np.median(result.drawn[name])) for name in TAKEN}
+    v = result.inputs
+    power_w = 0.8 * v["voltage_v"].value * v["current_a"].value
+    found["heat_input_kj_per_mm"] = 60 * power_w / v["travel_mm_min"].value / 1000
     for name in ("hours_h", "cost", "gas_real_l"):
         assert found[name] > 1.05 * result.values[name], name
     return found
@@ -77,7 +84,15 @@ def test_summary_lines_and_listings(result, middle):
     assert steps[-1][1] * 3600 == pytest.approx(middle["arc_time_s"])
 
 
-@pytest.mark.parametrize("name", FIGURES)
+def test_what_is_set_needs_no_usual_chain(result, middle):
+    """Its one number is that of the settings shown, so the chain beside it is its own."""
+    told = result.explain("heat_input_kj_per_mm")
+    assert told.value == told.likely == pytest.approx(middle["heat_input_kj_per_mm"])
+    assert told.low < told.likely < told.high
+    assert "likely" not in str(told) and "as usual" not in str(told)
+
+
+@pytest.mark.parametrize("name", TAKEN)
 def test_explain_leads_with_it_and_says_what_the_usual_chain_is(result, middle, name):
     told = result.explain(name)
     before, after = " ".join(str(told).split()).split("If every step goes as usual:")

@@ -17,7 +17,7 @@ from .repair.plan import plan
 from .sequence.plan import SequencePlan
 from .sequence.shop_heat import ShopHeat
 from .views.json_objects import estimate_object, sequence_object
-from .views.lines import estimate_lines, sequence_lines
+from .views.lines import estimate_lines, first_look_words, sequence_lines
 from .views.place_words import hot_lines
 from .workshop.demo import lay_out
 from .workshop.heat_log import own_heat
@@ -118,7 +118,12 @@ def _planned(result: Estimate, own: ShopHeat | None) -> SequencePlan:
     """Return the plan; a terminal is told how far it is."""
     progress = terminal.Progress()
     try:
-        return plan(result, own=own, progress=progress)
+        return plan(
+            result,
+            own=own,
+            progress=progress,
+            first_look=lambda look: progress.say(f"{first_look_words(look)}; the plan follows"),
+        )
     finally:
         progress.clear()
 

@@ -246,7 +246,7 @@ def test_a_terminal_is_told_how_far_it_is(demo, tmp_path):
     code, out, told = on_a_terminal("sequence", path)
     assert code == 0 and "\r" not in out
     shown = [line.rstrip() for line in re.split(r"[\r\n]+", told)]
-    assert sum(bool(re.fullmatch(r"[a-z ()]+: \d+ of \d+", line)) for line in shown) >= 2
+    assert sum(bool(re.fullmatch(r"\[#*\.*\] [a-z ()]+: \d+ of \d+", line)) for line in shown) >= 2
     assert "of" not in shown[-1] and told.endswith("\r"), "the line is taken away again"
 
 
@@ -266,6 +266,21 @@ def test_progress_is_silent_where_nobody_looks(capfd, small_estimate):
     assert capfd.readouterr() == ("", "")
 
 
+def test_what_progress_leaves_stands_above_it(capfd):
+    progress = terminal.Progress()
+    progress.shown = True
+    progress("work", 5, 4)
+    progress.say("half a\x1b loaf")
+    progress("more", 0, 0)
+    left, below = capfd.readouterr().err.split("\n")
+    assert left.split("\r")[1] == "[############] work: 5 of 4"
+    assert left.split("\r")[2].rstrip() == r"half a\x1b loaf"
+    assert below == "\r[............] more: 0 of 0"
+    progress.shown = False
+    progress.say("nobody looks")
+    assert capfd.readouterr().err == ""
+
+
 def test_progress_tells_each_new_work_and_no_flood(capfd, monkeypatch):
     monkeypatch.setattr(terminal, "TELL_EVERY_S", 1e9)
     progress = terminal.Progress()
@@ -275,6 +290,7 @@ def test_progress_tells_each_new_work_and_no_flood(capfd, monkeypatch):
     progress("more", 3, 4)
     progress.clear()
     shown = capfd.readouterr().err.split("\r")
-    assert [line.strip() for line in shown] == ["", r"long\x1b work: 0 of 1000", "more: 3 of 4",
-                                               "", ""]  # fmt: skip
+    assert [line.strip() for line in shown] == [
+        "", r"[............] long\x1b work: 0 of 1000", "[#########...] more: 3 of 4", "", "",
+    ]  # fmt: skip
     assert len(shown[2]) == len(shown[1]), "the longer line is covered"

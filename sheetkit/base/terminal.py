@@ -11,6 +11,8 @@ from typing import IO
 from .errors import Fault, SheetkitError, plain
 
 TELL_EVERY_S = 0.1
+BAR = 12
+"""Letters of the bar that says how far a work is."""
 
 
 def prepare() -> None:
@@ -74,7 +76,15 @@ class Progress:
         now = time.monotonic()
         if self.shown and (now >= self._next or what != self._what):
             self._what, self._next = what, now + TELL_EVERY_S
-            self._write(f"{plain(what)}: {done} of {total}"[:78])
+            bar = "#" * round(BAR * min(done / max(total, 1), 1.0))
+            self._write(f"[{bar:.<{BAR}}] {plain(what)}: {done} of {total}"[:78])
+
+    def say(self, words: str) -> None:
+        """Leave a line of its own, and go on below it."""
+        if self.shown:
+            self._write(plain(words))
+            self._write_on("\n")
+            self._length = 0
 
     def clear(self) -> None:
         """Take the line away again."""
@@ -84,8 +94,11 @@ class Progress:
     def _write(self, line: str) -> None:
         blanks = " " * (self._length - len(line))
         self._length = len(line)
+        self._write_on(f"\r{line}{blanks}" + ("" if line else "\r"))
+
+    def _write_on(self, text: str) -> None:
         try:
-            sys.stderr.write(f"\r{line}{blanks}" + ("" if line else "\r"))
+            sys.stderr.write(text)
             sys.stderr.flush()
         except OSError:
             self.shown = False

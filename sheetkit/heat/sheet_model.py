@@ -16,8 +16,7 @@ import threading
 from collections.abc import Callable, Sequence
 from functools import cached_property
 from itertools import pairwise
-from types import ModuleType
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from shapely.geometry import LineString
@@ -38,10 +37,10 @@ Progress = Callable[[str, int, int], object]
 
 
 class Kernels(NamedTuple):
-    """The compiled modules: `flow` (heat from step to step), `rule` (when a weld may start)."""
+    """The inner loops: `flow` (heat from step to step), `rule` (when a weld may start)."""
 
-    flow: ModuleType
-    rule: ModuleType
+    flow: Any
+    rule: Any
 
 
 _ready = threading.Event()
@@ -64,6 +63,13 @@ def kernels(progress: Progress | None = None) -> Kernels:
     return Kernels(kernel, wait_rule)
 
 
+def uncompiled() -> Kernels:
+    """Return the same in plain numpy: forty times slower, but there at once."""
+    from . import plain
+
+    return Kernels(plain.flow, plain.rule)
+
+
 class SheetModel:
     """A workpiece cut into cells, ready to be heated.
 
@@ -71,6 +77,7 @@ class SheetModel:
     ----------
     piece : Workpiece
     choice : GridChoice; its cells and steps
+    run_by : `kernels`, or `uncompiled`
 
     Attributes
     ----------
@@ -86,7 +93,13 @@ class SheetModel:
     Heat in Solids, 2nd ed. (from memory).
     """
 
-    def __init__(self, piece: Workpiece, choice: GridChoice | None = None):
+    def __init__(
+        self,
+        piece: Workpiece,
+        choice: GridChoice | None = None,
+        run_by: Callable[[], Kernels] = kernels,
+    ):
+        self.run_by = run_by
         choice = GridChoice() if choice is None else choice
         self.piece, self.choice = piece, choice
         self.tacks, self.stitches, self.welds = piece.tacks, piece.stitches, piece.welds
@@ -164,7 +177,7 @@ class SheetModel:
         cutoff_s: float = math.inf,
         peak: np.ndarray | None = None,
     ) -> Timing:
-        rule = kernels().rule
+        rule = self.run_by().rule
         now = state.copy() if state is not None else self.cold()
         numbers = StartRules(
             float(rules.limit_c - self.ambient_c), float(rules.look_ahead_s), float(cutoff_s),
@@ -186,7 +199,7 @@ class SheetModel:
     def close(self, state: State, weld: int) -> None:
         """Let the kerf conduct where `weld` bridges it (in place)."""
         begin = self.placed.bins_begin
-        kernels().flow.close_kerf(
+        self.run_by().flow.close_kerf(
             self.sheet(state), self.kerf_arrays, state.closed, self.placed.bins,
             begin[weld], begin[weld + 1],
         )  # fmt: skip
@@ -196,7 +209,7 @@ class SheetModel:
 
         The highest along each third of each stitch; changes `state`.
         """
-        flow, placed, begin = kernels().flow, self.placed, self.placed.begin
+        flow, placed, begin = self.run_by().flow, self.placed, self.placed.begin
         sheet, field = self.sheet(state), state.field
         work = np.zeros((3, *field.shape), self.precision)
         unseen = (self.probes, np.zeros((1, 1), self.precision), np.zeros(0), len(self.welds))
@@ -237,7 +250,7 @@ class SheetModel:
     ) -> None:
         """Let `state` cool for span_s without an arc (in place)."""
         work: np.ndarray = np.zeros((3, *state.field.shape), self.precision)
-        kernels().flow.cool(
+        self.run_by().flow.cool(
             state.field, work, self.sheet(state), float(span_s), self.steps[0],
             self.probes, np.zeros((1, 1), self.precision) if peak is None else peak,
             np.zeros(self.lines) if watched is None else watched, len(self.welds),

@@ -17,6 +17,7 @@ from ..heat.rules import Rules
 from ..heat.weld_source import WeldRun
 from ..heat.workpiece import Overlap, Workpiece
 from ..job.job import Job
+from ..sequence.first_look import FirstLook
 from ..sequence.places import CoolPlace
 from ..sequence.plan import SequencePlan, plan_sequence
 from ..sequence.shop_heat import ShopHeat
@@ -81,6 +82,7 @@ def plan(
     own: ShopHeat | None = None,
     progress: Callable[[str, int, int], Any] | None = None,
     stop: Callable[[], bool] | None = None,
+    first_look: Callable[[FirstLook], Any] | None = None,
 ) -> SequencePlan:
     """Return the order and waits for an estimate's tacks and stitches, by the heat-flow model.
 
@@ -91,6 +93,8 @@ def plan(
         plan takes the hot end of the heat and the likely losses
     progress : called with (what, done, of how many) while it works
     stop : returns True to end the search and keep the best order so far
+    first_look : called with a rough order where the first plan on a computer has to wait
+        for its kernels to be compiled
 
     Raises
     ------
@@ -135,7 +139,9 @@ def plan(
     )
     if own is not None:
         piece = piece.scaled(heat=own.planned_heat, loss=own.loss)
-    found = plan_sequence(piece, protect, rules=rules, progress=progress, stop=stop)
+    found = plan_sequence(
+        piece, protect, rules=rules, progress=progress, stop=stop, first_look=first_look
+    )
     return replace(found, own=own)
 
 

@@ -20,10 +20,12 @@ from ..base.errors import check, refuse
 from ..base.showing import Shown, counted
 from ..heat.grid import GridChoice, count_cells
 from ..heat.rules import Rules
-from ..heat.sheet_model import Order, SheetModel, kernels
+from ..heat.sheet_model import Order, SheetModel
 from ..heat.state import Held, State, Timing
 from ..heat.workpiece import Workpiece
+from . import warm
 from .alternatives import Alternative, imbalance_of, outcome, quickest, total_of, with_front
+from .first_look import FirstLook, look
 from .orders import tack_rounds
 from .places import CoolPlace, PlacePeak
 from .planner import Planner, SearchChoice
@@ -154,6 +156,7 @@ def plan_sequence(
     choice: SearchChoice | None = None,
     progress: Callable[[str, int, int], Any] | None = None,
     stop: Callable[[], bool] | None = None,
+    first_look: Callable[[FirstLook], Any] | None = None,
 ) -> SequencePlan:
     """Plan the order and the waits of the fill that follows the tacking rounds.
 
@@ -166,6 +169,8 @@ def plan_sequence(
     choice : SearchChoice; grid, effort and seed
     progress : called with (what, done, of how many); stop : returns True to end
         the search and keep the best order so far
+    first_look : called with a `FirstLook` where the kernels are still being
+        compiled, so that there is something to see until the plan comes
 
     Returns
     -------
@@ -180,14 +185,18 @@ def plan_sequence(
         refuse("stitches", 0, "must be at least 1", "give the stitches of the seam")
     check("interpass_limit_c", rules.limit_c, piece.losses.ambient_c + 5, 400, "degC")
     check("look_ahead_s", rules.look_ahead_s, 1, 300, "s")
-    kernels(progress)
     piece = replace(piece, protect=[spot.place for spot in protect])
+    if tack_order is None:
+        tack_order = [n for part in tack_rounds(piece.tacks) for n in part]
+    if first_look is not None and warm.compiling():
+        found_first = look(piece, protect, rules, tack_order, _watch(progress, stop))
+        if found_first is not None:
+            first_look(found_first)
+    warm.wait(progress)
     grid_mm = _grid_mm(piece, choice.grid_mm)
     fine, coarse, checked = (
         SheetModel(piece, GridChoice(cell_mm=part * grid_mm)) for part in (1.0, 2.0, 0.5)
     )
-    if tack_order is None:
-        tack_order = [n for part in tack_rounds(piece.tacks) for n in part]
     run = Planner(
         (fine, coarse, checked), rules, protect, tack_order, choice, progress=progress, stop=stop
     )
@@ -223,6 +232,19 @@ def plan_sequence(
         ),
         **_fill_of(fine, best.method, best.order, fill.timing, tacking.timing.end_s),
     )
+
+
+def _watch(
+    progress: Callable[[str, int, int], Any] | None, stop: Callable[[], bool] | None
+) -> Callable[[int, int], bool]:
+    """Return a function (done, total) that tells of the first look and says whether to stop."""
+
+    def report(done: int, total: int) -> bool:
+        if progress:
+            progress("first look", done, total)
+        return bool(stop and stop())
+
+    return report
 
 
 def _grid_mm(piece: Workpiece, wanted_mm: float) -> float:

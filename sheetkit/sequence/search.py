@@ -29,6 +29,19 @@ class FillRules(NamedTuple):
     responses: Responses
 
 
+def tiny() -> None:
+    """Search the orders of two stitches that send each other nothing: compiles or loads all of it."""
+    from . import kernel
+
+    nothing = Responses(np.zeros((2, 2, 3), np.float32), np.zeros((2, 2, 2, 6), np.float32),
+                        np.zeros(1, np.int64), np.zeros(1))  # fmt: skip
+    rules = FillRules(np.ones(2), np.zeros((2, 2)), 0.0, np.ones(2), nothing)
+    search = Search(kernel, rules)
+    search.calibrated([0, 1], np.zeros(2), np.zeros(2))
+    search.anneal([[0, 1]], [rules], seed=1, rounds=1, watch=lambda *_: False)
+    search.exact()
+
+
 class Search:
     """Estimated total times of orders, and orders that make them short."""
 

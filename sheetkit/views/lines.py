@@ -10,6 +10,7 @@ from ..base.errors import plain
 from ..formulas import hours
 from ..repair.estimate import Estimate
 from ..repair.left_out import assumed
+from ..sequence.first_look import FirstLook
 from ..sequence.plan import SequencePlan
 from .place_words import excess_lines, place_lines
 from .shop_words import UNVALIDATED, own_lines
@@ -68,6 +69,15 @@ def estimate_lines(result: Estimate, *, display: str = "mm") -> Iterator[str]:
     yield "Cautions"
     for caution in result.cautions(display):
         yield _wrapped(f"- {plain(str(caution))}")
+
+
+def first_look_words(look: FirstLook) -> str:
+    """Return what a first look says, in one line: for what it is good and for what it isn't."""
+    begin = ", ".join(str(stitch + 1) for stitch in look.order[:5])
+    return (
+        f"first look, on large cells and not checked: {named(look.method)}, "
+        f"{minutes(look.total_s)}, stitches {begin}{' …' if len(look.order) > 5 else ''}"
+    )
 
 
 def sequence_lines(result: Estimate, order: SequencePlan, *, display: str = "mm") -> Iterator[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ..base.showing import Column, Listing
+from ..sequence.first_look import FirstLook
 from ..sequence.plan import SequencePlan
 
 
@@ -16,7 +17,7 @@ def degree_unit(display: str) -> str:
     return "°F" if display == "in" else "°C"
 
 
-def order_listing(plan: SequencePlan, display: str = "mm") -> Listing:
+def order_listing(plan: SequencePlan | FirstLook, display: str = "mm") -> Listing:
     """Return the turns of the fill; turns, stitches and patches count from 1.
 
     Starts count from the end of tacking.  The temperature is the highest along

@@ -17,6 +17,7 @@ from ..sequence.plan import SequencePlan
 from . import cards, controls, plan_svg, still
 from .pad.overlays import overlays
 from .pad.pad import Pad
+from .warming import Warming
 
 _UNDRAWN = [[0, 0], [100, 0], [100, 100], [0, 100]]
 """What the controls start from while nothing is drawn."""
@@ -91,7 +92,13 @@ class Bench(ipw.VBox):
         inputs = ipw.VBox(list(self.controls.values()), layout=ipw.Layout(width="360px"))
         # what comes and goes stands under the pad, which must not move under the pointer
         shown = ipw.VBox(
-            [self.message, self.left_out if self.pad else self.picture, self.cards, self.amounts],
+            [
+                self.message,
+                self.left_out if self.pad else self.picture,
+                self.cards,
+                self.amounts,
+                Warming(),
+            ],
             layout=ipw.Layout(flex="1 1 420px", min_width="320px"),
         )
         row = ipw.Box([inputs, shown], layout=ipw.Layout(display="flex", flex_flow="row wrap"))

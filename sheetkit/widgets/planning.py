@@ -12,7 +12,11 @@ import traitlets
 from ..base.errors import SheetkitError
 from ..repair.estimate import Estimate
 from ..repair.plan import plan
+from ..sequence import warm
+from ..sequence.first_look import FirstLook
 from ..sequence.plan import SequencePlan
+from ..views.lines import first_look_words
+from ..views.order_listing import order_listing
 from ..views.place_words import hot_lines
 from ..views.words import minutes, named
 from . import cards
@@ -54,6 +58,7 @@ class Planning(ipw.VBox):
             layout=ipw.Layout(display="flex", flex_flow="row wrap", align_items="center"),
         )
         super().__init__([row, self.message])
+        warm.begin()
         if start:
             self.start()
 
@@ -106,9 +111,19 @@ class Planning(ipw.VBox):
         if not self._stop.is_set():
             self.label.value = what
 
+    def _look(self, look: FirstLook) -> None:
+        """Show a rough order until the plan is there."""
+        self.message.value = (
+            f"<b>{escape(first_look_words(look))}</b>. The plan itself follows as soon as the "
+            "planner is ready." + order_listing(look, self.result.job.drawn_in)._repr_html_()
+        )
+
     def _work(self) -> None:
         try:
-            found = plan(self.result, progress=self._progress, stop=self._stop.is_set)
+            found = plan(
+                self.result, progress=self._progress, stop=self._stop.is_set,
+                first_look=self._look,
+            )  # fmt: skip
         except SheetkitError as error:
             self._fault = error
             self.message.value = cards.faults(error)

@@ -180,3 +180,15 @@ def test_a_job_that_cannot_be_planned_is_explained(small_estimate):
         planning.wait()
     assert "stitches" in planning.message.value
     assert not planning.button.disabled
+
+
+def test_planning_shows_a_first_look_until_the_plan_is_there(small_estimate, monkeypatch):
+    from sheetkit.sequence import warm
+
+    monkeypatch.setattr(warm, "compiling", lambda: True)
+    planning, seen = Planning(small_estimate), []
+    planning.message.observe(lambda change: seen.append(change["new"]), "value")
+    found = planning.wait()
+    looks = [words for words in seen if "first look" in words]
+    assert len(looks) == 1 and "not checked" in looks[0] and "<table" in looks[0]
+    assert planning.plan is found and "first look" not in planning.message.value

@@ -35,6 +35,7 @@ MODEL_SHARE = 0.03
 SLIPS = 0.05
 """The share of readings taken for slips: wrong place, wrong unit, wrong key.  GUESS."""
 COARSE_MM = 8.0
+DRAWS = 1000
 LOSSES = np.exp(np.linspace(np.log(LOSS_RANGE[0]), np.log(LOSS_RANGE[1]), 13))
 """The loss ratios that are marched."""
 _HEAT = np.linspace(log(HEAT_RANGE[0]), log(HEAT_RANGE[1]), 241)
@@ -231,3 +232,19 @@ def _summed(share: np.ndarray, used: int) -> ShopHeat:
     both = off[0] @ share @ off[1]
     covariance = np.array([[heat @ off[0] ** 2, both], [both, loss @ off[1] ** 2]])
     return ShopHeat.of(mean, covariance, used, 1)
+
+
+def curve(plan: SequencePlan, heat: ShopHeat, after_s: np.ndarray) -> np.ndarray:
+    """Return the temperature on the last stitch as it cools, (low, likely, high) x times, deg C.
+
+    Nine in ten of what is believed lie between low and high.
+    """
+    if not len(after_s):
+        return np.zeros((3, 0))
+    curves = CoolingCurves(plan, None, np.asarray(after_s, float))
+    drawn = np.random.default_rng(1).multivariate_normal(heat.mean, heat.covariance, DRAWS)
+    losses = np.clip(np.exp(drawn[:, 1]), *LOSS_RANGE)
+    rises = np.exp(drawn[:, :1]) * curves.rise(losses)
+    low, high = np.quantile(rises, (0.05, 0.95), axis=0)
+    likely = heat.heat * curves.rise(np.array([heat.loss]))[0]
+    return np.stack([low, likely, high]) + curves.ambient_c

@@ -14,7 +14,7 @@ from matplotlib.axes import Axes
 
 from ..base.showing import Listing
 from ..repair.estimate import Estimate
-from . import heat_charts, listings, range_charts, repair_charts
+from . import heat_charts, listings, range_charts, repair_charts, shop_charts
 from .axes import picture
 from .order_listing import order_listing
 from .place_words import hot_lines
@@ -55,6 +55,10 @@ def _bars(name: str) -> Callable[..., Axes]:
     return plot
 
 
+def _cooling(result: Any, ax: Axes | None = None, **options: Any) -> Axes:
+    return shop_charts.cooling(result.plan, result.readings, result.learned, ax, **options)
+
+
 VIEWS: dict[str, View] = {
     "Estimate": View(summary_numbers, repair_charts.patch_plan, _summary),
     "SequencePlan": View(order_listing, heat_charts.turns, warned=hot_lines),
@@ -64,6 +68,7 @@ VIEWS: dict[str, View] = {
     "Placement": View(listings.placement_listing, repair_charts.stock_plan),
     "Comparison": View(None, _bars("cost")),
     "ShoppingList": View(None, _bars("price")),
+    "HeatCoupon": View(None, _cooling),
     "Book": View(None, _bars("hours")),
 }
 """Class name -> how it is shown."""

@@ -9,7 +9,6 @@ from ..base.showing import Range, counted
 from ..sequence.cooling_curve import Learned, Reading, Use
 from ..sequence.plan import SequencePlan
 from ..sequence.shop_heat import BOOK, ShopHeat
-from .words import minutes
 
 UNVALIDATED = (
     "No measured temperatures of short-arc welds in 0.8 to 2 mm sheet could be found to hold these "
@@ -63,7 +62,7 @@ def reading_lines(
 
     rows = zip(readings, learned.book_c, learned.fitted_c, learned.uses, strict=True)
     return [
-        f"{minutes(one.after_s)}: {shown(one.celsius)}; by the book {shown(book)}, by your ratios "
+        f"{round(one.after_s / 60, 1):g} min: {shown(one.celsius)}; by the book {shown(book)}, by your ratios "
         f"{shown(fitted)}" + ("" if use is Use.USED else f"; {use.value}")
         for one, book, fitted, use in rows
     ]

@@ -15,6 +15,7 @@ from ..repair.plan import plan
 from ..sequence import warm
 from ..sequence.first_look import FirstLook
 from ..sequence.plan import SequencePlan
+from ..sequence.shop_heat import ShopHeat
 from ..views.lines import first_look_words
 from ..views.order_listing import order_listing
 from ..views.place_words import hot_lines
@@ -31,6 +32,7 @@ class Planning(ipw.VBox):
     ----------
     result : Estimate
     start : begin at once
+    own : the shop's own heat and losses, from `workshop.heat_log`; None: the book's
 
     `plan` is a trait: None until there is one.  `wait()` returns it.
     """
@@ -40,8 +42,8 @@ class Planning(ipw.VBox):
     at_work = traitlets.Bool(False)
     """Whether it is planning; turns False after `plan` has been set or a fault told."""
 
-    def __init__(self, result: Estimate, *, start: bool = False):
-        self.result = result
+    def __init__(self, result: Estimate, *, start: bool = False, own: ShopHeat | None = None):
+        self.result, self._own = result, own
         self._thread: threading.Thread | None = None
         self._fault: Exception | None = None
         self._stop, self._last = threading.Event(), 0.0
@@ -121,7 +123,7 @@ class Planning(ipw.VBox):
     def _work(self) -> None:
         try:
             found = plan(
-                self.result, progress=self._progress, stop=self._stop.is_set,
+                self.result, own=self._own, progress=self._progress, stop=self._stop.is_set,
                 first_look=self._look,
             )  # fmt: skip
         except SheetkitError as error:

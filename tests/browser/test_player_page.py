@@ -191,6 +191,68 @@ def seconds_left(page) -> list[float]:
     )
 
 
+AFTER_LAST = """
+import time
+player = Player(plan, mode='step', log='.', job='small.json')
+last = plan.start_s[-1] + plan.model.stitches[plan.order[-1]].duration_s
+player.turn, player.began_ms = len(plan.order), 1000 * (time.time() - last - 70)
+player
+"""
+
+
+def test_readings_after_the_last_stitch_by_keys_alone(opened, workspace):
+    page, wrong = opened("after.ipynb", AFTER_LAST)
+    root, count = page.locator(".sk-player"), page.evaluate(CELLS)
+    form = root.locator(".sk-after-last")
+    assert "Next reading in" in form.locator(".sk-ask").text_content() or "now" in form.inner_text()
+    root.focus()
+    page.keyboard.press("r")  # to the thermometer's field; the minutes are the clock's
+    page.keyboard.type("95,5")
+    page.keyboard.press("Enter")
+    lines = form.locator(".sk-readings li")
+    lines.first.wait_for()
+    assert "96 °C" in lines.first.text_content().replace("\u00a0", " ")
+    assert lines.first.text_content().startswith("1.")  # minutes: 70 s and what the page took
+    page.keyboard.press("Shift+Tab")
+    page.keyboard.type("3")
+    page.keyboard.press("Tab")
+    page.keyboard.type("60")
+    page.keyboard.press("Enter")
+    lines.nth(1).wait_for()
+    assert lines.nth(1).text_content().startswith("3 min")
+    form.locator(".sk-strip").focus()
+    page.keyboard.type("38")
+    page.keyboard.press("Enter")
+    lines.nth(2).wait_for()
+    words = form.locator(".sk-learned")
+    assert "from 3 readings" in words.text_content()
+    # degrees Fahrenheit, and a reading that can't be
+    root.locator(".sk-tab[data-mode=watch]").click()
+    root.locator(".sk-unit").select_option("F")
+    root.locator(".sk-tab[data-mode=step]").click()
+    form.locator(".sk-after").fill("5")
+    form.locator(".sk-cooling").fill("104")  # 40 °C
+    form.locator(".sk-cooling").press("Enter")
+    lines.nth(3).wait_for()
+    assert "104 °F" in form.locator(".sk-readings").text_content().replace("\u00a0", " ")
+    form.locator(".sk-after").fill("0.1")
+    form.locator(".sk-cooling").fill("104")
+    form.locator(".sk-add").press("Enter")
+    said = form.locator(".sk-said")
+    page.wait_for_function(
+        "() => document.querySelector('.sk-said').textContent.includes('after_s')"
+    )
+    form.locator(".sk-forget").nth(2).press("Enter")
+    page.wait_for_function("() => document.querySelectorAll('.sk-readings li').length === 3")
+    form.locator(".sk-keep").press("Enter")
+    page.wait_for_function("() => document.querySelector('.sk-said').textContent.includes('Kept')")
+    assert "heat.csv" in said.text_content()
+    kept = (workspace / "heat.csv").read_text()
+    assert "small.json" in kept and "strip 38.0 mm" in kept and "180 s 60.0 degC" in kept
+    assert page.evaluate(CELLS) == count
+    assert not wrong, wrong
+
+
 def test_an_order_by_clicks_and_by_keys(opened):
     page, wrong = opened("lesson.ipynb", "lesson = Lesson(plan)\nlesson")
     root, count = page.locator(".sk-lesson"), page.evaluate(CELLS)

@@ -16,6 +16,7 @@ LONGEST_REPR = 600
 def shown(data_folder, small_plan):
     """Return what shows itself, by class name."""
     result = sk.estimate(sk.load(data_folder / "trunk_floor.json"))
+    coupon = sk.workshop.heat_coupon.heat_coupon(result, bead_mm=100, arc_s=15)
     shopping, compare = sk.workshop.shopping, sk.workshop.compare
     return {
         "Estimate": result,
@@ -26,6 +27,7 @@ def shown(data_folder, small_plan):
         "Placement": shopping.stock_for([result]),
         "ShoppingList": shopping.shopping_list(result),
         "Comparison": compare.ways(result.job, compare.SHAPES),
+        "HeatCoupon": coupon.read((60, 60), (180, 40)),
         "Book": sk.workshop.book.Book.open(data_folder / "job_book"),
     }
 

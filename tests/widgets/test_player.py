@@ -2,9 +2,11 @@
 
 import pytest
 
+from sheetkit.sequence.cooling_curve import Reading, learned
 from sheetkit.sequence.thermometer import paced
 from sheetkit.views import heat_frames
 from sheetkit.widgets import Planning, Player
+from sheetkit.workshop.heat_log import read_heat_log
 
 
 @pytest.fixture
@@ -192,3 +194,86 @@ def test_planning_shows_a_first_look_until_the_plan_is_there(small_estimate, mon
     looks = [words for words in seen if "first look" in words]
     assert len(looks) == 1 and "not checked" in looks[0] and "<table" in looks[0]
     assert planning.plan is found and "first look" not in planning.message.value
+
+
+@pytest.fixture
+def finished(small_plan, tmp_path):
+    """A player whose last stitch is in, with a heat log of its own."""
+    return Player(small_plan, mode="step", frames=5, log=tmp_path, job="small.json")
+
+
+def after_last(player, kind, **more):
+    report(player, kind, turn=8, at_s=0.0, starts_s=list(player.plan.start_s), **more)
+    return player.after_last
+
+
+def test_readings_after_the_last_stitch_teach_and_are_kept(finished, small_plan, tmp_path):
+    assert finished.after_last["lines"] == [] and not finished.after_last["kept"]
+    book = learned(small_plan, [Reading(60, 80.0)]).book_c[0]
+    shown = after_last(finished, "cooling", after_s=60.0, reading_c=20 + 1.2 * (book - 20))
+    assert len(shown["lines"]) == 1 and "by the book" in shown["lines"][0]
+    assert "from 1 reading" in shown["words"]
+    shown = after_last(finished, "strip", width_mm=40.0)
+    assert "40 mm" in shown["lines"][1] and "from 2 readings" in shown["words"]
+    shown = after_last(finished, "keep")
+    assert shown["kept"] and "heat.csv" in shown["said"]
+    (entry,) = read_heat_log(tmp_path).entries
+    assert entry.job == "small.json" and entry.heat.heat > 1.05
+    assert entry.read.startswith("60 s ") and "strip 40.0 mm" in entry.read
+    after_last(finished, "cooling", after_s=180.0, reading_c=50.0)
+    after_last(finished, "keep")
+    (again,) = read_heat_log(tmp_path).entries
+    assert again.entry == entry.entry and again.heat.readings == 3
+
+
+def test_a_line_left_out_counts_no_more_and_a_restart_forgets_all(finished):
+    after_last(finished, "cooling", after_s=60.0, reading_c=80.0)
+    one = dict(finished.after_last)
+    after_last(finished, "strip", width_mm=90.0)
+    assert finished.after_last["words"] != one["words"]
+    assert after_last(finished, "forget", line=1)["words"] == one["words"]
+    assert after_last(finished, "forget", line=0)["lines"] == []
+    assert "nothing to keep" in after_last(finished, "keep")["said"]
+    after_last(finished, "cooling", after_s=60.0, reading_c=80.0)
+    report(finished, "restart", at_s=0.0, starts_s=[])
+    assert finished.after_last["lines"] == []
+
+
+@pytest.mark.parametrize(
+    ("event", "words"),
+    [
+        ({"kind": "cooling", "after_s": 2.0, "reading_c": 80.0}, "after_s"),
+        ({"kind": "cooling", "after_s": 60.0, "reading_c": 1e9}, "celsius"),
+        ({"kind": "cooling", "after_s": "soon", "reading_c": 80.0}, "after_s"),
+        ({"kind": "cooling", "after_s": 60.0, "reading_c": 10**400}, "celsius"),
+        ({"kind": "strip", "width_mm": -4}, "strip_mm"),
+        ({"kind": "strip"}, "strip_mm"),
+        ({"kind": "forget", "line": "all"}, ""),
+        ({"kind": "forget", "line": 99}, ""),
+    ],
+)
+def test_what_cannot_be_a_reading_is_told_and_changes_nothing(finished, event, words):
+    after_last(finished, "cooling", after_s=180.0, reading_c=50.0)
+    before = finished.after_last["words"]
+    shown = after_last(finished, **event)
+    assert words in shown["said"] and shown["words"] == before and len(shown["lines"]) == 1
+
+
+def test_nothing_is_learned_before_the_last_stitch(finished, small_plan):
+    report(finished, "cooling", at_s=0.0, starts_s=list(small_plan.start_s[:3]), after_s=60.0,
+           reading_c=80.0)  # fmt: skip
+    assert finished.after_last["lines"] == [] and "could not be read" in finished.note["text"]
+
+
+def test_a_log_that_cannot_be_written_is_told(finished, tmp_path):
+    (tmp_path / "heat.csv").write_text("entry,date,job,welding_h\n")
+    after_last(finished, "cooling", after_s=60.0, reading_c=80.0)
+    shown = after_last(finished, "keep")
+    assert "heat_ratio" in shown["said"] and not shown["kept"]
+
+
+def test_with_inches_the_strip_is_typed_and_shown_in_them(small_plan):
+    player = Player(small_plan, display="in", frames=5)
+    assert player.after_last["length"] == "in" and player.after_last["mm_per_unit"] == 25.4
+    shown = after_last(player, "strip", width_mm=38.1)
+    assert "in wide" in shown["lines"][0]

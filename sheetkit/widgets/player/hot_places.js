@@ -1,13 +1,14 @@
 // Places that get hotter than they may, above the order they belong to.
 
 import { htmlNode } from "../elements.js";
+import { unbroken } from "./words.js";
 
 export function hotPlaces(model) {
   const node = htmlNode("ul", { class: "sk-places", "aria-label": "Too hot" });
   const show = () => {
     const lines = model.get("too_hot");
     node.hidden = !lines.length;
-    node.replaceChildren(...lines.map((words) => htmlNode("li", {}, words)));
+    node.replaceChildren(...lines.map((words) => htmlNode("li", {}, unbroken(words))));
   };
   model.on("change:too_hot", show);
   show();

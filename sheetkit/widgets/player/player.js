@@ -1,6 +1,7 @@
 // The heat-spread player: watch the heat of a plan, or step along it in the shop.
 
 import { htmlNode, usedElsewhere } from "../elements.js";
+import { afterLast } from "./after_last.js";
 import { connection, save } from "./connection.js";
 import { heatPanel } from "./heat_panel.js";
 import { hotPlaces } from "./hot_places.js";
@@ -47,11 +48,16 @@ function stepPanel(model, alarm) {
   htmlNode("option", { value: 1 }, "shop clock"),
   htmlNode("option", { value: 10 }, "rehearse, 10 × as fast"),
   htmlNode("option", { value: 60 }, "rehearse, 60 × as fast"));
+  const form = afterLast(model, {
+    send: (kind, more) => send(kind, more),
+    elapsed: () => now() - due().at(-1) - (scene.stitches.at(-1).end_s - scene.stitches.at(-1).start_s),
+    rehearsed: () => model.get("rehearse") !== 1,
+  });
   const node = htmlNode("div", { class: "sk-steps" },
     htmlNode("div", { class: "sk-side" }, next, countDown, ask,
       htmlNode("div", { class: "sk-buttons" }, start, done, hot),
       htmlNode("div", { class: "sk-measure" }, htmlNode("label", {}, "It reads ", reading), label, use),
-      status,
+      status, form.node,
       htmlNode("div", { class: "sk-small" }, back, again, pace,
         htmlNode("label", {}, sound, " sound when a wait is over"))),
     htmlNode("div", { class: "sk-map sk-plain" }, map.svg));
@@ -171,10 +177,12 @@ function stepPanel(model, alarm) {
     again.hidden = !running();
     for (const part of [done, hot, use, reading, ask, countDown]) part.hidden = !on;
     label.textContent = ` °${unit()} `;
-    node.querySelector(".sk-measure").hidden = !on;
+    label.parentElement.hidden = !on;
+    form.node.hidden = !over || !running();
     if (over) {
       next.textContent = "All stitches are in.";
       say("The seam shrinks while it cools: where a dolly reaches, planish it.");
+      form.tick();
       return;
     }
     next.textContent = `${running() ? "Next" : "First"}: ${place()}`;
@@ -185,7 +193,8 @@ function stepPanel(model, alarm) {
   }
 
   function showClock() {
-    if (!running() || turn() >= count) return;
+    if (!running()) return;
+    if (turn() >= count) { form.tick(); return; }
     wake();
     const rest = left();
     const ready = rest <= 0;
@@ -202,7 +211,7 @@ function stepPanel(model, alarm) {
   }
 
   function key(event) {
-    const act = { d: welded, h: still, r: () => reading.focus() }[event.key.toLowerCase()];
+    const act = { d: welded, h: still, r: () => (turn() >= count ? form : reading).focus() }[event.key.toLowerCase()];
     if (!act || !running()) return false;
     act();
     return true;
@@ -219,7 +228,7 @@ function stepPanel(model, alarm) {
   return {
     node, key,
     off() {
-      clearInterval(ticking); line.off(); audio?.close();
+      clearInterval(ticking); line.off(); form.off(); audio?.close();
       model.off("change:note", heard);
       model.off("change:due_s change:turn change:unit", retimed);
     },

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import dataclass
-from typing import TypeGuard
 
 import traitlets
 
@@ -19,8 +19,11 @@ from ...sequence.thermometer import (
 )
 from ...views.heat_frames import FRAMES, colour_table, heat_view
 from ...views.place_words import hot_lines
+from ...workshop.heat_log import HEAT_LOG_NAME
 from ..bundle import bundle, styles
-from .sheet_widget import SheetWidget
+from .after_last import KINDS as AFTER_KINDS
+from .after_last import AfterLast
+from .sheet_widget import SheetWidget, is_number
 
 AFTER_READING = {
     Reading.NONE: "",
@@ -53,7 +56,7 @@ class Report:
         reading = event.get("reading_c")
         if kind not in KINDS or not isinstance(starts, list) or len(starts) > len(plan.order):
             return None
-        if not all(map(_is_number, (at, *starts))) or sorted(starts) != starts:
+        if not all(map(is_number, (at, *starts))) or sorted(starts) != starts:
             return None
         latest_s = plan.start_s[0] + plan.total_s + LATEST_S
         at_s = min(max(float(at or 0.0), 0.0), latest_s)
@@ -61,16 +64,9 @@ class Report:
             return None
         if kind != "reading":
             reading = None
-        elif not _is_number(reading) or not LEAST_READING_C <= reading <= MOST_READING_C:
+        elif not is_number(reading) or not LEAST_READING_C <= reading <= MOST_READING_C:
             return None
         return cls(kind, at_s, tuple(map(float, starts)), reading)
-
-
-def _is_number(value: object) -> TypeGuard[float]:
-    """Say whether a value from the page is a finite number; an integer may be too large for one."""
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        return False
-    return abs(value) < 1e12
 
 
 class Player(SheetWidget):
@@ -82,13 +78,16 @@ class Player(SheetWidget):
     mode : "watch" or "step"
     display : "mm" or "in"; inches go with deg F
     frames : of the heat map, 2 to 400
+    log : the heat log in which readings after the last stitch are kept when that is asked for,
+        or the folder it is in; job : the job's file, as the log is to name it
 
     Traits
     ------
     turn : the next turn, from 0; due_s : starts in welding order, s after the end
     of tacking (actual ones for turns done); began_ms : when the page's clock
     started; rehearse : how many times faster than real it runs; ratio : measured
-    rise over the model's, by the readings; note : n and text to tell the user
+    rise over the model's, by the readings; note : n and text to tell the user; after_last :
+    what is shown of the readings after the last stitch
     """
 
     _esm = bundle("player/player.js")
@@ -101,6 +100,7 @@ class Player(SheetWidget):
     rehearse = traitlets.Float(1.0, min=0.1).tag(sync=True)
     sound = traitlets.Bool(False).tag(sync=True)
     note = traitlets.Dict().tag(sync=True)
+    after_last = traitlets.Dict().tag(sync=True)
     ratio = traitlets.Float(1.0)
 
     def __init__(
@@ -110,14 +110,18 @@ class Player(SheetWidget):
         mode: str = "watch",
         display: str = "mm",
         frames: int = FRAMES,
+        log: str | os.PathLike = HEAT_LOG_NAME,
+        job: str = "",
     ):
         self.plan = plan
+        self._after = AfterLast(plan, log, job, display)
+        degrees = "F" if display == "in" else "C"
         self._found: float | None = None
         shown = heat_view(plan, frames=frames)
         super().__init__(
             view=shown.scene, frames=shown.packed, colours=colour_table(), mode=mode,
-            unit="F" if display == "in" else "C", due_s=[float(s) for s in plan.start_s],
-            too_hot=hot_lines(plan, display=display),
+            unit=degrees, due_s=[float(s) for s in plan.start_s],
+            too_hot=hot_lines(plan, display=display), after_last=self._after.shown(degrees),
         )  # fmt: skip
 
     def __repr__(self) -> str:
@@ -131,12 +135,17 @@ class Player(SheetWidget):
         return png(peak_map(self.plan, display=display).figure)
 
     def _answer(self, event: dict) -> None:
-        """Time the rest again from what the page reports."""
+        """Time the rest again from what the page reports, or learn from it after the last stitch."""
+        if event.get("kind") in AFTER_KINDS:
+            self._learn(event)
+            return
         report = Report.of(event, self.plan)
         if report is None:
             self._say(event, "That report could not be read: the starts stay as they are.")
         elif report.kind == "restart":
             self.ratio, self.note, self._found = 1.0, {}, None
+            self._after.clear()
+            self.after_last = self._after.shown(self.unit)
             self.due_s = [float(s) for s in self.plan.start_s]
         elif report.kind != "hot":  # then the page has put the next start off by itself
             pace = paced(
@@ -147,6 +156,18 @@ class Player(SheetWidget):
             if report.reading_c is not None:
                 self._found = pace.found
                 self._say(event, self._told(pace, report, report.reading_c))
+
+    def _learn(self, event: dict) -> None:
+        report = Report.of(event | {"kind": "done", "at_s": 0.0}, self.plan)
+        if report is None or len(report.starts_s) != len(self.plan.order):
+            self._say(event, "That report could not be read: nothing is learned from it.")
+            return
+        self._after.hear(event, report.starts_s)
+        self.after_last = self._after.shown(self.unit) | {"n": event["n"]}
+
+    @traitlets.observe("unit")
+    def _renamed(self, _: object) -> None:
+        self.after_last = self.after_last | self._after.shown(self.unit)
 
     def _say(self, event: dict, text: str) -> None:
         self.note = {"n": event["n"], "text": text}

@@ -3,12 +3,20 @@
 from __future__ import annotations
 
 import base64
+from typing import TypeGuard
 
 import anywidget
 import traitlets
 
 MOST_EVENTS = 2**53
 """A page counts exactly up to here."""
+
+
+def is_number(value: object) -> TypeGuard[float]:
+    """Say whether a value from the page is a finite number; an integer may be too large for one."""
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return False
+    return abs(value) < 1e12
 
 
 class SheetWidget(anywidget.AnyWidget):

@@ -13,3 +13,5 @@ export const spoken = (seconds) => {
 
 const shownDegrees = (celsius, unit) => (unit === "F" ? celsius * 1.8 + 32 : celsius);
 export const degrees = (celsius, unit) => `${Math.round(shownDegrees(celsius, unit))}\u00a0°${unit}`;
+/** A text whose figures stay on one line with their degrees. */
+export const unbroken = (text) => text.replaceAll(" °", "\u00a0°");

@@ -94,7 +94,7 @@ def _across(plan: SequencePlan) -> tuple[np.ndarray, np.ndarray]:
 
     piece = plan.model.piece
     model = SheetModel(piece, GridChoice(cell_mm=min(plan.grid_mm, COARSEST_MM)))
-    peak = np.zeros(model.grid.shape, model.precision)
+    peak = model.cold().field  # of both sheets where two overlap
     state = model.play(plan.tack_order, plan.tack_start_s, peak=peak).state
     order, start = plan.schedule()
     tacks = len(plan.tack_order)

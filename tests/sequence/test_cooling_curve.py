@@ -209,3 +209,23 @@ def test_a_plan_by_the_shops_own_gives_ratios_to_the_book_all_the_same(small_pla
 def test_what_cannot_be_a_reading_is_refused(small_plan, make, word):
     with pytest.raises(OutOfRange, match=word):
         make(small_plan)
+
+
+@pytest.mark.parametrize("joint", ["lap", "plug"])
+def test_two_sheets_in_contact_teach_as_one_does(job, joint):
+    """The second sheet takes and loses heat of its own; it is marched along."""
+    import sheetkit
+
+    made = job(
+        rust=[{"ring": [[0, 0], [30, 0], [30, 20], [0, 20]]}], patch={"joint": joint},
+        weld={"stitch": 40},
+    )  # fmt: skip
+    plan = sheetkit.plan(sheetkit.estimate(made))
+    there = truth(plan, READ_AFTER_S, energy=1.2, film=0.7, cell_mm=3.0)
+    found = learned(
+        plan, [Reading(a, c) for a, c in zip(READ_AFTER_S, there, strict=True)], strip=Strip(40.0)
+    )
+    assert found.strip_used
+    found = read(plan, there).heat
+    assert within(found.heat_range, 1.2) and within(found.loss_range, 0.7)
+    assert found.loss_sd < 0.4 * BOOK.loss_sd

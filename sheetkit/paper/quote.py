@@ -247,5 +247,10 @@ def quote(result: Estimate, *, display: str, date: datetime.date | None = None) 
         ]
         yield Frames(captions)
     yield Heading("Where each amount comes from", 14)
+    yield Paragraph(
+        "The amounts of the estimate add up to its likely total. Below stands the middle of each "
+        "figure alone, which may lie a little beside its amount.",
+        8.5,
+    )
     for name in ("hours_h", "cost", *(line.figure for line in lines(result))):
         yield Paragraph(str(result.explain(name)), 8.5)

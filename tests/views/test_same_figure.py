@@ -150,6 +150,9 @@ def test_quote_and_work_sheet(result, middle, order):
     assert f"About {middle['hours_h']:.1f} h of work" in offer
     assert float(quote.totals(result).net) == pytest.approx(middle["cost"], abs=0.06)
     assert f"cost = likely {middle['cost']:.4g} " in offer
+    assert "add up to its likely total" in offer
+    for line in quote.lines(result):  # what stands beside a line's own middle is near it
+        assert float(line.amount) == pytest.approx(result.range(line.figure).likely, rel=0.1)
     sheet = work_sheet.worksheet(result, order, paper="a4", display="mm")
     pages = words(html.html(list(sheet), title="t", kind="k"))
     assert f"Hours reckoned: {middle['hours_h']:.1f} (" in pages

@@ -13,14 +13,15 @@ Importing sheetkit loads nothing but the names; what is behind one loads when it
 neither Jupyter nor a plotting module nor numba nor pandas before something needs it.
 """
 
+from __future__ import annotations
+
 from importlib import import_module as _import_module
-from pkgutil import iter_modules as _iter_modules
 from types import ModuleType as _Module
-from typing import TYPE_CHECKING, Any
 
-from .base.showing import Shown as _Shown
-
+TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from typing import Any
+
     from .base.errors import Fault, JobRefused, OutOfRange, SheetkitError
     from .job.job import Job, load, save
     from .repair.estimate import Estimate, estimate
@@ -57,7 +58,9 @@ _ROOMS = (
 
 
 def _files(package: _Module) -> list[str]:
-    return [found.name for found in _iter_modules(package.__path__)]
+    from pkgutil import iter_modules
+
+    return [found.name for found in iter_modules(package.__path__)]
 
 
 def _open(room: _Module) -> None:
@@ -87,13 +90,3 @@ def __getattr__(name: str) -> Any:
 
 def __dir__() -> list[str]:
     return sorted([*__all__, "__version__", *_ROOMS, "widgets"])
-
-
-def _views():
-    """Return the file of the views that knows each result's listing and chart."""
-    from .views import results
-
-    return results
-
-
-_Shown.views = staticmethod(_views)

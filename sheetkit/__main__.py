@@ -10,8 +10,11 @@ import os
 import signal
 import sys
 import threading
-from collections.abc import Sequence
-from types import FrameType
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from types import FrameType
 
 STOPPED = 130
 """What a shell calls a command that the keyboard stopped."""

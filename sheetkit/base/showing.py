@@ -7,10 +7,11 @@ listing and its chart in `sheetkit.views.results`, under the class's name.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from html import escape
-from typing import TYPE_CHECKING, Any, ClassVar
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -23,9 +24,14 @@ NOTHING = "–"
 class Shown:
     """A result with an HTML view, a table and a chart of its own."""
 
-    views: ClassVar[Callable[[], Any]]
-    """Gives the module that knows how each class looks; the front door sets it.  So the rooms keep
-    their floors, and matplotlib and pandas load for those alone who look at something."""
+    @staticmethod
+    def views() -> Any:
+        """Return the module that knows how each class looks.
+
+        It stands floors above and is opened by its name when somebody looks at something: so
+        the rooms below need not import it, and matplotlib and pandas load for those alone.
+        """
+        return import_module("sheetkit.views.results")
 
     def listing(self, *, display: str = "mm") -> Listing:
         """Return the result's rows, which know their units and digits; display is "mm" or "in"."""

@@ -8,6 +8,8 @@ import json
 import os
 from pathlib import Path
 
+import numpy as np
+
 from ..base import files, lock
 from ..base.errors import JobRefused, unquoted
 from ..job import file
@@ -19,6 +21,10 @@ LARGEST_BYTES = 40_000_000
 MOST_PIXELS = 64_000_000
 FIRST_WIDTH_MM = 600.0
 FORMAT = "sheetkit-photo/1"
+STRIP_PX = 64
+"""Rows of the shrunk picture that are made at a time."""
+_TURNED = 0x0112
+"""The tag that says how the camera was held."""
 TOLD = frozenset({"exif", "xmp", "comment", "photoshop"})
 """What a photo says of its taking: place, time, camera."""
 
@@ -26,15 +32,17 @@ TOLD = frozenset({"exif", "xmp", "comment", "photoshop"})
 def open_photo(source: str | os.PathLike | bytes, *, name: str = "") -> Photo:
     """Return the photo in a JPEG or PNG file, or in its bytes, turned upright.
 
-    A large one is shrunk to `SHOWN_PX`, and its `note` says so.
+    A large one is shrunk to `SHOWN_PX`, and its `note` says so; that takes little more
+    memory than the picture itself, 4 bytes a pixel.
 
     Raises
     ------
     PhotoRefused
-        No such file, no JPEG or PNG, corrupt, or over `LARGEST_BYTES` or `MOST_PIXELS`.
+        No such file, no JPEG or PNG, corrupt, over `LARGEST_BYTES` or `MOST_PIXELS`, or too
+        narrow to be seen beside its length.
     """
     content, name = _content(source, name)
-    from PIL import Image, ImageOps
+    from PIL import Image
 
     try:
         picture = Image.open(io.BytesIO(content), formats=("JPEG", "PNG"))
@@ -45,13 +53,17 @@ def open_photo(source: str | os.PathLike | bytes, *, name: str = "") -> Photo:
             raise refused(
                 name, f"{width} x {height} px", f"must be at least {LEAST_PX:g} px", "take a photo"
             )
+        if max(width, height) > (longest := SHOWN_PX // LEAST_PX) * min(width, height):
+            value = f"{width} x {height} px"
+            raise refused(
+                name, value, f"must be at most {longest:g} times as long as wide", "crop it"
+            )
         plain = picture.format == "JPEG" and picture.mode == "RGB"
         told = TOLD & picture.info.keys()  # where and when it was taken stays out of the job
         picture.draft("RGB", (2 * SHOWN_PX, 2 * SHOWN_PX))
         picture.load()
         if max(width, height) > SHOWN_PX or not plain or told:
-            picture = _flat(ImageOps.exif_transpose(picture))
-            picture.thumbnail((SHOWN_PX, SHOWN_PX), Image.Resampling.LANCZOS)
+            picture = _upright(picture)
             content = jpeg(picture)
     except Image.DecompressionBombError:
         raise refused(
@@ -103,14 +115,35 @@ def _content(source: str | os.PathLike | bytes, name: str) -> tuple[bytes, str]:
     return content, name
 
 
+def _upright(picture):
+    """Return the picture as RGB, upright, its longest side at most `SHOWN_PX`.
+
+    It is shrunk in strips: whatever its pixels are, no second picture as large is made.
+    """
+    from PIL import Image, ImageOps
+
+    width, height = picture.size
+    every = max(1, max(width, height) // SHOWN_PX)
+    small = Image.new("RGB", (-(-width // every), -(-height // every)))
+    for top in range(0, height, STRIP_PX * every):
+        strip = picture.crop((0, top, width, min(top + STRIP_PX * every, height)))
+        small.paste(_flat(strip).reduce(every), (0, top // every))
+    small.thumbnail((SHOWN_PX, SHOWN_PX), Image.Resampling.LANCZOS)
+    small.getexif()[_TURNED] = picture.getexif().get(_TURNED, 1)
+    return ImageOps.exif_transpose(small)
+
+
 def _flat(picture):
     """Return the picture as RGB, transparent parts white."""
     from PIL import Image
 
-    if picture.mode in ("RGBA", "LA", "PA") or "transparency" in picture.info:
+    if picture.mode.startswith("I"):  # grey of 16 bits, which convert() would cut off at 255
+        grey = np.clip(np.asarray(picture), 0, 65_535) >> 8
+        picture = Image.fromarray(grey.astype(np.uint8))
+    elif picture.mode in ("RGBA", "LA", "PA") or "transparency" in picture.info:
         picture = picture.convert("RGBA")
         white = Image.new("RGBA", picture.size, "white")
-        return Image.alpha_composite(white, picture).convert("RGB")
+        picture = Image.alpha_composite(white, picture)
     return picture.convert("RGB")
 
 

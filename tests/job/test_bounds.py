@@ -3,10 +3,9 @@
 import json
 import math
 import random
-import subprocess
-import sys
 
 import pytest
+from measuring import measured
 
 from sheetkit import Job, JobRefused, SheetkitError
 from sheetkit.job import bounds, file
@@ -139,28 +138,7 @@ BOMBS = {
         }
     ),
 }
-MEASURED = r"""
-import re, resource, sys
-from pathlib import Path
-from sheetkit.__main__ import main
-code = main(["check", sys.argv[1]])
-used = resource.getrusage(resource.RUSAGE_SELF)
-most = used.ru_maxrss
-if Path("/proc/self/status").exists():  # ru_maxrss starts at what the parent held
-    most = int(re.search(r"VmHWM:\s+(\d+)", Path("/proc/self/status").read_text())[1])
-print(code, used.ru_utime + used.ru_stime, most, file=sys.__stdout__)
-"""
-
-
-def measured(path) -> tuple[int, float, float, list[str]]:
-    """Return the exit code of `check`, its processor time in s, its memory in MB, its words."""
-    pytest.importorskip("resource", reason="measured so on POSIX only")
-    done = subprocess.run(
-        [sys.executable, "-c", MEASURED, str(path)], capture_output=True, text=True
-    )
-    code, seconds, memory = done.stdout.split()[-3:]
-    per_mb = 1024 if sys.platform != "darwin" else 1024**2
-    return int(code), float(seconds), float(memory) / per_mb, done.stderr.splitlines()
+CHECK = "from sheetkit.__main__ import main; code = main(['check', sys.argv[1]])"
 
 
 @pytest.mark.parametrize("name", BOMBS)
@@ -170,11 +148,11 @@ def test_a_bomb_is_refused_in_a_few_words(tmp_path, name):
     path.write_text(BOMBS[name](), encoding="utf-8")
     size = path.stat().st_size
     assert size <= file.LARGEST_BYTES
-    code, seconds, memory, lines = measured(path)
-    assert code == 1 and 0 < len(lines) <= bounds.MOST_FAULTS + 1
-    assert all(": got " in line and len(line) < 700 for line in lines)
-    assert seconds < 10 + 2 * size / MB, f"{seconds:.1f} s"
-    assert memory < 600, f"{memory:.0f} MB"
+    done = measured(CHECK, path)
+    assert done.code == 1 and 0 < len(done.errors) <= bounds.MOST_FAULTS + 1
+    assert all(": got " in line and len(line) < 700 for line in done.errors)
+    assert done.seconds < 10 + 2 * size / MB, f"{done.seconds:.1f} s"
+    assert done.memory_mb < 600, f"{done.memory_mb:.0f} MB"
 
 
 def teeth(many, pitch, left, low, high):
@@ -221,9 +199,11 @@ def test_shapes_made_to_be_slow_are_worked_out_or_refused(tmp_path, job_data, na
     """The slowest found among small files: some 10 s of processor time, not minutes."""
     path = tmp_path / "slow.json"
     path.write_text(json.dumps(job_data(**SHAPES[name]())))
-    code, seconds, memory, _ = measured(path)
-    assert code in (0, 1)
-    assert seconds < 60 and memory < 600, f"{seconds:.1f} s, {memory:.0f} MB"
+    done = measured(CHECK, path)
+    assert done.code in (0, 1)
+    assert done.seconds < 60 and done.memory_mb < 600, (
+        f"{done.seconds:.1f} s, {done.memory_mb:.0f} MB"
+    )
 
 
 def test_a_text_of_too_many_parts_is_named():

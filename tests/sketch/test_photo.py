@@ -8,6 +8,7 @@ import zlib
 
 import numpy as np
 import pytest
+from measuring import measured
 from PIL import Image, ImageDraw
 from skimage.measure import approximate_polygon, find_contours
 from skimage.transform import ProjectiveTransform, warp
@@ -205,6 +206,52 @@ def test_every_kind_of_pixel_is_taken(mode):
     format_ = "JPEG" if mode == "CMYK" else "PNG"
     photo = photos.open_photo(encoded(picture, format_), name="odd")
     assert Image.open(io.BytesIO(photo.shown)).mode == "RGB"
+
+
+def test_grey_of_sixteen_bits_keeps_its_shades():
+    """A scan as measuring cameras save it: from black to white, not white from 255 on."""
+    steps = np.linspace(0, 65_535, 256).astype(np.uint16)
+    picture = Image.fromarray(np.tile(steps, (40, 1)))
+    assert picture.mode.startswith("I;16")
+    photo = photos.open_photo(encoded(picture), name="scan.png")
+    grey = np.asarray(Image.open(io.BytesIO(photo.shown)).convert("L"), float).mean(axis=0)
+    assert np.abs(grey - np.arange(256)).max() < 3
+
+
+@pytest.mark.parametrize("size", [(640_000, 100), (10, 3100), (2_000_000, 8)])
+def test_a_picture_too_narrow_for_its_length_is_refused(size):
+    with pytest.raises(PhotoRefused, match="at most 300 times as long as wide; crop it"):
+        photos.open_photo(encoded(Image.new("1", size)), name="strip.png")
+    photo = photos.open_photo(encoded(Image.new("1", (10, 3000))), name="strip.png")
+    assert photo.size_px == (8, 2400)
+
+
+@pytest.mark.parametrize("size", [(1, 100_000), (100_000, 1), (7, 7)])
+def test_a_picture_too_small_is_refused(size):
+    with pytest.raises(PhotoRefused, match="must be at least 8 px"):
+        photos.open_photo(encoded(Image.new("L", size)), name="line.png")
+
+
+def test_a_large_picture_is_shrunk_strip_by_strip_without_a_seam():
+    """Beside shrinking it whole, by another way: the same picture."""
+    y, x = np.mgrid[0:3100, 0:5300]
+    shades = np.stack([x / 5300, y / 3100, 0.5 + 0.5 * np.sin(x / 40 + y / 60)], axis=-1)
+    picture = Image.fromarray((255 * shades).astype(np.uint8))
+    photo = photos.open_photo(encoded(picture), name="large.png")
+    whole = np.asarray(picture.resize(photo.size_px, Image.Resampling.LANCZOS), int)
+    made = np.asarray(Image.open(io.BytesIO(photo.shown)), int)
+    assert np.abs(made - whole).max() < 12  # JPEG's own
+    rows = np.abs(made - whole).mean(axis=(1, 2))
+    assert rows.max() < 3 * np.median(rows)
+
+
+@pytest.mark.parametrize("mode", ["RGB", "RGBA", "P", "LA", "I;16", "1"])
+def test_the_largest_picture_takes_little_more_memory_than_itself(tmp_path, mode):
+    """64 million pixels, at 4 bytes each in Pillow, in a file of some 200 kB."""
+    path = tmp_path / "large.png"
+    Image.new(mode, (8000, 8000)).save(path, compress_level=1)
+    done = measured(f"from sheetkit.sketch.photo import open_photo; open_photo({str(path)!r})")
+    assert done.memory_mb < 420, f"{done.memory_mb:.0f} MB"
 
 
 def png_bomb(width: int, height: int) -> bytes:

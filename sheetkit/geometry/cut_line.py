@@ -8,10 +8,12 @@ from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ..base.errors import check
-from .offset import LEAST_MM, PLAIN_POINTS, TOUCH_MM, closed, grown, opened, polygons
+from .offset import LEAST_MM, PLAIN_POINTS, TOUCH_MM, closed, grown, grown_parts, opened, polygons
 
 ROUND_TO_MM = 0.25
 """How near the search for corners larger than the margin comes to the smallest cut."""
+OVERLOOKED_MM = 0.02
+"""What is shallower is not looked at in that search, which judges the cover by the true shape."""
 
 
 PIECE_MM, MOST_PIECES = 10.0, 5000
@@ -153,6 +155,7 @@ def _rounded(cut, zone, margin: float, radius: float, shape: str) -> BaseGeometr
     if radius <= margin * 1.0001:
         return cut
     # larger corners than the margin gives: grow by the least that still covers
+    cut = cut.simplify(min(OVERLOOKED_MM, radius / 10))
     low, high = 0.0, radius
     best = closed(cut.buffer(high), radius)
     while high - low > ROUND_TO_MM:
@@ -167,10 +170,10 @@ def _rounded(cut, zone, margin: float, radius: float, shape: str) -> BaseGeometr
 
 def covers(cut: Polygon, rust: BaseGeometry, margin: float, panel: Polygon | None) -> bool:
     """Say whether `cut` covers the rust in it grown by `margin`, as far as the panel reaches."""
-    drawn = shapely.get_parts(rust)
-    inside = drawn[shapely.intersects(drawn, cut)]
-    # not united: that can turn a ring to another first point, and its arcs to other vertices
-    wanted = grown(shapely.multipolygons(inside), margin)
+    inside = shapely.intersects(shapely.get_parts(rust), cut)
+    # the very offsets that were cut: another first point of a ring gives its arcs other vertices
+    parts = grown_parts(rust, margin) if margin >= LEAST_MM else shapely.get_parts(rust)
+    wanted = shapely.union_all(np.asarray(parts)[inside])
     if panel is not None:
         wanted = wanted.intersection(Polygon(panel.exterior))
     reached = cut.buffer(TOUCH_MM)

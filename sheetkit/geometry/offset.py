@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -28,8 +29,10 @@ DEEP_FROM_MM = 0.2
 """The least of these departures by which deep notches are filled too, which takes longer."""
 
 
-FEWEST_SEGS, FULL_SEGS_POINTS = 6, 2400
-"""Round a shape of more points than this, arcs get fewer segments, down to these in a quarter."""
+FEWEST_SEGS, FULL_SEGS_TURNS, FULL_SEGS_MM = 6, 300, 25.0
+"""Round a shape of more quarter turns than this, arcs get fewer segments, and small arcs fewer still."""
+CLOSED_FIRST = (1 / 64, 1 / 16, 1 / 4)
+"""Shares of the radius by which a shape of so many turns is closed before."""
 _SPARE_MM = 0.001
 """Closing leaves this much over, for the vertices a buffer drops from the arcs it shrinks."""
 
@@ -44,10 +47,26 @@ def polygons(shape: BaseGeometry) -> list[Polygon]:
     return sorted(parts, key=lambda part: -part.area)
 
 
-def _segs(shape: BaseGeometry) -> int:
-    """Return how many segments a quarter circle round a shape gets."""
-    points = max(shapely.get_num_coordinates(shape), FULL_SEGS_POINTS)
-    return max(FEWEST_SEGS, QUAD_SEGS * FULL_SEGS_POINTS // points)
+def _segs(shape: BaseGeometry, distance: float) -> int:
+    """Return how many segments a quarter circle of an offset of a shape gets."""
+    turns = _turns(shape)
+    if turns <= FULL_SEGS_TURNS:
+        return QUAD_SEGS
+    share = min(FULL_SEGS_TURNS / turns, math.sqrt(abs(distance) / FULL_SEGS_MM), 1.0)
+    return max(FEWEST_SEGS, int(QUAD_SEGS * share))
+
+
+def _turns(shape: BaseGeometry) -> float:
+    """Return the quarter turns that the outlines of a shape make, either way, in all.
+
+    So many quarter circles an offset of it draws; a smooth outline makes four, a comb thousands.
+    """
+    at, ring = shapely.get_coordinates(
+        shapely.get_rings(shapely.get_parts(shape)), return_index=True
+    )
+    along = np.arctan2(*np.diff(at, axis=0).T)
+    turn = np.abs((np.diff(along) + np.pi) % (2 * np.pi) - np.pi)
+    return float(turn[ring[:-2] == ring[2:]].sum() / (np.pi / 2))
 
 
 def _circumscribed(quad_segs: int) -> float:
@@ -98,15 +117,18 @@ def _thinned(shape: Polygon, distance: float) -> tuple[Polygon, float]:
         if not filled.is_valid:
             # a notch held another part of the outline: keep what is sound, add what was drawn
             filled = Polygon(polygons(shapely.union(filled.buffer(0), shape))[0].exterior)
-        thin = filled.simplify(departure)
-        if len(thin.exterior.coords) > MOST_THINNED and departure >= DEEP_FROM_MM:
+        if departure >= DEEP_FROM_MM and _corners(filled, departure) > MOST_THINNED:
             # deep notches, whose walls no short chord crosses
             filled = _deeply_filled(filled, widest)
             ring = np.asarray(orient(filled).exterior.coords)[:-1]
-            thin = filled.simplify(departure)
-        if len(thin.exterior.coords) <= MOST_THINNED:
+        if _corners(filled, departure) <= MOST_THINNED:
             break
-    return thin, departure
+    return filled.simplify(departure), departure
+
+
+def _corners(shape: Polygon, departure: float) -> int:
+    """Count the points that a line of so small a departure needs: quickly, crossings overlooked."""
+    return len(shape.exterior.simplify(departure, preserve_topology=False).coords)
 
 
 def _deeply_filled(shape: Polygon, widest: float) -> Polygon:
@@ -135,27 +157,33 @@ def grown(shape: BaseGeometry, distance: float) -> BaseGeometry:
     """
     if distance < LEAST_MM:
         return shape
-    parts = shapely.get_parts(shape)
-    if len(parts) == 1 and shapely.get_num_coordinates(shape) <= PLAIN_POINTS:
-        return _grown(shape, distance)
+    parts = grown_parts(shape, distance)
+    return parts[0] if len(parts) == 1 else shapely.union_all(parts)
+
+
+@lru_cache(maxsize=1)
+def grown_parts(shape: BaseGeometry, distance: float) -> tuple[BaseGeometry, ...]:
+    """Return each part of `shape` grown by itself (see `grown`); the last shape's are remembered."""
     offsets = []
-    for part in parts:
+    for part in shapely.get_parts(shape):
         extra = 0.0
         if shapely.get_num_coordinates(part) > PLAIN_POINTS and not part.interiors:
             part, extra = _thinned(part, distance)
         offsets.append(_grown(part, distance + extra))
-    return shapely.union_all(offsets)
+    return tuple(offsets)
 
 
 def _grown(shape: BaseGeometry, distance: float) -> BaseGeometry:
     """Return the offset itself, its arcs outside the true ones."""
-    segs = _segs(shape)
+    segs = _segs(shape, distance)
     return shape.buffer(distance * _circumscribed(segs), quad_segs=segs)
 
 
 def shrunk(shape: BaseGeometry, distance: float) -> BaseGeometry:
     """Return `shape` shrunk by `distance` mm; it may come out empty or in parts."""
-    return shape.buffer(-distance, quad_segs=_segs(shape)) if distance >= LEAST_MM else shape
+    return (
+        shape.buffer(-distance, quad_segs=_segs(shape, distance)) if distance >= LEAST_MM else shape
+    )
 
 
 def closed(shape: BaseGeometry, radius: float) -> BaseGeometry:
@@ -167,7 +195,15 @@ def closed(shape: BaseGeometry, radius: float) -> BaseGeometry:
         return shape
     if shape.geom_type == "Polygon" and shape.area > shape.convex_hull.area * (1 - 1e-6):
         return shape
-    segs = _segs(shape)
+    if _turns(shape) > FULL_SEGS_TURNS:
+        # what is narrow is filled before wide arcs are drawn round all of it: the same in the end
+        for share in CLOSED_FIRST:
+            shape = _closed(shape, share * radius)
+    return _closed(shape, radius)
+
+
+def _closed(shape: BaseGeometry, radius: float) -> BaseGeometry:
+    segs = _segs(shape, radius)
     grew = shape.buffer(radius * _circumscribed(segs), quad_segs=segs)
     result = grew.buffer(min(_SPARE_MM, radius) - radius, quad_segs=segs)
     return result if result.covers(shape) else result.union(shape)
@@ -177,5 +213,5 @@ def opened(shape: BaseGeometry, radius: float) -> BaseGeometry:
     """Round outside corners to `radius`; takes away what is narrower than twice that."""
     if radius < LEAST_MM:
         return shape
-    segs = _segs(shape)
+    segs = _segs(shape, radius)
     return shape.buffer(-radius, quad_segs=segs).buffer(radius, quad_segs=segs)

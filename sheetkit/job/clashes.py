@@ -14,6 +14,8 @@ from ..base import tables
 from ..base.errors import Fault, shown, unquoted
 from ..geometry.fold import RADIUS_OF_THICKNESS
 from ..geometry.patch import SCRAP_MM2
+from ..geometry.ring import CORNER_MM
+from ..geometry.scribble import MOST_CORNERS_IN_ALL, MOST_CROSSINGS, corners, crossings
 from .faults import did_you_mean
 from .model import Panel, PatchChoice, Rust, Sheet, Shop, WeldChoice, panel_pieces
 
@@ -66,6 +68,8 @@ class Parts:
 
 def clashes(parts: Parts) -> list[Fault]:
     """Return the faults that lie between fields, as far as their parts are sound."""
+    if too_much := list(_scribbles(parts.panel, parts.rust)):
+        return too_much  # what else there is would take too long to find
     return [
         *_panel_clashes(parts.panel, parts.rust),
         *_protect_clashes(parts.panel),
@@ -75,6 +79,30 @@ def clashes(parts: Parts) -> list[Fault]:
         *_plug_clashes(parts.sheet, parts.patch, parts.weld),
         *_price_clashes(parts.shop),
     ]
+
+
+def _scribbles(panel: Panel | None, rusts: Sequence[tuple[int, Rust]]) -> Iterator[Fault]:
+    """Yield what no outlines of panel and rust have, and what would take minutes to work out."""
+    rings = [rust.ring.polygon for _, rust in rusts]
+    if panel is not None:
+        drawn = (panel.outline, *panel.holes)
+        rings += [ring.polygon for ring in drawn if ring is not None]
+    if not rings:
+        return
+    if (many := corners(rings)) > MOST_CORNERS_IN_ALL:
+        yield Fault(
+            "job",
+            f"{many} corners deeper than {CORNER_MM:g} mm in all its rings",
+            f"must have at most {MOST_CORNERS_IN_ALL}",
+            "draw the outlines smoother, or the repairs in several jobs",
+        )
+    elif len(rings) > 1 and crossings(rings) > MOST_CROSSINGS:
+        yield Fault(
+            "job",
+            f"outlines that cross one another more than {MOST_CROSSINGS} times",
+            "each rust-out and hole must have an outline of its own",
+            "delete rings drawn over one another",
+        )
 
 
 def _panel_clashes(panel: Panel | None, rusts: Sequence[tuple[int, Rust]]) -> Iterator[Fault]:

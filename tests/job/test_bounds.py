@@ -3,6 +3,7 @@
 import json
 import math
 import random
+import re
 
 import pytest
 from measuring import measured
@@ -178,6 +179,36 @@ def round_holes(many):
 
 SQUARE = [[-5000, -5000], [5000, -5000], [5000, 5000], [-5000, 5000]]
 COMB = [*teeth(490, 2.1, -500, -300, 500), [529, -1000], [-500, -1000]]
+
+
+def combs_crossed():
+    """Two combs of thin teeth over one another: in each gap of one all teeth of the other."""
+    one = [*teeth(240, 4.2, -500, -300, 500), [508, -400], [-500, -400]]
+    return [{"ring": one}, {"ring": [[y, x] for x, y in one]}]
+
+
+def test_outlines_that_cross_without_end_are_refused(job_data):
+    (told,) = refusal(job_data(rust=combs_crossed()))
+    assert told.startswith("job: got outlines that cross one another more than 20000 times")
+
+
+def test_outlines_that_cross_as_drawn_ones_do_are_taken(job_data):
+    """Five hundred round spots in a row, each over the next two."""
+    at = [2 * math.pi * i / 60 for i in range(60)]
+    spots = [[[9 * n + 20 * math.cos(a), 20 * math.sin(a)] for a in at] for n in range(500)]
+    assert Job.from_data(job_data(rust=[{"ring": spot} for spot in spots]))
+
+
+def test_corners_of_all_rings_together_have_their_most(job_data):
+    combs = [
+        [*teeth(490, 2.1, x, y, y + 500), [x + 1029, y - 50], [x, y - 50]]
+        for x in range(0, 15_000, 1500) for y in range(0, 4000, 800)
+    ]  # fmt: skip
+    (told,) = refusal(job_data(rust=[{"ring": comb} for comb in combs]))
+    assert re.match(r"job: got \d{5} corners deeper than 2 mm in all its rings; must have at", told)
+    assert Job.from_data(job_data(rust=[{"ring": comb} for comb in combs[:5]]))
+
+
 SHAPES = {
     "a comb cut through": lambda: {
         "panel": {"outline": COMB},
@@ -187,6 +218,7 @@ SHAPES = {
         "rust": [{"ring": list(spikes(1990))}],
         "patch": {"margin": 0.5, "joint": "lap", "overlap": 100, "corner_radius": 200, "web": 200},
     },
+    "combs over one another": lambda: {"rust": combs_crossed(), "patch": {"margin": 0, "web": 0}},
     "rust over the edge of every hole": lambda: {
         "panel": {"outline": SQUARE, "holes": list(round_holes(200))},
         "rust": [{"ring": [[x, y + 30] for x, y in ring]} for ring in round_holes(200)],

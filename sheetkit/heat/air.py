@@ -98,6 +98,66 @@ def surface_coefficient(
     ) + radiation_coefficient(surface_c, ambient_c, emissivity=emissivity)
 
 
+def forced_convection_coefficient(surface_c, ambient_c, speed_m_s, *, length_mm=300.0):
+    """Forced convection from one face of a plate along which air flows, W/(m² K).
+
+    0.664 Re^(1/2) Pr^(1/3) k / L with air at the film temperature: a laminar layer, its mean.
+
+    Parameters
+    ----------
+    surface_c, ambient_c : deg C
+    speed_m_s : of the air, 0 to 20
+    length_mm : of the plate along the air, mm, 5 to 3000
+
+    Source
+    ------
+    Incropera and DeWitt, Fundamentals of Heat and Mass Transfer, ch. 7 (value from memory).
+    """
+    check("speed_m_s", speed_m_s, 0, 20, "m/s")
+    check("length_mm", length_mm, 5, 3000, "mm")
+    film = (np.asarray(surface_c, float) + np.asarray(ambient_c, float)) / 2 + 273.15
+    nu, alpha, k = (np.interp(film, _AIR_K, row) for row in (_AIR_NU, _AIR_ALPHA, _AIR_K_W))
+    length = np.asarray(length_mm) / 1000
+    reynolds = np.asarray(speed_m_s, float) * length / nu
+    return (0.664 * np.sqrt(reynolds) * np.cbrt(nu / alpha) * k / length)[()]
+
+
+def closed_section_coefficient(
+    surface_c=SURFACE_C, ambient_c=20.0, *, depth_mm=50.0, emissivity=EMISSIVITY
+):
+    """Loss of a face into a closed section and through its far wall, W/(m² K).
+
+    Still air conducts and the walls radiate to each other; the far wall, of thin
+    sheet, loses the same heat from its outer face:
+    h_in (Ts - Tw) = h_out (Tw - Ta), the coefficient over Ts - Ta.
+
+    Parameters
+    ----------
+    surface_c, ambient_c : deg C
+    depth_mm : between the walls, mm, 2 to 500
+    emissivity : of all the faces, 0.02 to 1
+
+    Source
+    ------
+    Radiation between parallel plates and the sum of resistances as in Incropera
+    and DeWitt, ch. 3 and 13 (values from memory).  That the air within only
+    conducts is on the safe side.
+    """
+    check("depth_mm", depth_mm, 2, 500, "mm")
+    air_k = float(np.interp((surface_c + ambient_c) / 2 + 273.15, _AIR_K, _AIR_K_W))
+    between = 1 / (2 / emissivity - 1)
+    wall_c, inner, outer = (surface_c + ambient_c) / 2, 0.0, 1.0
+    for _ in range(60):  # halves the error each time
+        gap = radiation_coefficient(surface_c, wall_c, emissivity=1.0) * between
+        inner = 1000 * air_k / depth_mm + gap
+        outer = surface_coefficient(
+            max(wall_c, ambient_c + 0.1), ambient_c, facing="vertical", emissivity=emissivity
+        )
+        met = (inner * surface_c + outer * ambient_c) / (inner + outer)
+        wall_c = (wall_c + met) / 2
+    return float(inner * outer / (inner + outer))
+
+
 @dataclass(frozen=True)
 class Losses:
     """What the sheet loses, and to what air.

@@ -17,10 +17,21 @@ from ..geometry.patch import SCRAP_MM2
 from ..geometry.ring import CORNER_MM
 from ..geometry.scribble import MOST_CORNERS_IN_ALL, MOST_CROSSINGS, corners, crossings
 from .faults import did_you_mean
-from .model import Panel, PatchChoice, Rust, Sheet, Shop, WeldChoice, panel_pieces
+from .model import (
+    Panel,
+    PatchChoice,
+    Rust,
+    Sheet,
+    Shop,
+    Surroundings,
+    WeldChoice,
+    panel_pieces,
+)
 
 OVER_EDGE_MM = 5.0
 """Rust drawn this far over the panel's edge is a slip of the hand and is clipped (guess)."""
+LEAST_OVER_AIR_K = 5.0
+"""A limit nearer to the air's temperature is reached after hours (our own choice)."""
 GASES = {
     "135": ("M20", "M21", "C1"),
     "136": ("M20", "M21", "C1"),
@@ -37,6 +48,7 @@ class Parts:
     """The parts of a job, as far as they are sound: None for one that isn't."""
 
     sheet: Sheet | None
+    surroundings: Surroundings | None
     panel: Panel | None
     rust: Sequence[tuple[int, Rust]]
     """(its number in the job, rust)"""
@@ -58,6 +70,7 @@ class Parts:
         rings = rust if isinstance(rust, list | tuple) else ()
         return cls(
             part(Sheet, data.get("sheet", {})),
+            part(Surroundings, data.get("surroundings", {})),
             part(Panel, data.get("panel", {})),
             [(n, sound) for n, raw in enumerate(rings) if (sound := part(Rust, raw))],
             part(PatchChoice, data.get("patch", {})),
@@ -73,6 +86,7 @@ def clashes(parts: Parts) -> list[Fault]:
     return [
         *_panel_clashes(parts.panel, parts.rust),
         *_protect_clashes(parts.panel),
+        *_warm_clashes(parts.surroundings, parts.weld),
         *_fold_clashes(parts.sheet, parts.patch),
         *_gas_clashes(parts.weld),
         *_fill_clashes(parts.sheet, parts.weld),
@@ -102,6 +116,20 @@ def _scribbles(panel: Panel | None, rusts: Sequence[tuple[int, Rust]]) -> Iterat
             f"outlines that cross one another more than {MOST_CROSSINGS} times",
             "each rust-out and hole must have an outline of its own",
             "delete rings drawn over one another",
+        )
+
+
+def _warm_clashes(air: Surroundings | None, weld: WeldChoice | None) -> Iterator[Fault]:
+    if air is None or weld is None:
+        return
+    least = air.ambient + LEAST_OVER_AIR_K
+    if weld.interpass_limit < least:
+        yield Fault(
+            "weld.interpass_limit",
+            f"{weld.interpass_limit:g} degC",
+            f"must be {least:g} degC or more: {LEAST_OVER_AIR_K:g} K over surroundings.ambient, or "
+            "the sheet never cools to it",
+            "raise the limit, or weld on a cooler day",
         )
 
 

@@ -25,7 +25,17 @@ from .bounds import bound_faults, told
 from .clashes import Parts, clashes
 from .faults import faults_of
 from .field_types import Text
-from .model import Panel, Part, PatchChoice, Rust, Sheet, Shop, WeldChoice, panel_shape
+from .model import (
+    Panel,
+    Part,
+    PatchChoice,
+    Rust,
+    Sheet,
+    Shop,
+    Surroundings,
+    WeldChoice,
+    panel_shape,
+)
 
 
 class Job(Part, Shown):
@@ -38,6 +48,7 @@ class Job(Part, Shown):
     vehicle: Text = ""
     customer: Text = ""
     sheet: Sheet
+    surroundings: Surroundings = Surroundings()
     panel: Panel = Panel()
     rust: Annotated[tuple[Rust, ...], Field(min_length=1, max_length=500)]
     patch: PatchChoice = Field(default_factory=PatchChoice)
@@ -67,7 +78,13 @@ class Job(Part, Shown):
             faults = [fault for item in error.errors() for fault in faults_of(item, cls)]
             raise JobRefused(told(faults + clashes(Parts.of(data, context)))) from None
         parts = Parts(
-            job.sheet, job.panel, tuple(enumerate(job.rust)), job.patch, job.weld, job.shop
+            job.sheet,
+            job.surroundings,
+            job.panel,
+            tuple(enumerate(job.rust)),
+            job.patch,
+            job.weld,
+            job.shop,
         )
         if faults := clashes(parts):
             raise JobRefused(told(faults))

@@ -51,6 +51,19 @@ class Sheet(Part):
     role: Literal["skin", "floor", "structural"] = "floor"
 
 
+class Surroundings(Part):
+    """What the sheet loses its heat to while it is welded; the order's waits hang on it.
+
+    ambient : air, and the sheet before the first weld, degC; back of None: open where
+    sheet.back_access is true, else closed
+    """
+
+    ambient: Annotated[float, Quantity("temperature", -30, 45)] = 20.0
+    air: Literal["still", "draught", "wind"] = "still"
+    front: Literal["open", "covered"] = "open"
+    back: Literal["open", "closed", "covered"] | None = None
+
+
 class Mounting(Part):
     """A belt, brake, steering or suspension mounting, with the ring inspectors look at."""
 

@@ -11,6 +11,7 @@ from ..repair.cautions import helmet
 from ..repair.estimate import Estimate
 from ..repair.left_out import assumed
 from ..sequence.plan import SequencePlan
+from ..views.heat_words import band_line, reckoned_lines
 from ..views.place_words import excess_lines, place_lines
 from ..views.shop_words import UNVALIDATED, own_lines
 from ..views.words import PROCESSES, before_the_arc, minutes, named, thickness, waits
@@ -197,8 +198,13 @@ def worksheet(result: Estimate, plan: SequencePlan, *, paper: str, display: str)
         "reckoned by a heat-flow model. A spread order limits heat build-up; the weld still shrinks as it cools. "
         f"{UNVALIDATED}"
     )
-    for words in own_lines(plan):
-        yield Paragraph(words)
+    for words in (
+        band_line(plan),
+        *own_lines(plan),
+        *reckoned_lines(result, plan, display=display),
+    ):
+        if words:
+            yield Paragraph(words)
     for line in place_lines(plan, display=display):
         yield Paragraph(str(line), BENCH_PT, line.hot)
     for words in excess_lines(plan, display=display):

@@ -69,6 +69,17 @@ def _rows(result: Estimate, display: str) -> Iterator[tuple[str, str, str]]:
         part, name = field.split(".")
         yield field, str(getattr(getattr(job, part), name)), "guess"
     yield "sheet.back_access", "yes" if job.sheet.back_access else "no", "guess"
+    around, back = job.surroundings, "open" if job.sheet.back_access else "a closed section"
+    yield (
+        "panel.outline",
+        f"{show('', 'length', limit('sheet_beyond_cut'))[1]} beyond the cut",
+        "guess",
+    )
+    air = amounts.show(around.ambient, "temperature", units=display)
+    yield "surroundings.ambient", air, "guess"
+    yield "surroundings.air", around.air, "guess"
+    yield "surroundings.front", around.front, "guess"
+    yield "surroundings.back", f"{back}, by sheet.back_access", "guess"
     for field, kind, name in _QUANTITIES:
         yield show(field, kind, limit(name))
     if job.patch.joint == "butt":

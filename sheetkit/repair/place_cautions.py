@@ -100,6 +100,17 @@ def near(
             )
 
 
+def no_outline(display: str) -> str:
+    """Return what a job without the panel's outline is planned for, and what to draw."""
+    beyond = _about(limit("sheet_beyond_cut").value, display)
+    return (
+        f"no outline of the panel is drawn: the order is planned for {beyond} of sheet beyond the "
+        "cut (guess). If an edge, a hole or the end of a flange lies nearer, draw it "
+        "(panel.outline, panel.holes): the waits would be too short. If the sheet goes on, draw "
+        "that: they get shorter."
+    )
+
+
 def drawing(job: Job, patches: Sequence[PatchResult], display: str) -> Iterator[Caution]:
     """Yield what was drawn to no purpose: folds beside every patch, places off the panel's metal."""
     bent: set[Fold] = {fold for patch in patches for fold in patch.folds}
@@ -112,6 +123,7 @@ def drawing(job: Job, patches: Sequence[PatchResult], display: str) -> Iterator[
             )
     metal = job.panel_shape
     if metal is None:
+        yield Caution("no outline", no_outline(display))
         return
     for item in job.panel.protect:
         off = shapely.distance(metal, _drawn(item))

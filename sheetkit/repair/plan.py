@@ -7,13 +7,16 @@ from dataclasses import replace
 from math import isfinite
 from typing import Any
 
+import numpy as np
 import shapely
 from shapely import LineString, Polygon
 
+from ..base import tables
 from ..base.errors import refuse
-from ..base.tables import Row
+from ..base.tables import Row, limit
 from ..geometry.welds import Weld, paths
 from ..heat.rules import Rules
+from ..heat.surroundings import Surroundings
 from ..heat.weld_source import WeldRun
 from ..heat.workpiece import Overlap, Workpiece
 from ..job.job import Job
@@ -61,6 +64,37 @@ def _pauses_s(result: Estimate, weld: Weld) -> float:
     return float(max(made - 1, 0.0) * pause)
 
 
+def unkind_heat(result: Estimate) -> float:
+    """Return the heat an order is planned with over the estimate's.
+
+    The thermal efficiency at its high end over its usual value: too long a wait costs
+    minutes, too short a one the sheet.
+    """
+    known = tables.row("processes", result.job.weld.process, "thermal_efficiency")
+    return max(known.high or known.value, known.value) / result.values["thermal_efficiency"]
+
+
+def surroundings(job: Job) -> Surroundings:
+    """Return how the sheet of a job lies; a back no hand reaches is taken for a closed section."""
+    given, sheet = job.surroundings, job.sheet
+    back = given.back or ("open" if sheet.back_access else "closed")
+    return Surroundings(sheet.position, sheet.coating, given.front, back, given.ambient, given.air)
+
+
+def sheet_of(result: Estimate) -> Polygon:
+    """Return the sheet an order is planned on: the panel drawn, or a box round the cuts.
+
+    The box ends "sheet_beyond_cut" beyond them: on a larger panel waits come out too
+    long rather than too short.
+    """
+    drawn = result.job.panel_shape
+    if drawn is not None:
+        return drawn
+    cuts = [shape for patch in result.patches for shape in (patch.cut_line, patch.outline)]
+    beyond = limit("sheet_beyond_cut").value
+    return shapely.box(*(shapely.total_bounds(cuts) + beyond * np.array([-1, -1, 1, 1])))
+
+
 def _overlap(result: Estimate) -> Overlap | None:
     """Return how the sheets of a lap or plug joint lie on each other."""
     job = result.job
@@ -102,6 +136,7 @@ def plan(
         The sheet never cools below the interpass limit, or a length is out of range.
     """
     values, job = result.values, result.job
+    heat = unkind_heat(result) if own is None else own.planned_heat
     power = values["voltage_v"] * values["current_a"] * values["thermal_efficiency"]
 
     def heated(welds: Sequence[Weld]) -> list[WeldRun]:
@@ -125,11 +160,12 @@ def plan(
         for number, item in enumerate(job.panel.protect, 1)
     ]
     piece = Workpiece(
-        job.panel_shape,
+        sheet_of(result),
         result.runs,
         job.sheet.thickness,
         heated(result.tacks),
         heated(result.welds),
+        losses=surroundings(job).losses,
         overlap=_overlap(result),
     )
     rules = Rules(
@@ -137,12 +173,11 @@ def plan(
         settle_s=float(values["settle_s"]),
         move_mm_s=1000 * float(values["move_speed_m_s"]),
     )
-    if own is not None:
-        piece = piece.scaled(heat=own.planned_heat, loss=own.loss)
+    piece = piece.scaled(heat=heat, loss=1.0 if own is None else own.loss)
     found = plan_sequence(
         piece, protect, rules=rules, progress=progress, stop=stop, first_look=first_look
     )
-    return replace(found, own=own)
+    return replace(found, own=own, heat_share=heat)
 
 
 def with_plan(result: Estimate, plan: SequencePlan) -> Estimate:
@@ -184,7 +219,12 @@ def with_plan(result: Estimate, plan: SequencePlan) -> Estimate:
         taken("tack_distance_mm", tack_way_s * speed / tacks, "mm"),
         taken("move_distance_mm", way_s * speed / welds, "mm"),
         replace(
-            taken("cooling_wait_s", waits / welds, "s", "; heat and losses 20 % less or more"),
+            taken(
+                "cooling_wait_s",
+                waits / welds,
+                "s",
+                "; heat and losses 20 % less or more, or half the losses",
+            ),
             low=min(quick, waits) / welds if isfinite(quick) else None,
             high=max(slow, waits) / welds if isfinite(slow) else None,
         ),

@@ -17,7 +17,7 @@ from typing import Any
 import numpy as np
 
 from ..base.errors import check, refuse
-from ..base.showing import Shown, counted
+from ..base.showing import Range, Shown, counted
 from ..heat.grid import GridChoice, count_cells
 from ..heat.rules import Rules
 from ..heat.sheet_model import Order, SheetModel
@@ -31,7 +31,7 @@ from .places import CoolPlace, PlacePeak
 from .planner import Planner, SearchChoice
 from .shop_heat import ShopHeat
 from .stages import search_orders
-from .varied import vary
+from .varied import UNKNOWN, Band, vary
 
 MOST_CELLS = 80_000
 """A long seam is timed on larger cells, so that planning takes a minute and not five."""
@@ -54,7 +54,7 @@ class SequencePlan(Shown):
     protected : the places that must stay cool, in the order they were given
     unheld_total_s : total_s of this order if no start waited for them
     alternatives : the orders tried, shortest first
-    robustness : (low, high) total_s when heat input, conductivity and losses vary by 20 %
+    band : total and waits when heat input, conductivity and losses vary by 20 %, or half is lost
     verified_excess_c : by how much the same starts, tacks too, are over the limit on a grid of
         half the cell
     rules : what every start is held to
@@ -63,6 +63,7 @@ class SequencePlan(Shown):
     model : the sheet it was timed on
     held : limits, so lowered, of the protected places that starts wait for
     own : the shop's own heat and losses it was planned with; None: the book's
+    heat_share : the heat it was planned with, over the book's
     """
 
     tack_order: tuple[int, ...]
@@ -82,7 +83,7 @@ class SequencePlan(Shown):
     protected: tuple[PlacePeak, ...]
     unheld_total_s: float
     alternatives: tuple[Alternative, ...]
-    robustness: tuple[float, float]
+    band: Band
     verified_excess_c: float
     rules: Rules
     held_to: Rules
@@ -90,6 +91,7 @@ class SequencePlan(Shown):
     held: Held | None = field(default=None, compare=False)
     stopped: bool = False
     own: ShopHeat | None = None
+    heat_share: float = 1.0
 
     def __repr__(self) -> str:
         tacks = f"after {counted(len(self.tack_order), 'tack')}, " if self.tack_order else ""
@@ -106,6 +108,18 @@ class SequencePlan(Shown):
         return self.loop_total_s / self.total_s
 
     @property
+    def robustness(self) -> tuple[float, float]:
+        """The shortest and longest total_s of the band; NaN where it isn't known."""
+        return self.band.total_s
+
+    @property
+    def waits(self) -> Range:
+        """All waits of the fill, s: as planned, with the band's ends."""
+        planned = max(self.total_s - self.no_wait_bound_s, 0.0)
+        low, high = (max(total - self.no_wait_bound_s, 0.0) for total in self.robustness)
+        return Range(min(low, planned), planned, max(high, planned), "s")
+
+    @property
     def interpass_limit_c(self) -> float:
         """The highest temperature along a stitch at which it may start, deg C."""
         return self.rules.limit_c
@@ -113,7 +127,7 @@ class SequencePlan(Shown):
     @property
     def taken(self) -> tuple[float, float]:
         """Heat and losses of the plan's sheet, over the book's."""
-        return (1.0, 1.0) if self.own is None else (self.own.planned_heat, self.own.loss)
+        return self.heat_share, 1.0 if self.own is None else self.own.loss
 
     @property
     def last_tack(self) -> int:
@@ -219,7 +233,7 @@ def plan_sequence(
         grid_mm=grid_mm,
         patch=tuple(int(weld.patch) for weld in piece.stitches),
         alternatives=with_front(found),
-        robustness=vary(run, best.order, total_s),
+        band=vary(run, best.order, fill.timing),
         unheld_total_s=total_s if fill.held is None else total_of(unheld),
         verified_excess_c=max(tacking.excess_k, fill.excess_k),
         rules=rules,
@@ -290,7 +304,7 @@ def retimed(plan: SequencePlan, order: Order) -> SequencePlan:
     peaks = np.maximum(tacking.points_peak_c, timing.points_peak_c)
     return replace(
         plan,
-        robustness=(math.nan, math.nan),
+        band=UNKNOWN,
         unheld_total_s=total_of(plan.timed(order, plan.held_to, state=tacking.state)),
         verified_excess_c=math.nan,
         protected=tuple(

@@ -12,6 +12,7 @@ from ..geometry.patch import blank_size, mass
 from ..repair.estimate import Estimate
 from ..repair.known_heat import KnownHeat, known_heat
 from ..repair.machine_load import MachineLoad, machine_load
+from ..repair.plan import surroundings
 from ..sequence.plan import SequencePlan
 from .place_words import told_apart
 from .words import waits
@@ -125,6 +126,27 @@ def _heat(found: KnownHeat) -> dict[str, float | str | None]:
     }
 
 
+def planned_with(result: Estimate, order: SequencePlan) -> dict:
+    """Return what an order was reckoned with: heat, air, what the faces lose, the sheet."""
+    lying = surroundings(result.job)
+    faces = {
+        name: {
+            "low": round(row.low or 0.0, 2), "planned": round(row.value, 2),
+            "high": round(row.high or row.value, 2), "lies": what, "origin": row.origin,
+        }
+        for name, what, row in zip(
+            ("front_loss_w_m2k", "back_loss_w_m2k"), (lying.front, lying.back), lying.sides,
+            strict=True,
+        )
+    }  # fmt: skip
+    return {
+        "heat_over_estimate": round(order.heat_share, 4),
+        "ambient_c": lying.ambient_c,
+        **faces,
+        "outline_drawn": result.job.panel_shape is not None,
+    }
+
+
 def sequence_object(result: Estimate, order: SequencePlan) -> dict:
     """Return a sequence as the command line's JSON object (keys and units are a contract)."""
     return {
@@ -143,6 +165,16 @@ def sequence_object(result: Estimate, order: SequencePlan) -> dict:
         "grid_mm": round(order.grid_mm, 3),
         "heat_imbalance_mm": round(order.heat_imbalance_mm, 1),
         "robust_total_s": [None if math.isnan(s) else round(s, 1) for s in order.robustness],
+        "waits_s": {
+            key: None if math.isnan(value) else round(value, 1)
+            for key, value in (
+                ("low", order.waits.low),
+                ("planned", order.waits.likely),
+                ("high", order.waits.high),
+            )
+        },
+        "wait_band_s": [[round(low, 1), round(high, 1)] for low, high in order.band.waits_s],
+        "planned_with": planned_with(result, order),
         "verified_excess_c": round(order.verified_excess_c, 2),
         "own_heat": _own_heat(order),
         "machine": _machine(machine_load(result, order)),

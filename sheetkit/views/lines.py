@@ -12,6 +12,7 @@ from ..repair.estimate import Estimate
 from ..repair.left_out import assumed
 from ..sequence.first_look import FirstLook
 from ..sequence.plan import SequencePlan
+from .heat_words import band_line, order_waits, reckoned_lines
 from .place_words import excess_lines, place_lines
 from .shop_words import UNVALIDATED, own_lines
 from .summary import ROUTES, summary
@@ -97,15 +98,19 @@ def sequence_lines(result: Estimate, order: SequencePlan, *, display: str = "mm"
         f"  (once round, by the same limit, takes {minutes(order.loop_total_s)}; with no wait "
         f"at all {minutes(order.no_wait_bound_s)})"
     )
+    if band := band_line(order):
+        yield _wrapped(band)
     yield from map(_wrapped, own_lines(order))
+    yield from map(_wrapped, reckoned_lines(result, order, display=display))
     for line in place_lines(order, display=display):
         yield _wrapped(str(line))
     yield from map(_wrapped, excess_lines(order, display=display))
-    yield "  turn  stitch  patch  wait before it  sheet there before it"
-    turns = zip(order.order, order.wait_s, order.peak_before_start_c, strict=True)
+    yield "  turn  stitch  patch  wait before it (low to high)  sheet there before it"
+    waits = order_waits(order)
+    turns = zip(order.order, waits, order.peak_before_start_c, strict=True)
     for turn, (stitch, wait, before) in enumerate(turns, 1):
         yield (
-            f"  {turn:>4}  {stitch + 1:>6}  {order.patch[stitch] + 1:>5}  {wait:>12.0f} s  "
+            f"  {turn:>4}  {stitch + 1:>6}  {order.patch[stitch] + 1:>5}  {wait:>28}  "
             f"{degrees(before):>21}"
         )
     yield _wrapped(

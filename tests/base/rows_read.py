@@ -39,6 +39,7 @@ import sheetkit as sk  # noqa: E402
 from sheetkit.heat.rules import Rules  # noqa: E402
 from sheetkit.repair import rust_extent  # noqa: E402
 from sheetkit.repair.left_out import assumed  # noqa: E402
+from sheetkit.repair.plan import surroundings  # noqa: E402
 from sheetkit.workshop import bottle_and_spool, compare, shopping, starter_kit  # noqa: E402
 
 for module in [m for name, m in sys.modules.items() if name.startswith("sheetkit")]:
@@ -58,6 +59,7 @@ def job(process, joint, **parts):
     data = {
         "format": "sheetkit-job/1",
         "sheet": {"thickness": 1.0} | parts.get("sheet", {}),
+        "surroundings": parts.get("surroundings", {}),
         "panel": PANEL,
         "rust": RUST,
         "patch": {"joint": joint} | parts.get("patch", {}),
@@ -77,6 +79,8 @@ def results():
         yield sk.estimate(job("135", "butt", sheet={"position": position}, shop=shop))
     for coating in ("bare", "zinc"):
         yield sk.estimate(job("135", "butt", sheet={"coating": coating}))
+    for air in ("draught", "wind"):
+        yield sk.estimate(job("135", "butt", surroundings={"air": air}))
     for process, group in (("135", "M20"), ("135", "C1"), ("136", "M20"), ("141", "I1")):
         yield sk.estimate(job(process, "butt", weld={"gas": group}))
     yield sk.estimate(job("135", "butt", patch={"gap": 2}))
@@ -86,6 +90,7 @@ def results():
 
 for result in results():
     result.cautions()
+    surroundings(result.job).sides  # noqa: B018
     assumed(result)
     shopping.shopping_list(result)
     if result.usable_left_l is not None:

@@ -63,6 +63,8 @@ def test_every_named_field_is_one_of_the_job_file_and_giving_it_takes_it_off_the
     given = {
         "shop.cylinder": {"water_volume": "10 l", "pressure": "150 bar"},
         "sheet.back_access": True,
+        "panel.outline": [[-100, -100], [300, -100], [300, 300], [-100, 300]],
+        "surroundings.back": "open",
         "shop.labour_rate": 60,
         "shop.tax": 0,
         "weld.gas": "M21",

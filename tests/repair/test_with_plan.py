@@ -8,6 +8,7 @@ import pytest
 import sheetkit as sk
 from sheetkit.base.errors import OutOfRange
 from sheetkit.repair.plan import with_plan
+from sheetkit.sequence.varied import UNKNOWN
 
 
 def job(**changes) -> sk.Estimate:
@@ -79,7 +80,7 @@ def test_nothing_else_changes_and_the_range_stays_a_range(planned):
 def test_longer_waits_make_longer_hours():
     result = job()
     plan = sk.plan(result)
-    slower = replace(plan, total_s=plan.total_s + 3600, robustness=(np.nan, np.nan))
+    slower = replace(plan, total_s=plan.total_s + 3600, band=UNKNOWN)
     gained = with_plan(result, slower).values["hours_h"] - with_plan(result, plan).values["hours_h"]
     assert gained == pytest.approx(1.0)
 

@@ -19,7 +19,7 @@ from ..geometry.fold import Bend, Fold, developed
 from ..geometry.offset import TOUCH_MM
 from ..geometry.seam import on_metal, seam_runs
 from ..geometry.tacks import tacks as tacks_along
-from ..geometry.welds import Weld
+from ..geometry.welds import MOST_WELDS, Weld
 from ..job.job import Job
 from ..job.model import FoldLine
 
@@ -185,7 +185,27 @@ def welds(
                         run, length=job.weld.stitch, spacing=job.weld.spacing, **where
                     )
             run_index += 1
+            _not_too_many(job, len(tacks), len(welds))
     return tuple(tacks), tuple(welds)
+
+
+def _not_too_many(job: Job, tacks: int, welds: int) -> None:
+    """Refuse a job whose seams together take more welds than any one seam may."""
+    if job.patch.joint == "plug":
+        field, remedy = "weld.plug_pitch", "give a wider pitch"
+    elif tacks > welds:
+        field, remedy = "weld.tack", "give a longer distance"
+    else:
+        field, remedy = "weld.stitch", "give a longer stitch"
+    if tacks + welds > MOST_WELDS:
+        raise JobRefused(
+            Fault(
+                field,
+                f"more than {MOST_WELDS} tacks and welds in all seams together",
+                f"must be at most {MOST_WELDS}",
+                f"{remedy}, or draw the repairs in several jobs",
+            )
+        )
 
 
 DRAWING = "drawing"

@@ -8,7 +8,7 @@ import re
 import pytest
 from measuring import measured
 
-from sheetkit import Job, JobRefused, SheetkitError
+from sheetkit import Job, JobRefused, SheetkitError, estimate
 from sheetkit.job import bounds, file
 
 RING = [[0, 0], [100, 0], [100, 60], [0, 60]]
@@ -207,6 +207,27 @@ def test_corners_of_all_rings_together_have_their_most(job_data):
     (told,) = refusal(job_data(rust=[{"ring": comb} for comb in combs]))
     assert re.match(r"job: got \d{5} corners deeper than 2 mm in all its rings; must have at", told)
     assert Job.from_data(job_data(rust=[{"ring": comb} for comb in combs[:5]]))
+
+
+@pytest.mark.parametrize(
+    ("change", "field"),
+    [
+        ({"weld": {"stitch": 3}}, "weld.stitch"),
+        ({"weld": {"stitch": 500, "tack": 5}}, "weld.tack"),
+        (
+            {"weld": {"plug_pitch": 10, "plug_hole": 3}, "patch": {"joint": "plug"}},
+            "weld.plug_pitch",
+        ),
+    ],
+)
+def test_welds_of_all_seams_together_have_their_most(job_data, change, field):
+    """None of thirty seams has too many by itself."""
+    rust = [
+        {"ring": [[1400 * n, y] for y in (0, 7000)] + [[1400 * n + 300, 3000]]} for n in range(28)
+    ]
+    rust = [{"ring": [[x - 19_600, y] for x, y in one["ring"]]} for one in rust]
+    with pytest.raises(JobRefused, match=rf"^{field}: got more than 20000 tacks and welds in all"):
+        estimate(Job.from_data(job_data(rust=rust, **change)))
 
 
 SHAPES = {

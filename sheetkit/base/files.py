@@ -17,6 +17,7 @@ from .errors import Fault, NotWritten, unquoted
 REMEDIES = {
     **dict.fromkeys((errno.ENOSPC, errno.EDQUOT), "make room on the disk, then save again"),
     **dict.fromkeys((errno.EBUSY, errno.EAGAIN), "close the other program, then save again"),
+    errno.ENAMETOOLONG: "give it a shorter name, then save again",
 }
 STALE_S = 600.0
 """Where there are no locks, a half-written file older than this was left by a writer that died."""

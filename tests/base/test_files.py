@@ -11,6 +11,7 @@ import pytest
 
 from sheetkit import load, save
 from sheetkit.base import files, lock
+from sheetkit.base.errors import NotWritten
 from sheetkit.sketch.store import Store
 from sheetkit.workshop import log as job_log
 
@@ -169,3 +170,10 @@ def test_names_that_windows_keeps_for_itself(name):
 @pytest.mark.parametrize("name", ["console.json", "com10.json", "job.json", "a con.json", ".nul"])
 def test_names_that_windows_takes(name):
     assert not files.reserved_on_windows(name)
+
+
+def test_a_name_too_long_to_be_written_beside_is_told_so(job, tmp_path):
+    """The system takes it; the copy that is written first, and the lock, have longer names."""
+    with pytest.raises(NotWritten, match="give it a shorter name, then save again"):
+        save(job(), tmp_path / ("f" * 246 + ".json"))
+    assert not list(tmp_path.iterdir())

@@ -43,6 +43,8 @@ class Conduction(NamedTuple):
     """The longest stable step of forward Euler."""
     kerf: KerfArrays
     links: Links
+    second_rows: slice
+    """The grid's rows that the further rows stand under or over."""
 
 
 class _Sheets(NamedTuple):
@@ -103,7 +105,7 @@ def conduct(grid: Grid, kerf: Kerf, piece: Workpiece, precision: type) -> Conduc
         inverse.astype(precision), loss.astype(precision),
         0.99 / float((total * inverse).max() + loss.max()),
         KerfArrays(kerf.bin_face, kerf.face_north, kerf.face_cell, share.astype(precision)),
-        Links(links.cells, links.conductance.astype(precision)),
+        Links(links.cells, links.conductance.astype(precision)), rows,
     )  # fmt: skip
 
 

@@ -109,7 +109,7 @@ class SheetModel:
         self.kerf = open_kerf(self.grid, piece.seams, cell_mm=choice.cell_mm)
         held = conduct(self.grid, self.kerf, piece, choice.precision)
         self._east, self._north, self._links = held.east, held.north, held.links
-        self.kerf_arrays = held.kerf
+        self.kerf_arrays, self.second_rows = held.kerf, held.second_rows
         self.capacity, self.per_capacity = held.capacity, held.per_capacity
         self.loss_per_s, self.explicit_s = held.loss_per_s, held.explicit_s
         self.placed, self.probes = place_welds(self.grid, self.kerf, piece, choice)

@@ -11,7 +11,13 @@ from ..repair.cautions import helmet
 from ..repair.estimate import Estimate
 from ..repair.left_out import assumed
 from ..sequence.plan import SequencePlan
-from ..views.heat_words import band_line, reckoned_lines
+from ..views.heat_words import (
+    band_line,
+    checked_line,
+    ending_line,
+    reckoned_lines,
+    strip_lines,
+)
 from ..views.place_words import excess_lines, place_lines
 from ..views.shop_words import UNVALIDATED, own_lines
 from ..views.words import PROCESSES, before_the_arc, minutes, named, thickness, waits
@@ -202,9 +208,12 @@ def worksheet(result: Estimate, plan: SequencePlan, *, paper: str, display: str)
         band_line(plan),
         *own_lines(plan),
         *reckoned_lines(result, plan, display=display),
+        checked_line(plan, display=display),
     ):
         if words:
             yield Paragraph(words)
+    for words in strip_lines(plan, display=display):
+        yield Paragraph(words, BENCH_PT)
     for line in place_lines(plan, display=display):
         yield Paragraph(str(line), BENCH_PT, line.hot)
     for words in excess_lines(plan, display=display):
@@ -222,6 +231,7 @@ def worksheet(result: Estimate, plan: SequencePlan, *, paper: str, display: str)
             BENCH_PT,
         )
     yield order_table(result, plan, display)
+    yield Paragraph(ending_line(plan, display=display), BENCH_PT)
     degree, length = ("°F", "in") if display == "in" else ("°C", "mm")
     yield Paragraph(
         "For the next plan, hold a contact thermometer on the last stitch: after 1 min ____ "

@@ -2,24 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
+import shapely
+from matplotlib import colormaps
 from matplotlib.axes import Axes
-from matplotlib.patheffects import withStroke
+from matplotlib.patheffects import AbstractPathEffect, withStroke
 
+from ..heat.peak_reached import levels
 from ..heat.record import HeatRun, simulate
+from ..sequence.hot_strips import reached
 from ..sequence.plan import SequencePlan
 from .axes import bare, bars, new_axes, scale_of
-from .heat_frames import COLOUR_MAP, resampled, scene_of
+from .heat_frames import COLOUR_MAP, scene_of
+from .heat_words import SUFFERS
 from .order_listing import degree_unit, degrees
 from .palette import BLACK, BLUE, GREEN, ORANGE, SKY, VERMILION
 from .words import minutes, named
 
-PEAK_LINES_C = (100.0, 200.0, 300.0)
-"""Water boils; polyurethane foam and sealer begin to break down; bare steel blues
-(common practice, no source)."""
-HALO = [withStroke(linewidth=2.5, foreground="white")]
+PEAK_DASHES = [":", "--", "-", "-."]
+"""The lines of a peak map, coolest first."""
+HALO: list[AbstractPathEffect] = [withStroke(linewidth=2.5, foreground="white")]
 
 
 def _point(at, scale: float) -> tuple[float, float]:
@@ -65,31 +67,50 @@ def turns(
 def peak_map(
     plan: SequencePlan, run: HeatRun | None = None, ax: Axes | None = None, *, display: str = "mm"
 ) -> Axes:
-    """Draw the highest temperature each place reached, with lines at PEAK_LINES_C.
+    """Draw the highest temperature each place reached, in steps at what suffers there.
 
-    The colours end at the highest of these: at the seam the steel melts.
+    Each step has a labelled line of its own kind: wax, sealer, paint, zinc (the rows of
+    `heat.peak_reached.levels`).  `run`: another heat run of the plan; None: the plan's
+    own, tacks and cooling included.
     """
-    run = play_through(plan) if run is None else run
-    ax = turns(plan, ax, display=display)
-    ax.set_label("map of the highest temperature at each place, with the turns of the stitches")
-    scene, scale = scene_of(plan), scale_of(display)
-    left, bottom, right, top = (edge * scale for edge in scene["box"])
-    even = resampled(
-        replace(run, frames_c=run.peak_c[None]), scene["box"], scene["columns"], scene["rows"]
+    found = reached(plan) if run is None else run
+    scale, rows = scale_of(display), levels()
+    ax = turns(plan, ax, display=display, numbers=len(plan.order) <= 30)
+    ax.set_label("map of the highest temperature at each place, with lines where things suffer")
+    steps = [degrees(row.value, display) for row in rows]
+    x, y = found.x_mm * scale, found.y_mm * scale
+    shown = degrees(found.peak_c, display)
+    hot = colormaps[f"{COLOUR_MAP}_r"](np.linspace(0.05, 0.9, len(rows)))
+    colours = np.vstack([[1.0, 1.0, 1.0, 1.0], hot])  # white where nothing suffers: it is printed
+    ax.contourf(
+        x, y, shown, levels=[-300.0, *steps, 1e5], colors=colours, zorder=0, extend="neither"
     )
-    shown = degrees(even[0], display)
-    colours = ax.imshow(
-        shown, extent=(left, right, bottom, top), cmap=COLOUR_MAP, zorder=0,
-        interpolation="bilinear", vmin=degrees(scene["low_c"], display),
-        vmax=degrees(PEAK_LINES_C[-1], display),
-    )  # fmt: skip
     lines = ax.contour(
-        shown[::-1], extent=(left, right, bottom, top), levels=degrees(np.array(PEAK_LINES_C), display),
-        colors="white", linestyles=[":", "--", "-"], linewidths=1.3, zorder=1,
+        x, y, shown, levels=steps, colors=BLACK, linestyles=PEAK_DASHES, linewidths=1.1, zorder=1
+    )
+    for label in ax.clabel(
+        lines, fmt=lambda value: f"{value:.0f} {degree_unit(display)}", fontsize=8
+    ):
+        label.set_path_effects(HALO)
+    for line, dashes, step, row in zip(colours[1:], PEAK_DASHES, steps, rows, strict=True):
+        words = SUFFERS[row.name]
+        ax.plot(
+            [], [], color=BLACK, ls=dashes, lw=1.1, marker="s", ms=9, mfc=line, mec=BLACK,
+            label=f"from {step:.0f} {degree_unit(display)}: {words} ({row.status})",
+        )  # fmt: skip
+    far = max((strip.widest_mm for strip in reached(plan).strips), default=0.0) + 8
+    seams = shapely.total_bounds(list(plan.model.piece.zones))
+    sheet = plan.model.piece.sheet.bounds
+    box = [
+        max(seams[0] - far, sheet[0] - 4), max(seams[1] - far, sheet[1] - 4),
+        min(seams[2] + far, sheet[2] + 4), min(seams[3] + far, sheet[3] + 4),
+    ]  # fmt: skip
+    ax.set(xlim=(box[0] * scale, box[2] * scale), ylim=(box[1] * scale, box[3] * scale))
+    ax.legend(
+        frameon=False, loc="upper left", bbox_to_anchor=(0.0, -0.14), fontsize=8,
+        title="highest temperature reached, both faces alike", title_fontsize=8,
+        alignment="left",
     )  # fmt: skip
-    ax.clabel(lines, fmt=lambda value: f"{value:.0f} {degree_unit(display)}", fontsize=8)
-    bar = ax.figure.colorbar(colours, ax=ax, extend="max", shrink=0.85)
-    bar.set_label(f"highest temperature, {degree_unit(display)}")
     return ax
 
 

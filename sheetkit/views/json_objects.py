@@ -7,12 +7,14 @@ import math
 from shapely import Polygon
 
 from ..base.showing import Range
+from ..base.tables import limit
 from ..formulas import hours
 from ..geometry.patch import blank_size, mass
 from ..repair.estimate import Estimate
 from ..repair.known_heat import KnownHeat, known_heat
 from ..repair.machine_load import MachineLoad, machine_load
 from ..repair.plan import surroundings
+from ..sequence.hot_strips import all_ends_s, reached
 from ..sequence.plan import SequencePlan
 from .place_words import told_apart
 from .words import waits
@@ -126,6 +128,28 @@ def _heat(found: KnownHeat) -> dict[str, float | str | None]:
     }
 
 
+def _afterwards(order: SequencePlan) -> dict:
+    """Return how far from the seam what suffers, and the clock of cooling and fire watch."""
+    found, ends, watch = reached(order), all_ends_s(order), limit("fire_watch")
+    return {
+        "hot_strips": [
+            {
+                "name": strip.level.name,
+                "level_c": strip.level.value,
+                "mean_mm": round(strip.mean_mm, 1),
+                "widest_mm": round(strip.widest_mm, 1),
+                "origin": strip.level.origin,
+            }
+            for strip in found.strips
+        ],
+        "welding_ends_s": round(ends, 1),
+        "cool_to_touch_s": None if found.touch_s is None else round(ends + found.touch_s, 1),
+        "fire_watch_until_s": [
+            round(ends + 60 * minutes, 1) for minutes in (watch.value, watch.high or watch.value)
+        ],
+    }
+
+
 def planned_with(result: Estimate, order: SequencePlan) -> dict:
     """Return what an order was reckoned with: heat, air, what the faces lose, the sheet."""
     lying = surroundings(result.job)
@@ -175,6 +199,7 @@ def sequence_object(result: Estimate, order: SequencePlan) -> dict:
         },
         "wait_band_s": [[round(low, 1), round(high, 1)] for low, high in order.band.waits_s],
         "planned_with": planned_with(result, order),
+        **_afterwards(order),
         "verified_excess_c": round(order.verified_excess_c, 2),
         "own_heat": _own_heat(order),
         "machine": _machine(machine_load(result, order)),

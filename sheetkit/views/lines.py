@@ -12,7 +12,14 @@ from ..repair.estimate import Estimate
 from ..repair.left_out import assumed
 from ..sequence.first_look import FirstLook
 from ..sequence.plan import SequencePlan
-from .heat_words import band_line, order_waits, reckoned_lines
+from .heat_words import (
+    band_line,
+    checked_line,
+    ending_line,
+    order_waits,
+    reckoned_lines,
+    strip_lines,
+)
 from .place_words import excess_lines, place_lines
 from .shop_words import UNVALIDATED, own_lines
 from .summary import ROUTES, summary
@@ -118,6 +125,10 @@ def sequence_lines(result: Estimate, order: SequencePlan, *, display: str = "mm"
         "start, by a heat-flow model of the sheet. Heat input, sheet and air differ by a fifth or "
         f"more in a shop: touch with a thermometer and wait on what it reads. {UNVALIDATED}"
     )
+    if checked := checked_line(order, display=display):
+        yield _wrapped(checked)
+    yield from map(_wrapped, strip_lines(order, display=display))
+    yield _wrapped(ending_line(order, display=display))
     yield from map(_wrapped, before_the_arc(result, order))
     yield _wrapped(
         "A spread order limits heat build-up and burn-through; the weld still shrinks as it "

@@ -12,7 +12,7 @@ from ..heat.sheet_model import SheetModel
 from .responses import Responses, Tables, in_threads
 
 EXACT_UP_TO = 9
-KEPT_EXACT = 40
+KEPT_EXACT = 240
 SCHEDULES = ((4e-3, 2e-4), (1e-3, 1e-4))
 """Warmest and coldest of the two annealings, as shares of the total time."""
 
@@ -89,7 +89,9 @@ class Search:
             limits[weld] = max(limits[weld] + estimate - rise_k[n], 0.2 * limits[weld])
         return self.rules._replace(limit_k=limits)
 
-    def anneal(self, starts, rules, *, seed: int, rounds: int, watch) -> list[list[int]]:
+    def anneal(
+        self, starts, rules, *, seed: int, rounds: int, watch, schedules=SCHEDULES
+    ) -> list[list[int]]:
         """Return one improved order for each of `starts`; stops between parts when asked.
 
         `rules` gives each start its own calibrated rules.
@@ -102,7 +104,7 @@ class Search:
             kept = order.copy()
             best = self.kernel.estimate(order, 0, spare[0], spare[1], mine, np.inf)
             chance = np.random.default_rng([seed, chain])
-            warm, cold = SCHEDULES[chain % 2]
+            warm, cold = schedules[chain % 2]
             warm, cold = warm * best, cold * best
             for part in range(parts):
                 if watch(chain * parts + part, len(starts) * parts):

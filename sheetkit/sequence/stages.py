@@ -5,26 +5,60 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from functools import partial
+from typing import NamedTuple
 
 import numpy as np
 
 from ..base.errors import refuse
-from .alternatives import families_of, quickest, total_of
+from .alternatives import Alternative, families_of, quickest, total_of
 from .orders import loop_order, van_der_corput_order
 from .planner import Planner
 from .responses import WORKERS, Tables, in_threads
-from .search import EXACT_UP_TO, FillRules, Search
+from .search import EXACT_UP_TO, SCHEDULES, FillRules, Search
 
 GROUP, GIVEN_UP = 8, 2.0
 """Orders are marched in groups of so many, and left at so many times the best time before."""
-POLISH_BELOW, POLISHING = 40, 2400
-"""Fewer stitches than this are polished on the fine grid; the trials are the second over them."""
+SKIPS_FIRST = 40
+"""With so many stitches or more the skips are marched before anything else."""
+POLISHING = 2400
+"""Last moves on the fine grid, where all orders were looked at: this over the stitches."""
 MARCHED = 8000
 """Orders marched on the coarse grid: this over the stitches, at least twelve."""
 ANNEALING, LEAST_ROUNDS, MOST_ROUNDS = 1.1e8, 1000, 30_000
 """Effort of one annealing: the rounds are the first over stitches squared, within the others."""
+
 NO_WAIT = 0.01
 """An order whose waits are a smaller share of its time than this waits for nothing."""
+
+
+class Effort(NamedTuple):
+    """How orders are annealed, two at a time: first from many starts, then the best ones again.
+
+    wide, again : how many pairs; wide_share, again_share : of the rounds of one annealing
+    schedule : of the many starts, warmest and coldest, for each of a pair
+    """
+
+    wide: int
+    wide_share: float
+    again: int
+    again_share: float
+    schedule: tuple[tuple[float, float], tuple[float, float]]
+
+
+WARM = ((2e-2, 2e-4), (6e-3, 1e-4))
+MANY = Effort(1, 1.0, 1, 0.4, SCHEDULES)
+"""With many stitches one start is about as good as another, and each takes long."""
+FEW, WIDE, LEAST_WIDE, OF_STITCHES = 80, 10, 3, 20
+"""With fewer than FEW, where one begins counts for more than how long one looks: WIDE pairs with up
+to OF_STITCHES, fewer by the square of the stitches' number, but not below LEAST_WIDE."""
+
+
+def effort_for(count: int) -> Effort:
+    """Return how to anneal the orders of so many stitches."""
+    if count >= FEW:
+        return MANY
+    wide = round(np.clip(WIDE * (OF_STITCHES / count) ** 2, LEAST_WIDE, WIDE))
+    return Effort(wide, 0.5, wide, 0.3, WARM)
 
 
 def search_orders(run: Planner) -> None:
@@ -37,7 +71,7 @@ def search_orders(run: Planner) -> None:
     families = families_of(count)
     skips = [f"skip {k}" for k in range(2, 9) if f"skip {k}" in families]
     totals: dict[str, float] = {}
-    if count >= POLISH_BELOW and unhurried(run, families, skips, totals):
+    if count >= SKIPS_FIRST and unhurried(run, families, skips, totals):
         return
     tables = tabled(run)
     if not tables.complete:
@@ -56,15 +90,14 @@ def search_orders(run: Planner) -> None:
     if report(len(chosen), len(chosen)) or count < 3:
         return
     if count <= EXACT_UP_TO:
-        run.keep(in_threads(run.confirm, [(f"all orders, {n + 1}", order, patience)
+        best_s = quickest(run.found).total_s
+        run.keep(in_threads(run.confirm, [(f"all orders, {n + 1}", order, best_s)
                                           for n, order in enumerate(search.exact())]))  # fmt: skip
         run.keep_best("all orders", "branch and bound")
         if count > 4:
             polish(run, run.choice.seed)
         return
-    seed = annealed(run, search, patience)
-    if count < POLISH_BELOW:
-        polish(run, seed)
+    annealed(run, search, patience)
 
 
 def batched(names: Sequence[str], size: int) -> Iterator[Sequence[str]]:
@@ -125,29 +158,43 @@ def worth_confirming(totals: dict[str, float]) -> list[str]:
     return list(dict.fromkeys([*ranked[:4], *skips[:4], *one_each.values()]))
 
 
-def annealed(run: Planner, search: Search, patience: float) -> int:
-    """Anneal the best orders twice and keep the better ones; return the next seed."""
+def annealed(run: Planner, search: Search, patience: float) -> None:
+    """Anneal from the best orders, then the better ones again, and keep the best.
 
-    def calibrated(order: tuple[int, ...]) -> FillRules:
-        timing = run.fill(order, coarse=True)
-        return search.calibrated(order, timing.start_s - run.tacked_coarse.clock,
+    The estimate errs by a few percent and differently for every order; each
+    annealing takes it to err as it does where it begins, on the fine grid.
+    """
+
+    def calibrated(one: Alternative) -> FillRules:
+        timing = run.timings[one.method]
+        return search.calibrated(one.order, timing.start_s - run.tacked.clock,
                                  timing.peak_before_start_c - run.fine.ambient_c)  # fmt: skip
 
-    effort, seed = run.choice.effort, run.choice.seed
-    rounds = int(effort * np.clip(ANNEALING / run.count**2, LEAST_ROUNDS, MOST_ROUNDS))
-    begin = sorted(run.found, key=lambda one: one.total_s)[:2]
-    for part, label in ((1.0, "annealed"), (0.4, "annealed again")):
+    plan, effort = effort_for(run.count), run.choice.effort
+    rounds = np.clip(ANNEALING / run.count**2, LEAST_ROUNDS, MOST_ROUNDS)
+    families = sorted(run.found, key=lambda one: one.total_s)
+    turns = plan.wide + plan.again
+    shown = run.watch("better orders")
+    for turn in range(turns):
+        if turn < plan.wide:
+            share, schedule = plan.wide_share, plan.schedule
+            begin = [families[(2 * turn + n) % len(families)] for n in (0, 1)]
+        else:
+            share, schedule = plan.again_share, SCHEDULES
+            ranked = sorted(run.found, key=lambda one: one.total_s)
+            second = next((one for one in ranked if one.order != ranked[0].order), ranked[0])
+            begin = [ranked[0], second if plan is not MANY and turn % 2 else ranked[0]]
         improved = search.anneal(
-            [one.order for one in begin], [calibrated(one.order) for one in begin], seed=seed,
-            rounds=int(part * rounds), watch=run.watch("better orders"),
+            [one.order for one in begin], [calibrated(one) for one in begin],
+            seed=1000 * run.choice.seed + turn, rounds=int(effort * share * rounds),
+            watch=lambda done, parts, turn=turn: shown(turn * parts + done, turns * parts),
+            schedules=schedule,
         )  # fmt: skip
-        run.keep(in_threads(run.confirm, [(f"{label}, {n + 1}", order, patience)
+        run.keep(in_threads(run.confirm, [(f"annealed {turn}, {n + 1}", order, patience)
                                           for n, order in enumerate(improved)]))  # fmt: skip
         if run.stopped:
             break
-        begin, seed = [quickest(run.found)] * 2, seed + 7
     run.keep_best("annealed", "annealed")
-    return seed
 
 
 def polish(run: Planner, seed: int) -> None:

@@ -17,10 +17,11 @@ from sheetkit.heat.rules import Rules
 from sheetkit.heat.sheet_model import SheetModel
 from sheetkit.heat.weld_source import WeldRun
 from sheetkit.heat.workpiece import Workpiece
-from sheetkit.sequence import orders
+from sheetkit.sequence import orders, stages
 from sheetkit.sequence.places import CoolPlace
 from sheetkit.sequence.plan import MOST_CELLS, plan_sequence, retimed
 from sheetkit.sequence.planner import Planner, SearchChoice
+from sheetkit.sequence.search import Search
 from sheetkit.sequence.thermometer import paced
 
 BIG = LineString([(0, 0), (300, 0), (300, 200), (0, 200), (0, 0)])
@@ -346,3 +347,31 @@ def test_each_kernel_is_compiled_for_one_kind_of_arguments(plan):
     }
     assert {"stage", "time_welds", "anneal", "estimate"} <= set(kinds)
     assert max(kinds.values()) == 1, kinds
+
+
+@pytest.mark.parametrize(
+    ("count", "starts"), [(10, 20), (20, 20), (30, 8), (79, 6), (80, 2), (300, 2)]
+)
+def test_few_stitches_are_searched_from_many_starts(count, starts, monkeypatch):
+    """Every annealing begins on the march of the order it begins from; the best is kept."""
+    effort = stages.effort_for(count)
+    assert 2 * effort.wide == starts and effort.again >= 1
+    if count > 10:
+        return
+    begun = []
+    anneal = Search.anneal
+
+    def seen(self, starts, rules, **more):
+        if self.count == count:
+            begun.append(([tuple(one) for one in starts], [one.limit_k for one in rules]))
+        return anneal(self, starts, rules, **more)
+
+    monkeypatch.setattr(Search, "anneal", seen)
+    piece = Workpiece(None, [SQUARE], 1.0, runs_on(SQUARE, 8, 5), runs_on(SQUARE, count))
+    plan = plan_sequence(piece, choice=SearchChoice(effort=0.05))
+    wide = {order for orders, _ in begun[: effort.wide] for order in orders}
+    assert len(begun) == effort.wide + effort.again
+    assert len(wide) >= starts // 4
+    limits = [limit for _, both in begun for limit in both]
+    assert all(np.ptp(limit) > 0 for limit in limits), "each is set right by a march"
+    assert plan.total_s <= min(one.total_s for one in plan.alternatives) + 1e-9

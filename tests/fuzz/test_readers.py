@@ -2,6 +2,7 @@
 
 import json
 import random
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -16,6 +17,8 @@ from sheetkit.base.errors import SheetkitError
 from sheetkit.geometry import offset
 from sheetkit.geometry.ring import SMALLEST_AREA_MM2, Ring
 from sheetkit.job import file
+from sheetkit.sequence.shop_heat import ShopHeat
+from sheetkit.workshop import heat_log
 from sheetkit.workshop import log as job_log
 
 calm = settings(
@@ -219,3 +222,29 @@ def test_an_hour_beyond_counting_is_refused(tmp_path, value):
 def test_a_folder_is_no_log(tmp_path):
     with pytest.raises(SheetkitError, match="can't be read"):
         job_log.read_log(tmp_path)
+
+
+def test_heat_log_reader(tmp_path):
+    rng, path, used = random.Random(14), tmp_path / "heat.csv", 0
+    cells = {"entry": "h1", "date": "2024-05-01", "job": "a.json", "heat_ratio": 1.2, "readings": 3,
+             "heat_spread": 0.05, "loss_ratio": 0.6, "loss_spread": 0.1, "together": 0.8}  # fmt: skip
+    row = ",".join(str(cells.get(name, "")) for name in heat_log.COLUMNS)
+    whole = f"{','.join(heat_log.COLUMNS)}\n{row}\n{row.replace('h1', 'h2')}\n"
+    entry = heat_log.HeatEntry("last.json", "2024-06-01", ShopHeat(), entry="last")
+    entry = replace(entry, heat=replace(entry.heat, readings=1))
+    with watched(tmp_path):
+        for number in range(COUNT):
+            content = raw(rng, whole.encode())
+            if rng.random() < 0.6:
+                content = text(rng, whole).encode(errors="surrogatepass")
+            path.write_bytes(content)
+            log = read(heat_log.read_heat_log, path)
+            used += len(log.entries)
+            for aside in log.set_aside:
+                check_faults(aside.faults)
+            assert 0.3 < log.own.heat < 3 and 0.1 < log.own.loss < 5
+            if number % 20 == 0:
+                read(heat_log.keep, path, entry)
+                now = path.read_bytes()
+                assert now == content or b"last.json" in now
+    assert used > 0

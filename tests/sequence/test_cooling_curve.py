@@ -46,9 +46,15 @@ def straight_plan():
     return plan_sequence(piece, rules=Rules(60.0), choice=SearchChoice(effort=0.02))
 
 
-def truth(plan, after_s, *, starts=None, cell_mm=2.0, **shop):
-    """Return what a thermometer would read: another grid, another sheet, marched stitch by stitch."""
-    model = SheetModel(plan.model.piece, GridChoice(cell_mm=cell_mm)).varied(**shop)
+def truth(plan, after_s, *, starts=None, cell_mm=2.0, energy=1.0, film=1.0, conductivity=1.0):
+    """Return what a thermometer would read: another grid, another sheet, marched stitch by stitch.
+
+    Heat and losses are over the book's; the plan's own sheet may be scaled.
+    """
+    heat, loss = plan.taken
+    model = SheetModel(plan.model.piece, GridChoice(cell_mm=cell_mm)).varied(
+        energy=energy / heat, film=film / loss, conductivity=conductivity
+    )
     order, start = plan.schedule()
     if starts is not None:
         start[len(plan.tack_order) :] = [plan.tack_s + s for s in starts]
@@ -183,9 +189,11 @@ def test_a_plan_by_the_shops_own_gives_ratios_to_the_book_all_the_same(small_pla
     """The sheet of such a plan is scaled already; readings of the same shop say the same again."""
     there = truth(small_plan, READ_AFTER_S, energy=1.2, film=0.6)
     own = ShopHeat(heat=1.1, loss=0.7, heat_sd=0.05)
-    piece = small_plan.model.piece.scaled(heat=own.planned_heat, loss=own.loss)
-    model = SheetModel(piece, GridChoice(cell_mm=4))
-    scaled = dataclasses.replace(small_plan, model=model, own=own)
+    more = own.planned_heat / small_plan.heat_share
+    model = SheetModel(
+        small_plan.model.piece.scaled(heat=more, loss=own.loss), GridChoice(cell_mm=4)
+    )
+    scaled = dataclasses.replace(small_plan, model=model, own=own, heat_share=own.planned_heat)
     first, again = read(small_plan, there).heat, read(scaled, there).heat
     assert again.heat == pytest.approx(first.heat, rel=2e-3)
     assert again.loss == pytest.approx(first.loss, rel=2e-3)

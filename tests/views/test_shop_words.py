@@ -7,6 +7,7 @@ import pytest
 
 import sheetkit
 from sheetkit.command_line import main
+from sheetkit.formulas.montecarlo import NINE_IN_TEN
 from sheetkit.heat.grid import GridChoice
 from sheetkit.heat.sheet_model import SheetModel
 from sheetkit.paper import work_sheet
@@ -33,7 +34,9 @@ def hottest_before_a_start(plan, shop, look_ahead_s=20.0):
 @pytest.fixture(scope="module")
 def shop(small_plan):
     """A shop with a fifth more heat and two fifths less loss than the book's, on a grid of its own."""
-    return SheetModel(small_plan.model.piece, GridChoice(cell_mm=3)).varied(energy=HEAT, film=LOSS)
+    heat, loss = small_plan.taken
+    model = SheetModel(small_plan.model.piece, GridChoice(cell_mm=3))
+    return model.varied(energy=HEAT / heat, film=LOSS / loss)
 
 
 @pytest.fixture(scope="module")
@@ -59,10 +62,17 @@ def test_three_readings_mend_the_next_plan(small_plan, own_plan, shop):
     assert own_plan.total_s > small_plan.total_s
 
 
-def test_a_plan_by_the_book_itself_is_the_plan(small_estimate, small_plan):
-    exact = ShopHeat(1.0, 1.0, 0.001, 0.001)
+def test_a_shop_as_unkind_as_the_book_plans_has_the_books_plan(small_estimate, small_plan):
+    sd = 0.001
+    exact = ShopHeat(small_plan.heat_share / float(np.exp(NINE_IN_TEN * sd)), 1.0, sd, sd)
     again = sheetkit.plan(small_estimate, own=exact)
     assert again.total_s == pytest.approx(small_plan.total_s, rel=0.02)
+
+
+def test_a_shop_that_is_sure_of_the_books_heat_waits_less(small_estimate, small_plan):
+    sure = sheetkit.plan(small_estimate, own=ShopHeat(1.0, 1.0, 0.01, 0.01))
+    assert sure.taken == (pytest.approx(1.0, abs=0.02), 1.0)
+    assert sure.total_s < small_plan.total_s
 
 
 def test_it_is_said_beside_the_book_in_text_json_and_on_paper(

@@ -28,16 +28,17 @@ from .estimate import PLAN, Estimate
 from .place_cautions import flammable
 
 BY_PLAN = "the sequence plan of this job"
-_OF_PAPER = {"title", "notes", "vehicle", "customer", "shop"}
+_OF_PAPER = {"format", "drawn_in", "title", "notes", "vehicle", "customer", "shop"}
 
 
 def order_hangs_on(job: Job) -> dict:
     """Return what of a job its order hangs on: all but words, customer and most of the shop.
 
-    The skill stays: it says how long settling at the next place takes.
+    The skill stays: it says how long settling at the next place takes.  What is
+    compared are values, not texts: "1 in" and 25.4 are one margin.
     """
-    rest = {key: value for key, value in job.data.items() if key not in _OF_PAPER}
-    return rest | {"skill": job.shop.skill}
+    parts = {name: getattr(job, name) for name in Job.model_fields if name not in _OF_PAPER}
+    return parts | {"skill": job.shop.skill}
 
 
 def arc_s(result: Estimate, weld: Weld) -> float:

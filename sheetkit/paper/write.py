@@ -134,20 +134,24 @@ def write_sheets(
 def preview(
     result: Estimate, plan: SequencePlan, *, paper: str = "a4", display: str | None = None
 ) -> bytes:
-    """Return the first template page beside the last map page, as one PNG."""
+    """Return the first template page, the last map page and the quote's first, as one PNG."""
     display = display or result.job.drawn_in
     first = next(template_pages(result, paper=paper, display=display))
     last = list(map_pages(result, plan, paper=paper))[-1]
-    pictures = [Image.open(io.BytesIO(png(page, dpi=65))) for page in (first, last)]
-    both = Image.new(
+    offer = list(quote(with_plan(result, plan), display=display))
+    flowed = blocks.flowed(offer, paper=paper, title=result.job.title or "Untitled job", kind=QUOTE)
+    pages = (first, last, next(iter(flowed)))
+    pictures = [Image.open(io.BytesIO(png(page, dpi=65))) for page in pages]
+    gap = 12
+    whole = Image.new(
         "RGB",
-        (sum(p.width for p in pictures) + 12, max(p.height for p in pictures)),
+        (sum(p.width + gap for p in pictures) - gap, max(p.height for p in pictures)),
         (150, 150, 150),
     )
     at = 0
     for picture in pictures:
-        both.paste(picture, (at, 0))
-        at += picture.width + 12
+        whole.paste(picture, (at, 0))
+        at += picture.width + gap
     stream = io.BytesIO()
-    both.save(stream, "PNG")
+    whole.save(stream, "PNG")
     return stream.getvalue()

@@ -35,7 +35,7 @@ class PadView {
     element.append(this.root);
     readPhoto(this);
     listen(this);
-    this.say(this.shapes.length ? `${this.shapes.length} shapes loaded.` : "Click round the rust, or use the arrow keys and the space bar.");
+    this.say(this.shapes.length ? `${this.shapes.length} shape${this.shapes.length === 1 ? "" : "s"} loaded.` : "Click round the rust, or use the arrow keys and the space bar.");
   }
 
   get units() { return this.model.get("units"); }
@@ -151,7 +151,7 @@ class PadView {
     const form = this.kind(shape.kind).form;
     if (!isEnough(shape.points, form)) return this.say(`A ${form} needs at least ${TOLD.least_points[form]} points.`, true);
     this.edit({ op: "finish", id: shape.id });
-    this.say(`${why}${this.labelOf(shape)} ${form === "ring" ? "closed" : "ended"} with ${shape.points.length} points.`);
+    this.say(`${why}${this.labelOf(this.shape(shape.id) ?? shape)} ${form === "ring" ? "closed" : "ended"} with ${shape.points.length} points.`);
   }
 
   insertAfter() {
@@ -289,13 +289,29 @@ class PadView {
     this.redraw();
   }
 
+  /** Choose a shape and bring it into the middle, whole and with room round it. */
+  lookAt(id) {
+    const shape = this.shape(id);
+    if (!shape) return;
+    this.setTool("edit");
+    this.view = fitted(this.view, shape.points);
+    this.zoom(shape.points.length > 1 ? 0.7 : 1);
+    this.choose(id);
+    this.root.scrollIntoView({ block: "nearest" });
+    this.svg.focus({ preventScroll: true });
+  }
+
   resized(width, height) {
     if (!width || !height) return;
+    // a page may lay itself out in several steps: what nobody has moved yet fits every one of them
+    const { x, y, scale } = this.view;
+    this.fitNext ||= same([x, y, scale], this.fittedAt);
     this.view = { ...this.view, width, height };
     this.svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
     if (this.fitNext) {
       this.fitNext = false;
       this.showAll(false);
+      this.fittedAt = [this.view.x, this.view.y, this.view.scale];
     } else this.redraw();
   }
 
@@ -327,9 +343,10 @@ export default {
       pad.showAll();
     };
     const onShown = () => pad.redraw();
+    const onLook = () => pad.lookAt(model.get("look").id);
     const onComm = () => pad.ping(true);
     const events = [["change:state", onState], ["change:photo_bytes", onPhoto], ["change:photo_place", onPhoto], ["change:overlays", onShown],
-      ["change:units", onShown], ["change:grid_mm", onShown], ["comm_live_update", onComm]];
+      ["change:units", onShown], ["change:look", onLook], ["change:grid_mm", onShown], ["comm_live_update", onComm]];
     for (const [name, act] of events) model.on(name, act);
     const observer = new ResizeObserver(([entry]) => pad.resized(entry.contentRect.width, entry.contentRect.height));
     observer.observe(pad.stage);

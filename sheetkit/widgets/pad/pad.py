@@ -17,18 +17,21 @@ from typing import Any
 import anywidget
 import traitlets
 
-from ...base.errors import Fault, JobRefused, SheetkitError, plain, shown, unquoted
+from ...base.errors import Fault, SheetkitError, plain, shown, unquoted
 from ...job.job import Job
 from ...sketch import photo as photos
 from ...sketch import photo_scale
 from ...sketch.drawing import Drawing, History
-from ...sketch.job_entries import to_plain
+from ...sketch.job_entries import into_job_data, to_plain
 from ...sketch.shape_kinds import KINDS
 from ...sketch.store import NEW_JOB, Fitted, NewerDrawing, Store, fit
 from ..bundle import bundle, styles
 from . import looks, messages
 from .in_order import InOrder
 from .still import png
+
+_STAND_IN = [[0, 0], [100, 0], [100, 100], [0, 100]]
+"""What settings are judged with while nothing is drawn."""
 
 
 class Pad(anywidget.AnyWidget):
@@ -78,6 +81,8 @@ class Pad(anywidget.AnyWidget):
     height_px = traitlets.Int(520, min=240, max=2000).tag(sync=True)
     photo_bytes = traitlets.Bytes().tag(sync=True)
     photo_place = traitlets.Dict().tag(sync=True)
+    look = traitlets.Dict().tag(sync=True)
+    """A shape to bring into the middle, with a running number."""
 
     def __init__(
         self,
@@ -175,15 +180,31 @@ class Pad(anywidget.AnyWidget):
             self._changed(before)
         return self.drawing
 
+    @property
+    def undrawn(self) -> Job:
+        """The job with everything that isn't drawn, and a stand-in for the rust.
+
+        Raises JobRefused if what isn't drawn has faults of its own.
+        """
+        data, _ = into_job_data(self.data, ())
+        return Job.from_data(data | {"rust": [{"ring": _STAND_IN}]})
+
+    def look_at(self, id_: str) -> None:
+        """Bring a shape into the middle of the pad, chosen."""
+        if id_ in self.drawing:
+            self.look = {"n": self.look.get("n", 0) + 1, "id": id_}
+
     def change_job(self, **changes: Any) -> Job | None:
         """Change what isn't drawn, named as ``patch__margin=30``; None goes back to the default.
 
         Raises JobRefused with the faults; the job then stays as it was.
         """
         with self._lock:
-            if self.job is None:
-                raise JobRefused(self._fitted.faults)
-            data = self.job.changed(**changes).data
+            if self.job is not None:
+                data = self.job.changed(**changes).data
+            else:
+                data = self.undrawn.changed(**changes).data
+                del data["rust"]
             if self._store:
                 self._store.data = data
             self._data = data

@@ -48,10 +48,10 @@ export function makePanels(pad) {
   const group = (label, ...items) => htmlNode("div", { role: "group", "aria-label": label }, ...items);
   c.tools = htmlNode("div", { class: "skp-tools", role: "toolbar", "aria-label": "Drawing tools" },
     group("Tool", c.draw, c.kind, c.edit),
+    group("Grid", c.units, c.grid, htmlNode("label", { class: "skp-check", title: "Hold Alt to place freely" }, c.snap, "Snap")),
     group("Change", c.undo, c.redo, c.finish, c.insert, c.remove),
     group("View", button("−", "Zoom out", () => pad.zoom(1 / 1.4)), button("+", "Zoom in", () => pad.zoom(1.4)),
-      button("Show all", "Show the whole drawing", () => pad.showAll())),
-    group("Grid", c.units, c.grid, htmlNode("label", { class: "skp-check", title: "Hold Alt to place freely" }, c.snap, "Snap")));
+      button("Show all", "Show the whole drawing", () => pad.showAll())));
 
   c.banner = htmlNode("div", { class: "skp-banner", role: "alert", hidden: true });
   c.list = htmlNode("ul", { class: "skp-list", "aria-label": "Shapes" });

@@ -6,8 +6,11 @@ from ..sketch.photo_scale import Photo
 from ..sketch.rectify import PhotoRefused
 from ..sketch.shape_kinds import EditRefused, Shape
 from .bench import Bench
+from .live import Live
+from .order import Order
 from .pad.pad import Pad
 from .planning import Planning
+from .plans import Plans
 from .player.lesson import Judged, Lesson
 from .player.player import Player
 from .player.sheet_widget import SheetWidget
@@ -22,11 +25,14 @@ __all__ = [
     "JobProgress",
     "Judged",
     "Lesson",
+    "Live",
+    "Order",
     "Pad",
     "Pages",
     "Photo",
     "PhotoRefused",
     "Planning",
+    "Plans",
     "Player",
     "Question",
     "Shape",

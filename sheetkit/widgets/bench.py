@@ -1,8 +1,9 @@
-"""The estimate bench: move a slider, see patch, seam, wire, gas, hours and cautions follow."""
+"""The bench: a job's drawing, settings and figures on one screen; open, begin, plan, compare, print."""
 
 from __future__ import annotations
 
 import os
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -12,34 +13,46 @@ import traitlets
 from ..base.errors import Fault, JobRefused, SheetkitError
 from ..job.job import Job, load
 from ..repair.estimate import Estimate, estimate
-from ..repair.plan import order_hangs_on, with_plan
+from ..repair.plan import with_plan
 from ..sequence.plan import SequencePlan
-from . import cards, controls, plan_svg, still
+from ..sketch.drawing import Drawing
+from ..sketch.job_entries import from_job, into_job_data
+from . import cards, plan_svg, still, strip
+from .form import rows
+from .form.fields import Entry
+from .form.form import Form
+from .jobs.shelf import Shelf
+from .order import Order
 from .pad.overlays import overlays
 from .pad.pad import Pad
-from .warming import Warming
+from .plans import Plans
+from .print_pages import Pages
+from .two_ways import TwoWays
 
-_UNDRAWN = [[0, 0], [100, 0], [100, 100], [0, 100]]
-"""What the controls start from while nothing is drawn."""
 _OF_PROCESS = ("gas", "wire", "current", "voltage", "travel", "flow")
 """What suits one process only: suggested anew when another is chosen."""
+PAD_PX = 430
+"""The pad's height beside its form: both are seen at once on a small laptop."""
+_FOLDS = ("All figures", "Plan the order", "Two ways side by side", "Pages to print")
 
 
 class Bench(ipw.VBox):
-    """Controls for one job beside its live results.
+    """One job on one screen: drawn, set, worked out; or the list of a folder's jobs.
 
     Parameters
     ----------
-    job : Job or path
-        The job shown; a path is loaded.
+    job : Job or path, optional
+        The job shown.  Without it, the jobs of this folder to choose from; so with
+        the path of a job that isn't there, which is offered to be begun.
     draw : bool
         Draw on a pad that keeps the job in its file: `job` is then the path of
         a job file, there already or not, and every change is written to it.
+        A job opened or begun on screen is drawn so too.
         Otherwise no file is ever written.
 
     `job` and `result` are traits: they always hold the last job that could be
-    worked out.  `display`, "mm" or "in", is what lengths are shown in; a pad's
-    units are the bench's.  `plan` may be set to the order of the job shown: its
+    worked out.  `display`, "mm" or "in", is what lengths are shown in, everywhere
+    on the bench.  `plan` is the order of the job shown, if one was made or set: its
     waits then stand in the hours, until the job's order is another.
     """
 
@@ -48,32 +61,41 @@ class Bench(ipw.VBox):
     plan = traitlets.Instance(SequencePlan, allow_none=True)
     display = traitlets.Enum(["mm", "in"], "mm")
 
-    def __init__(self, job: Job | str | os.PathLike, *, draw: bool = False, **pad_options: Any):
+    def __init__(
+        self,
+        job: Job | str | os.PathLike | None = None,
+        *,
+        draw: bool = False,
+        **pad_options: Any,
+    ):
         self.pad: Pad | None = None
+        self._start: Job | None = None
+        self._pending: dict[str, Any] = {}
+        self.plans, self._reckoning = Plans(), False
+        self.plans.on_kept(self._take_up)
+        self.cards, self.amounts, self.picture = ipw.HTML(), ipw.HTML(), ipw.HTML()
+        self.cautions = ipw.HTML(tabbable=True)  # who scrolls by keys gets there
+        self.strip = strip.Strip(show=self._look_at)
+        self.form = Form(self._take)
+        self._make_folds()
+        path = None if job is None or isinstance(job, Job) else Path(job)
+        folder = path.parent if path is not None and path.parent.is_dir() else Path()
+        self.shelf = Shelf(folder, self.open_job)
+        super().__init__([self.shelf])
+        self.add_class("skb")
+        traitlets.link((self, "display"), (self.strip, "units"))
         if draw:
-            if isinstance(job, Job):
+            if path is None:
                 raise JobRefused(
                     Fault("job", "a Job", "must be a path to draw on", "give its file's path")
                 )
-            self.pad = Pad(job, answer=lambda _: self._drawn(), **pad_options)
-            job = self.pad.job or Job.from_data(self.pad.data | {"rust": [{"ring": _UNDRAWN}]})
-        elif not isinstance(job, Job):
-            job = load(Path(job))
-        self._start, self._setting = job, False
-        self._touched: set[str] = set()
-        self._dropped: dict[str, None] = {}
-        display = self.pad.units if self.pad else job.drawn_in
-        self.controls = controls.make(job, display)
-        self.picture, self.cards, self.amounts = ipw.HTML(), ipw.HTML(), ipw.HTML()
-        self.cautions, self.message, self.left_out = ipw.HTML(), ipw.HTML(), ipw.HTML()
-        for child in (self.picture, self.cards, self.amounts, self.cautions):
-            child.layout = ipw.Layout(width="auto", max_width="860px")
-        super().__init__(self._parts(), display=display)
-        if self.pad:
-            traitlets.dlink((self.pad, "units"), (self, "display"))
-        self._drawn() if self.pad else self._work_out(job)
-        for name, control in self.controls.items():
-            control.observe(lambda change, name=name: self._moved(name), "value")
+            self.open_job(path, **pad_options)
+        elif isinstance(job, Job):
+            self._look(job, None)
+        elif path is not None:
+            self._asked_for(path)
+        else:
+            self.shelf.show_list()
 
     def __repr__(self) -> str:
         return f"Bench({self.job.title!r})" if self.job else "Bench()"
@@ -87,102 +109,213 @@ class Bench(ipw.VBox):
             bundle["image/png"] = still.encoded(patch_plan(self.result, display=self.display))
         return bundle
 
-    def _parts(self) -> list[ipw.Widget]:
-        """Return all that is shown: a pad takes the whole width, a picture stands beside its controls."""
-        inputs = ipw.VBox(list(self.controls.values()), layout=ipw.Layout(width="360px"))
-        # what comes and goes stands under the pad, which must not move under the pointer
-        shown = ipw.VBox(
-            [
-                self.message,
-                self.left_out if self.pad else self.picture,
-                self.cards,
-                self.amounts,
-                Warming(),
-            ],
-            layout=ipw.Layout(flex="1 1 420px", min_width="320px"),
+    # opening ---------------------------------------------------------------
+
+    def open_job(self, path: str | os.PathLike, **pad_options: Any) -> None:
+        """Draw on the job kept at `path`, there already or not.
+
+        Raises JobRefused if there is something else; what was open then stays.
+        """
+        path = Path(path)
+        options = {"height_px": PAD_PX} | pad_options
+        pad = Pad(path, answer=lambda _: self._drawn(), **options)
+        start = pad.job or pad.undrawn
+        self.pad, self._start = pad, start
+        self._pending.clear()
+        self.display = pad.units if "units" in options else start.drawn_in
+        pad.units = self.display
+        traitlets.link((pad, "units"), (self, "display"))
+        self.result, self.job = None, None
+        self._lay_out(pad)
+        self.shelf.is_open(path, path.name.removesuffix(".json"), kept=True)
+        self._drawn()
+
+    def _asked_for(self, path: Path) -> None:
+        """Look at the job in a file; one that isn't there is offered, a faulty one told."""
+        if not path.exists():
+            self.shelf.offered = path.name.removesuffix(".json")
+            if not path.parent.is_dir():
+                self.shelf.say(f"There is no folder {path.parent}: these are the jobs here.")
+        else:
+            try:
+                return self._look(load(path), path)
+            except SheetkitError as refused:
+                self.shelf.say(str(refused))
+        self.shelf.show_list()
+
+    def _look(self, job: Job, path: Path | None) -> None:
+        """Show a job without a file to write to."""
+        self.display = job.drawn_in
+        self._start = job
+        name = path.name.removesuffix(".json") if path else job.title or "a job"
+        self.shelf.is_open(path, name, kept=False)
+        self._lay_out(self.picture)
+        self._work_out(job)
+
+    def _lay_out(self, drawn: ipw.DOMWidget) -> None:
+        """Put everything about one job on the screen."""
+        for part, name in ((drawn, "skb-drawn"), (self.form, "skb-form")):
+            part.add_class(name)
+        top, work = ipw.Box([self.strip]), ipw.Box([drawn, self.form])
+        top.add_class("skb-top")
+        work.add_class("skb-work")
+        heading = ipw.HTML("<b>Before the first cut: cautions</b>")
+        self.children = [self.shelf, top, work, heading, self.cautions, self._folds]
+
+    def _make_folds(self) -> None:
+        """Make what stands folded under the drawing."""
+
+        def source() -> Estimate | None:
+            return self.result
+
+        self.order = Order(source, self.plans)
+        self.two_ways = TwoWays(source)
+        self.pages = Pages(source, plans=self.plans)
+        figures = ipw.VBox([self.cards, self.amounts])
+        self._folds = ipw.Accordion(
+            [figures, self.order, self.two_ways, self.pages], titles=_FOLDS, selected_index=None
         )
-        row = ipw.Box([inputs, shown], layout=ipw.Layout(display="flex", flex_flow="row wrap"))
-        fold = ipw.Accordion([self.cautions], titles=("Before the first cut: cautions",))
-        fold.selected_index = 0
-        return [*([self.pad] if self.pad else []), row, fold]
+        # it has a height of its own, so that nothing below it moves with its words
+        self.cautions.layout = ipw.Layout(height="190px", overflow="auto", border="1px solid #999")
 
-    def _moved(self, name: str) -> None:
-        """Take over what the user set, and what was set before it and refused."""
-        if self._setting:
+    # changes ---------------------------------------------------------------
+
+    def _look_at(self, id_: str) -> None:
+        if self.pad:
+            self.pad.look_at(id_)
+
+    def _take(self, entry: Entry, text: str) -> None:
+        """Take over what the user set, and what was set before it and refused.
+
+        Raises SheetkitError if the job can't be so; it stays as it was.
+        """
+        if self._start is None:
             return
-        if name == "weld__process":
-            self._touched.discard(controls.CURRENT)
-            self._dropped = dict.fromkeys(f"weld__{key}" for key in _OF_PROCESS)
-        self._touched.add(name)
+        if entry.path.startswith("drawn__"):
+            self._describe(rows.read_thing(entry, text, self.display))
+            return
+        path, value = entry.path, rows.read(entry, text, self.display)
+        if path.startswith("shop__cylinder__") and value is None:
+            path = "shop__cylinder"  # its size and pressure are one assumption
+        new = {path: value}
+        if path == "weld__process":
+            new = {f"weld__{key}": None for key in _OF_PROCESS} | new
+        elif entry.kind == "lines" and value is None:
+            new = {path: ""}
+        together = self._pending | new
         try:
-            if self.pad:
-                self.pad.change_job(**self._changes())
-            else:
-                self._work_out(self._start.changed(**self._changes()))
-        except SheetkitError as error:
-            self.message.value = cards.faults(error)
+            self._change(together)
+            self._pending.clear()
+        except SheetkitError:
+            self._pending = together
+            if together.keys() == new.keys():
+                raise
+            self._change(new)
+            self._pending = {k: v for k, v in together.items() if k not in new}
 
-    def _changes(self) -> dict:
-        """Return the job's changes by the controls that were moved, and by no other."""
-        changes: dict = dict(self._dropped)
-        for name in self._touched:
-            changes[name] = controls.read(self.controls[name], name, self.display)
-        return changes
+    def _change(self, changes: Mapping[str, Any]) -> None:
+        assert self._start is not None
+        if self.pad:
+            self.pad.change_job(**changes)
+        else:
+            self._worked_out(self._start.changed(**changes))
+
+    def _describe(self, edit: dict) -> None:
+        """Give something drawn another name or number."""
+        if self.pad:
+            self.pad.edit(**edit)
+            return
+        assert self._start is not None
+        drawing = from_job(self._start).edited(edit)
+        self._worked_out(Job.from_data(into_job_data(self._start.data, drawing.shapes)[0]))
+
+    # results ---------------------------------------------------------------
 
     def _drawn(self) -> None:
         """Follow the pad: its job is the one to work out, its overlays the answer."""
         assert self.pad is not None
-        self.left_out.value = cards.left_out(self.pad.drawing, self.pad.fitted)
+        drawing, fitted = self.pad.drawing, self.pad.fitted
         if self.pad.job is None:
+            try:
+                self._start = self.pad.undrawn
+            except SheetkitError as error:
+                self.strip.word = strip.fault_word(error)
+                return
             self.result = None
             self.pad.overlays = []
             self.cards.value = self.amounts.value = self.cautions.value = ""
-            self.message.value = cards.no_figures(self.pad.drawing, self.pad.fitted)
+            self._show()
+            self.strip.word = strip.no_figures(drawing, fitted)
             return
-        if not self._work_out(self.pad.job):
+        if self._work_out(self.pad.job):
+            self.strip.word = strip.left_out(drawing, fitted)
+        else:
             self.pad.overlays = []
 
     def _work_out(self, job: Job) -> bool:
         """Work the job out and show it; one that can't be leaves the last result and says why."""
-        if self.plan and (not self.job or order_hangs_on(job) != order_hangs_on(self.job)):
-            self.plan = None
         try:
-            result = estimate(job)
-            result = with_plan(result, self.plan) if self.plan else result
+            self._worked_out(job)
         except SheetkitError as error:
-            self.message.value = cards.faults(error)
+            self.strip.word = strip.fault_word(error)
             return False
-        self._touched.clear()
-        self._dropped.clear()
-        self.message.value = ""
-        self._start, self.job, self.result = job, job, result
-        self._show()
         return True
+
+    def _worked_out(self, job: Job) -> None:
+        result, plan = estimate(job), self.plans.kept(job)
+        if plan is not None:
+            result = with_plan(result, plan)
+        self._pending.clear()
+        self.form.forget_refusals()
+        self._reckoning = True
+        try:
+            self._start, self.job, self.result, self.plan = job, job, result, plan
+        finally:
+            self._reckoning = False
+        if self.pad is None:
+            self.strip.word = {"kind": "ok", "text": strip.ENDS}
+        self._show()
+
+    def _take_up(self) -> None:
+        """Reckon with an order that was planned somewhere on the page, if it is this job's."""
+        if self.job is not None and (plan := self.plans.kept(self.job)) is not None:
+            self.plan = plan
 
     @traitlets.observe("plan")
     def _planned(self, change: dict) -> None:
         """Reckon the hours anew with the plan's waits; a plan of another job is refused."""
-        if self.result is None or self.job is None:
+        if self._reckoning or self.job is None:
             return
         try:
             result = estimate(self.job)
             self.result = with_plan(result, self.plan) if self.plan else result
         except SheetkitError as error:
+            self._reckoning = True
             self.plan = change["old"]
-            self.message.value = cards.faults(error)
+            self._reckoning = False
+            self.strip.word = strip.fault_word(error)
             return
+        if self.plan is not None:
+            self.plans.keep(self.job, self.plan)
         self._show()
 
+    @property
+    def _shapes(self) -> Drawing:
+        if self.pad:
+            return self.pad.drawing
+        return from_job(self._start) if self._start else Drawing()
+
     @traitlets.observe("display")
-    def _show(self, _change: object = None) -> None:
+    def _show(self, change: object = None) -> None:
         """Show the job and its result in the units chosen."""
+        if self._start is None:
+            return
         result, unit = self.result, self.display
-        current = result.values["current_a"] if result else self._start.weld.current
-        self._setting = True
-        try:
-            controls.show(self.controls, self._start, current or controls.LEAST_A, unit)
-        finally:
-            self._setting = False
+        self.form.show(self._start, result, self._shapes, unit)
+        self.strip.figures = strip.figures(result, display=unit) if result else strip.empty()
+        for part in (self.order, self.two_ways):
+            part.show_in(unit) if change else part.follow()
+        self.pages.follow()
         if result is None:
             return
         if self.pad:

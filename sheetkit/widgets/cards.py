@@ -9,12 +9,9 @@ from html import escape
 
 from ..base.amounts import converted
 from ..base.amounts import show as show_amount
-from ..base.errors import JobRefused, SheetkitError
+from ..base.errors import SheetkitError
 from ..geometry.patch import blank_size
 from ..repair.estimate import Estimate
-from ..sketch.drawing import Drawing
-from ..sketch.shape_kinds import KINDS
-from ..sketch.store import Fitted
 from ..views import palette
 from ..views.words import before_the_arc, minutes, thickness, totals
 
@@ -142,45 +139,3 @@ def faults(error: SheetkitError) -> str:
         '<div role="alert" style="border:2px solid #000;padding:6px 10px;background:#fff;color:#000">'
         f"<b>This can't be worked out yet:</b><ul>{items}</ul></div>"
     )
-
-
-def hint(words: str) -> str:
-    """Return a friendly word about what to do next, as HTML."""
-    return f'<div role="status" style="padding:6px 10px"><b>{escape(words)}</b></div>'
-
-
-MOST_NAMED = 3
-"""So many shapes that stay out are named; the pad's list marks them all."""
-
-
-def left_out(drawing: Drawing, fitted: Fitted) -> str:
-    """Return a line that says which drawn shapes the figures go without, as HTML.
-
-    It is there in any case, so that nothing below it moves while one draws.
-    """
-    count = len(fitted.reasons)
-    if not count:
-        shapes = len(drawing.shapes)
-        words = f"All {shapes} drawn shapes are in these figures." if shapes > 1 else "&nbsp;"
-        return f'<div style="padding:4px 0">{words}</div>'
-    named = []
-    for id_, (fault, *_) in list(fitted.reasons.items())[:MOST_NAMED]:
-        shape = drawing[id_]
-        name = f" “{shape.name}”" if shape.name else ""
-        named.append(f"{KINDS[shape.kind].label}{name}: {fault.value}; {fault.remedy}")
-    more = [f"and {count - MOST_NAMED} more"] if count > MOST_NAMED else []
-    which = "1 drawn shape is" if count == 1 else f"{count} drawn shapes are"
-    return (
-        '<div role="status" style="padding:3px 8px;border:1px solid #000;background:#fff3c4;'
-        f'color:#000"><b>⚠ {which} not in these figures.</b> {escape(". ".join(named + more))}.</div>'
-    )
-
-
-def no_figures(drawing: Drawing, fitted: Fitted) -> str:
-    """Return a word on why there is nothing to work out yet, as HTML."""
-    rust = drawing.of_kind("rust_holed", "rust_pitted")
-    if not rust:
-        return hint("Draw a ring round the rust to see patch and seam.")
-    if all(shape.id in fitted.reasons for shape in rust):
-        return hint("No figures yet: no rust ring is whole and sound.")
-    return faults(JobRefused(fitted.faults))

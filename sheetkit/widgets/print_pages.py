@@ -5,18 +5,27 @@ from __future__ import annotations
 import base64
 from collections.abc import Callable
 from html import escape
+from typing import Protocol, runtime_checkable
 
 import ipywidgets as ipw
 
 from ..base.errors import Fault, JobRefused, SheetkitError
 from ..repair.estimate import Estimate, estimate
-from ..repair.plan import order_hangs_on
 from ..sequence.plan import SequencePlan
 from . import cards
-from .bench import Bench
-from .planning import Planning
+from .files import FileLinks
+from .plans import Plans
 
 FOLDER = "pages"
+_PICTURE = "the first template page, the last page of the map and the first page of the quote"
+
+
+@runtime_checkable
+class OnBench(Protocol):
+    """What a bench has for its pages."""
+
+    result: Estimate | None
+    plans: Plans
 
 
 class Pages(ipw.VBox):
@@ -28,23 +37,27 @@ class Pages(ipw.VBox):
     Parameters
     ----------
     result : Bench, Estimate, or a callable that gives one
-        A bench's last result is printed, and it takes over the order that is planned
-        here, so that both reckon the same hours.  A callable is asked at every press.
+        A bench's last result is printed, and both share their plans, so that both reckon
+        the same hours.  A callable is asked at every press.
     order : SequencePlan, optional
         The order of this result; default one is planned.
+    plans : Plans, optional
+        Where plans are kept; default a bench's own, so that none is made twice.
     """
 
     def __init__(
         self,
-        result: Bench | Estimate | Callable[[], Estimate | None],
+        result: OnBench | Estimate | Callable[[], Estimate | None],
         order: SequencePlan | None = None,
+        *,
+        plans: Plans | None = None,
     ):
         self._source = result
+        own = result.plans if isinstance(result, OnBench) else Plans()
+        self.plans = plans or own
         first = self.result
-        self._kept: tuple[dict, SequencePlan] | None = None
         if order and first:
-            self._keep(first, order)
-        self._planning: Planning | None = None
+            self.plans.keep(first.job, order)
         self.folder = ipw.Text(value=FOLDER, description="Folder")
         self.paper = ipw.Dropdown(options=[("A4", "a4"), ("Letter", "letter")], description="Paper")
         self.kind = ipw.Dropdown(
@@ -61,7 +74,8 @@ class Pages(ipw.VBox):
         self.show = ipw.Button(description="Show a preview", icon="eye")
         self.write = ipw.Button(description="Write the pages", icon="print", button_style="primary")
         self.progress = ipw.VBox()
-        self.message, self.picture = ipw.HTML(), ipw.HTML()
+        self.message = ipw.HTML(layout=ipw.Layout(min_height="28px"))
+        self.picture, self.links = ipw.HTML(), FileLinks()
         self.show.on_click(lambda _: self._pressed(self._show))
         self.write.on_click(lambda _: self._pressed(self._write))
         row = {"flex_flow": "row wrap"}
@@ -71,6 +85,7 @@ class Pages(ipw.VBox):
                 ipw.HBox([self.show, self.write, self.overwrite], layout=row),
                 self.progress,
                 self.message,
+                self.links,
                 self.picture,
             ]
         )
@@ -82,33 +97,19 @@ class Pages(ipw.VBox):
     @property
     def result(self) -> Estimate | None:
         """The result that would be printed now; None while a bench has none."""
-        if isinstance(self._source, Bench):
+        if isinstance(self._source, OnBench):
             return self._source.result
         return self._source() if callable(self._source) else self._source
 
-    def _keep(self, result: Estimate, order: SequencePlan) -> None:
-        """Keep an order, and let the bench whose job it is reckon with it."""
-        basis, bench = order_hangs_on(result.job), self._source
-        self._kept = basis, order
-        if isinstance(bench, Bench) and bench.job and order_hangs_on(bench.job) == basis:
-            bench.plan = order
-
-    def _known(self, result: Estimate) -> SequencePlan | None:
-        """Return the order of a result, if it is planned."""
-        basis, bench = order_hangs_on(result.job), self._source
-        if (
-            isinstance(bench, Bench)
-            and bench.plan
-            and bench.job
-            and order_hangs_on(bench.job) == basis
-        ):
-            return bench.plan
-        return self._kept[1] if self._kept and self._kept[0] == basis else None
-
     def wait(self) -> None:
         """Return once the order is planned and what was pressed is done; tests need it."""
-        if self._planning:
-            self._planning.join()
+        self.plans.wait()
+
+    def follow(self) -> None:
+        """Offer the kind of quote that the job names now."""
+        result = self.result
+        if result is not None:
+            self.kind.value = result.job.shop.quote
 
     def _asked(self) -> Estimate:
         result = self.result
@@ -130,25 +131,10 @@ class Pages(ipw.VBox):
         except SheetkitError as error:
             self._busy(False, cards.faults(error))
             return
-        known = self._known(result)
-        if known is not None:
-            self._do(action, result, known)
-            return
-        planning = self._planning = Planning(result)
-        planning.button.layout.display = "none"
-        self.progress.children = [planning]
-
-        def planned(change: dict) -> None:
-            if change["new"]:
-                return
-            if planning.plan is None:
-                self._busy(False)  # the reason stands beside the bar
-                return
-            self._keep(result, planning.plan)
-            self._do(action, result, planning.plan)
-
-        planning.observe(planned, "at_work")
-        planning.start()
+        self.plans.planned(
+            result, self.progress, lambda plan: self._do(action, result, plan),
+            lambda: self._busy(False),
+        )  # fmt: skip
 
     def _do(
         self, action: Callable[[Estimate, SequencePlan], str], result: Estimate, order: SequencePlan
@@ -173,10 +159,10 @@ class Pages(ipw.VBox):
 
         data = base64.b64encode(preview(result, order, paper=self.paper.value)).decode()
         self.picture.value = (
-            '<img alt="the first template page and the last page of the map" '
+            f'<img alt="{_PICTURE}" '
             f'style="max-width:100%;border:1px solid #999" src="data:image/png;base64,{data}">'
         )
-        return "Left: the first template page. Right: the last page of the map."
+        return f"Side by side: {_PICTURE}."
 
     def _check_folder(self) -> None:
         """Refuse before the planning what would be refused after it."""
@@ -198,5 +184,5 @@ class Pages(ipw.VBox):
             overwrite=self.overwrite.value,
         )
         self._show(result, order)
-        names = "".join(f"<li>{escape(path.name)}</li>" for path in files)
-        return f"Written into <b>{escape(str(files[0].parent.resolve()))}</b>:<ul>{names}</ul>"
+        self.links.show(files)
+        return f"Written into <b>{escape(str(files[0].parent.resolve()))}</b>:"

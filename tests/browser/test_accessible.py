@@ -8,7 +8,7 @@ from pad_pages import voila_page
 
 READY = {
     "sketch_patch": ".skp-labels text",
-    "trunk_floor_estimate": "text=Seam to weld",
+    "trunk_floor_estimate": ".skt b",
     "heat_spread_lesson": ".sk-controls",
 }
 

@@ -39,11 +39,10 @@ def test_notebook_runs_without_an_error(open_notebook, name):
 def test_a_slider_moves_everything(open_notebook):
     page = open_notebook("notebooks/trunk_floor_estimate.ipynb")
     page.wait_for_function(RUN)
-    seam = page.locator("text=Seam to weld").first
-    seam.scroll_into_view_if_needed()
-    card = seam.locator("xpath=..")
+    card = page.locator(".skt-figures [role=listitem]").first
+    card.scroll_into_view_if_needed()
     before = card.text_content()
-    slider = page.locator(".sks", has_text="Margin").locator(".sks-range")
+    slider = page.locator('[data-path="patch__margin"] .skf-range')
     slider.first.focus()
     times = []
     for turn in range(20):

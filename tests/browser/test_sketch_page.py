@@ -14,8 +14,8 @@ READABLE = """() => {
 
 
 def seam_of(page) -> float:
-    text = page.locator(".widget-html", has_text="Seam to weld").last.inner_text()
-    return float(re.search(r"Seam to weld\s*([0-9.]+) mm", text).group(1))
+    text = page.locator(".skt-figures").last.inner_text()
+    return float(re.search(r"Seam\s*([0-9.]+) mm", text).group(1))
 
 
 def test_the_bench_is_a_page_without_code(voila, workspace, browser):
@@ -33,7 +33,7 @@ def test_the_bench_is_a_page_without_code(voila, workspace, browser):
     for _ in range(8):
         page.keyboard.press("ArrowRight")
     pad.until(lambda: seam_of(page) != before)
-    page.locator(".sks", has_text="Margin").locator(".sks-range").focus()
+    page.locator('[data-path="patch__margin"] .skf-range').focus()
     moved = seam_of(page)
     page.keyboard.press("ArrowRight")
     pad.until(lambda: seam_of(page) > moved)

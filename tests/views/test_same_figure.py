@@ -190,11 +190,11 @@ def test_a_bench_keeps_a_plan_as_long_as_its_order_holds(job, order):
     assert order_hangs_on(keeps) == order_hangs_on(job)
     # who settles more slowly at the next place has another order
     assert order_hangs_on(job.changed(shop__skill="first")) != order_hangs_on(job)
-    bench.controls["patch__margin"].value += 20
+    bench.form.set("patch__margin", 60)
     assert bench.plan is None and not bench.result.by_plan
     longer = job.changed(rust=[{"ring": [[0, 0], [260, 0], [260, 50], [0, 50]]}])
     other = Bench(longer)
     before = other.result.hours
     other.plan = order  # another job's: refused, and told
     assert other.plan is None and other.result.hours == before
-    assert "plan this job again" in other.message.value
+    assert "plan this job again" in other.strip.word["text"]

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import pytest
 
-from sheetkit.widgets import Lesson, Pad, Player, bundle
+from sheetkit.widgets import Lesson, Pad, Player, bundle, files, strip
+from sheetkit.widgets.form.form import Form
+from sheetkit.widgets.jobs.shelf import Shelf
+from sheetkit.widgets.jobs.thumbnail import HEIGHT, WIDTH
 from sheetkit.widgets.pad import messages
-from sheetkit.widgets.slider import Slider
 
-ENTRIES = ("pad/pad.js", "player/player.js", "player/lesson.js", "slider.js")
+ENTRIES = ("pad/pad.js", "player/player.js", "player/lesson.js", "form/form.js", "jobs/shelf.js", "strip.js",
+           "files.js")  # fmt: skip
+WIDGETS = (Pad, Player, Lesson, Form, Shelf, strip.Strip, files.FileLinks)
 
 
 @pytest.fixture
@@ -100,9 +104,7 @@ def test_what_python_tells_stands_first_and_its_name_is_taken(joined):
         joined(entry="const TOLD = 1;\n", told={"least": 3})
 
 
-@pytest.mark.parametrize(
-    ("widget", "entry"), list(zip((Pad, Player, Lesson, Slider), ENTRIES, strict=True))
-)
+@pytest.mark.parametrize(("widget", "entry"), list(zip(WIDGETS, ENTRIES, strict=True)))
 def test_every_widget_takes_its_code_from_the_bundler(widget, entry):
-    told = messages.TOLD if widget is Pad else None
+    told = {Pad: messages.TOLD, Shelf: {"width": WIDTH, "height": HEIGHT}}.get(widget)
     assert str(widget._esm) == bundle.bundle(entry, told)

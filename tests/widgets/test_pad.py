@@ -165,9 +165,11 @@ def test_full_disk_is_told_and_the_next_edit_tries_again(path, monkeypatch):
 
 def test_rest_of_the_job_can_be_changed(path):
     pad = Pad(path)
-    with pytest.raises(JobRefused, match="rust"):
-        pad.change_job(patch__margin=30)
+    assert pad.change_job(patch__margin=28) is None, "nothing drawn yet, but kept"
+    with pytest.raises(JobRefused, match="margin"):
+        pad.change_job(patch__margin=-1)
     pad.edit(**RING)
+    assert pad.job.patch.margin == 28
     assert pad.change_job(patch__margin=30).patch.margin == 30
     assert file.read(path)["patch"] == {"margin": 30}
     with pytest.raises(JobRefused):

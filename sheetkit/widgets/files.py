@@ -1,0 +1,79 @@
+"""Files that were written, each to be opened with a click, wherever the page comes from."""
+
+from __future__ import annotations
+
+import mimetypes
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+import anywidget
+import traitlets
+
+from .bundle import bundle, styles
+
+FOR_WHOM = (
+    ("For the customer", {"quote.pdf": "the offer, to print and sign", "quote.html": "the same, on screen"}),
+    ("To cut by", {
+        "template.pdf": "1:1 on paper; print at 100 %, measure the check square",
+        "template_mirrored.pdf": "the same from the back of the sheet",
+        "outlines.dxf": "for a cutting table", "outlines.svg": "for drawing programs",
+    }),
+    ("To weld by", {
+        "worksheet.pdf": "settings, order and waits, with room to note what it took",
+        "worksheet.html": "the same, on screen",
+    }),
+    ("For the books", {
+        "tables.xlsx": "all tables, one file", "settings.csv": "settings",
+        "order.csv": "order and waits", "shopping.csv": "what to buy", "quote.csv": "sums",
+        "terms.csv": "terms of the offer",
+    }),
+)  # fmt: skip
+"""Whom each file is for, and what it is."""
+
+
+class FileLinks(anywidget.AnyWidget):
+    """A list of files by whom they are for; one that is clicked opens in a tab of its own.
+
+    groups : whom for, and of each file its name and what it is
+    """
+
+    _esm = bundle("files.js")
+    _css = styles("files.css")
+
+    groups: traitlets.List[dict] = traitlets.List().tag(sync=True)
+
+    def __init__(self, files: Iterable[Path] = ()):
+        self._files: dict[str, Path] = {}
+        super().__init__()
+        self.on_msg(self._receive)
+        self.show(files)
+
+    def __repr__(self) -> str:
+        return f"FileLinks({len(self._files)} files)"
+
+    def show(self, files: Iterable[Path]) -> None:
+        """List these files."""
+        self._files = {path.name: path for path in files}
+        groups = []
+        known: set[str] = set()
+        for whom, words in FOR_WHOM:
+            there = [{"name": n, "words": w} for n, w in words.items() if n in self._files]
+            known |= words.keys()
+            if there:
+                groups.append({"whom": whom, "files": there})
+        others = [{"name": n, "words": ""} for n in self._files if n not in known]
+        self.groups = groups + ([{"whom": "Besides", "files": others}] if others else [])
+
+    def _receive(self, _widget: Any, content: Any, _buffers: list) -> None:
+        """Send the file asked for, if it is one of the list."""
+        name = content.get("open") if isinstance(content, dict) else None
+        if not isinstance(name, str) or name not in self._files:
+            return
+        kind = mimetypes.guess_type(name)[0] or "application/octet-stream"
+        try:
+            content = self._files[name].read_bytes()
+        except OSError as error:
+            self.send({"name": name, "fault": f"{name} is gone ({error.strerror or error})."})
+            return
+        self.send({"name": name, "kind": kind}, buffers=[content])

@@ -1,0 +1,52 @@
+"""Files by whom they are for; only those of the list can be opened."""
+
+from __future__ import annotations
+
+from sheetkit.paper.write import FILES
+from sheetkit.widgets.files import FOR_WHOM, FileLinks
+
+
+def written(folder):
+    for name in FILES:
+        (folder / name).write_bytes(name.encode())
+    return [folder / name for name in FILES]
+
+
+def sent_by(links, monkeypatch):
+    sent = []
+    monkeypatch.setattr(
+        links, "send", lambda content, buffers=None: sent.append((content, buffers))
+    )
+    return sent
+
+
+def test_every_page_is_listed_with_whom_it_is_for(tmp_path):
+    links = FileLinks(written(tmp_path))
+    listed = [file["name"] for group in links.groups for file in group["files"]]
+    assert sorted(listed) == sorted(FILES)
+    assert [group["whom"] for group in links.groups] == [whom for whom, _ in FOR_WHOM]
+    assert all(file["words"] for group in links.groups for file in group["files"])
+
+
+def test_a_file_clicked_is_sent_whole(tmp_path, monkeypatch):
+    links = FileLinks(written(tmp_path))
+    sent = sent_by(links, monkeypatch)
+    links._receive(None, {"open": "quote.pdf"}, [])
+    assert sent == [({"name": "quote.pdf", "kind": "application/pdf"}, [b"quote.pdf"])]
+
+
+def test_nothing_else_can_be_asked_for(tmp_path, monkeypatch):
+    (tmp_path / "secret.txt").write_text("no")
+    links = FileLinks(written(tmp_path))
+    sent = sent_by(links, monkeypatch)
+    for name in ("secret.txt", "../secret.txt", str(tmp_path / "secret.txt"), 3, None):
+        links._receive(None, {"open": name}, [])
+    assert sent == []
+
+
+def test_a_file_that_is_gone_is_told(tmp_path, monkeypatch):
+    links = FileLinks(written(tmp_path))
+    sent = sent_by(links, monkeypatch)
+    (tmp_path / "quote.pdf").unlink()
+    links._receive(None, {"open": "quote.pdf"}, [])
+    assert "quote.pdf is gone" in sent[0][0]["fault"]

@@ -1,0 +1,154 @@
+"""The form is read off the job's model: nothing a job holds is left without a control."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import pytest
+from pydantic import Field
+from pydantic.fields import FieldInfo
+
+from sheetkit import load
+from sheetkit.job.field_types import Quantity
+from sheetkit.job.job import Job
+from sheetkit.job.model import Part, Sheet
+from sheetkit.repair.inputs import PRICES
+from sheetkit.widgets import Bench
+from sheetkit.widgets.form import fields, rows
+
+DATA = Path(__file__).parents[2] / "data"
+DRAWN = {"rust", "panel", "patch.folds"}
+"""What is drawn on the pad."""
+FILE_S_OWN = {"format", "drawn_in"}
+
+
+def leaves(model, above=""):
+    for name, info in model.model_fields.items():
+        kinds, _ = fields._looked_into(info.annotation)
+        inner = [k for k in kinds if isinstance(k, type) and issubclass(k, Part)]
+        if f"{above}{name}" in DRAWN | FILE_S_OWN:
+            continue
+        if inner:
+            yield from leaves(inner[0], f"{above}{name}.")
+        else:
+            yield f"{above}{name}"
+
+
+def test_everything_a_job_holds_has_a_control():
+    there = {entry.field for entry in fields.entries()}
+    wanted = set(leaves(Job)) - {"shop.prices"}
+    wanted |= {f"shop.prices.{item}" for item, *_ in PRICES.values()}
+    assert wanted - there == set()
+    assert {"customer", "shop.tax", "shop.cylinder.pressure", "sheet.beneath"} <= there
+
+
+def test_a_field_new_in_the_model_has_a_control_at_once(monkeypatch):
+    class MoreSheet(Sheet):
+        still_air: Annotated[float, Quantity("temperature", -20, 45)] = 15.0
+        bracing: Annotated[int, Field(ge=0, le=9)] = 2
+
+    monkeypatch.setitem(Job.model_fields, "sheet", FieldInfo(annotation=MoreSheet))
+    found = {entry.path: entry for entry in fields.entries()}
+    air, bracing = found["sheet__still_air"], found["sheet__bracing"]
+    assert (air.label, air.group, air.kind) == ("Still air", fields.SHEET, "quantity")
+    assert (air.low, air.high) == (-20, 45)
+    assert (bracing.kind, bracing.low, bracing.high) == ("number", 0, 9)
+
+
+def test_words_stand_for_fields_that_are_there():
+    there = {entry.path for entry in fields.entries()}
+    assert set(fields._WORDS) <= there
+    assert set(fields._TOPS) | set(fields._UNITS) | set(fields._CHOICES) <= there
+
+
+@pytest.mark.parametrize("name", ["trunk_floor", "footwell", "wheel_arch"])
+@pytest.mark.parametrize("display", ["mm", "in"])
+def test_what_the_form_shows_read_back_says_the_same(name, display):
+    """Every box's own text, typed anew, leaves the job's value where it is shown the same."""
+    bench = Bench(load(DATA / f"{name}.json"))
+    bench.display = display
+    for entry in fields.entries():
+        shown = bench.form.row(entry.path)
+        if shown["off"] or not shown["given"]:
+            continue
+        before = rows.value_of(bench.job, entry.path)
+        text = str(shown["choice"]) if entry.kind == "choice" else shown["text"]
+        bench.form._changed(entry.path, text)
+        assert bench.form.refused == {}, entry.path
+        after = rows.value_of(bench.job, entry.path)
+        if isinstance(before, float):
+            assert after == pytest.approx(before, rel=0.02)
+        else:
+            assert after == before
+
+
+def test_assumed_values_say_so_with_range_and_origin(job):
+    form = Bench(job()).form
+    assert form.row("shop__cylinder__water_volume")["text"] == "10"
+    assert form.row("shop__cylinder__pressure")["text"] == "200"
+    assert form.row("shop__cylinder__pressure")["note"] == "assumed, our guess"
+    assert form.row("patch__margin")["note"] == "assumed: 12 to 40, common practice"
+    assert form.row("weld__current")["note"].startswith("assumed: ")
+    assert form.row("sheet__thickness")["note"] == "yours"
+    for path, row in form.rows.items():
+        entry = form.entry(path)
+        if entry.kind in ("quantity", "number") and not row["given"]:
+            assert row["note"].startswith(("assumed", "not said")), path
+
+
+@pytest.mark.parametrize(
+    ("path", "text", "value"),
+    [
+        (
+            "shop__sheet_stock",
+            "1000 x 500, 600x400 mm",
+            [["1000 mm", "500 mm"], ["600 mm", "400 mm"]],
+        ),
+        ("shop__exclusions", "paint; ; trim ", ["paint", "trim"]),
+        ("shop__valid_days", "14", 14),
+        ("shop__labour_rate", "72,50", 72.5),
+        ("weld__flow", "12", "12 l/min"),
+        ("weld__flow", "25 ft^3/h", "25 ft^3/h"),
+        ("patch__gap", " ", None),
+    ],
+)
+def test_what_is_typed_is_read_as_the_job_takes_it(job, path, text, value):
+    form = Bench(job()).form
+    assert rows.read(form.entry(path), text, "mm") == value
+
+
+def test_stock_and_exclusions_reach_the_job(job):
+    bench = Bench(job())
+    bench.form.set("shop__sheet_stock", "1000 x 500, 600 x 400")
+    bench.form.set("shop__exclusions", "paint; trim")
+    assert bench.job.shop.sheet_stock == ((1000, 500), (600, 400))
+    assert bench.job.shop.exclusions == ("paint", "trim")
+    assert bench.form.row("shop__sheet_stock")["text"] == "1000 x 500 mm, 600 x 400 mm"
+    bench.form.set("shop__sheet_stock", "a big one")
+    assert "shop__sheet_stock" in bench.form.refused
+
+
+def test_a_bottle_goes_back_to_the_assumed_one_whole(job):
+    bench = Bench(job())
+    bench.form.set("shop__cylinder__pressure", "90")
+    assert bench.job.shop.cylinder.pressure == 90
+    bench.form.set("shop__cylinder__pressure", "")
+    assert "cylinder" not in bench.job.data.get("shop", {})
+
+
+def test_a_page_is_answered_in_order_whatever_it_sends(job):
+    bench = Bench(job())
+    form = bench.form
+    form._receive(None, {"client": "a", "number": 2, "path": "patch__margin", "text": "31"}, [])
+    assert bench.job.patch.margin == 25, "the first message isn't there yet"
+    form._receive(None, {"client": "a", "number": 1, "path": "patch__margin", "text": "40"}, [])
+    assert bench.job.patch.margin == 31
+    assert form.answer["acks"] == {"a": 2}
+    form._receive(None, {"client": "a", "number": 3, "path": "no__such", "text": "1"}, [])
+    form._receive(None, {"client": "a", "number": 4, "path": "patch__shape", "text": "17"}, [])
+    assert form.answer["acks"] == {"a": 4}
+    assert "patch__shape" in form.answer["refused"]
+    form._receive(None, {"client": "a", "number": 5, "path": "patch__shape", "text": None}, [])
+    assert form.answer["refused"] == {}
+    form._receive(None, "nonsense", [])

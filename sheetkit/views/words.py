@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from ..base import amounts, units
 from ..base.errors import plain
 from ..repair.estimate import Estimate
@@ -59,7 +61,14 @@ def words(name: str) -> str:
 def named(method: str) -> str:
     """Return what a planner's method is called on screen."""
     plain = {"loop": "once round", "van der Corput": "halving", "branch and bound": "best of all"}
-    return plain.get(method, method.replace("annealed", "searched"))
+    said = plain.get(method, method.replace("annealed", "bettered by trying swaps"))
+    return re.sub(r"\bskip (\d+)", lambda found: f"every {_ordinal(int(found[1]))}", said)
+
+
+def _ordinal(number: int) -> str:
+    """Give 3 as "3rd"."""
+    ending = {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
+    return f"{number}{'th' if 10 < number % 100 < 14 else ending}"
 
 
 def minutes(seconds: float) -> str:

@@ -33,6 +33,10 @@ NEW_JOB = {"format": file.FORMAT, "sheet": {"thickness": "1 mm"}}
 """A new job's data: 1 mm is what restorers mostly weld in (PRACTICE)."""
 
 
+_STAND_IN = [[0, 0], [100, 0], [100, 100], [0, 100]]
+"""What settings are judged with while nothing is drawn."""
+
+
 class NewerDrawing(SheetkitError):
     """Somebody else wrote the file since it was read here; nothing was written."""
 
@@ -110,6 +114,27 @@ def fit(drawing: Drawing, base: Mapping) -> Fitted:
             if not blamed:
                 return Fitted(None, reasons, refused.faults)
             reasons |= {id_: tuple(faults) for id_, faults in blamed.items()}
+
+
+def undrawn(base: Mapping) -> Job:
+    """Return the job of everything in `base` that isn't drawn, with a stand-in for the rust.
+
+    Raises JobRefused if what isn't drawn has faults of its own.
+    """
+    data, _ = into_job_data(base, ())
+    return Job.from_data(data | {"rust": [{"ring": _STAND_IN}]})
+
+
+def changed_data(fitted: Fitted, base: Mapping, changes: Mapping[str, Any]) -> dict:
+    """Return a job's data with some fields changed (see `Job.changed`), drawn on already or not.
+
+    Raises JobRefused with the faults.
+    """
+    if fitted.job is not None:
+        return fitted.job.changed(**changes).data
+    data = undrawn(base).changed(**changes).data
+    del data["rust"]
+    return data
 
 
 def _within(field_: str, owner: str) -> bool:
@@ -238,8 +263,12 @@ class Store:
                 )
             ) from None
 
-    def save(self, drawing: Drawing, data: Mapping | None = None) -> Fitted:
+    def save(
+        self, drawing: Drawing, data: Mapping | None = None, *, fitted: Fitted | None = None
+    ) -> Fitted:
         """Write the drawing; `data` exchanges the rest of the job.
+
+        `fitted` is what `fit` gave for both, if it is known already.
 
         Returns
         -------
@@ -254,7 +283,7 @@ class Store:
             The system refused; nothing is lost on disk.
         """
         base = dict(self.data if data is None else data)
-        fitted = fit(drawing, base)
+        fitted = fitted or fit(drawing, base)
         with lock.held(self.path) as sure:
             self.unlocked = not sure
             if self.newer:

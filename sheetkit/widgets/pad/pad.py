@@ -22,16 +22,13 @@ from ...job.job import Job
 from ...sketch import photo as photos
 from ...sketch import photo_scale
 from ...sketch.drawing import Drawing, History
-from ...sketch.job_entries import into_job_data, to_plain
+from ...sketch.job_entries import to_plain
 from ...sketch.shape_kinds import KINDS
-from ...sketch.store import NEW_JOB, Fitted, NewerDrawing, Store, fit
+from ...sketch.store import NEW_JOB, Fitted, NewerDrawing, Store, changed_data, fit
 from ..bundle import bundle, styles
 from . import looks, messages
 from .in_order import InOrder
 from .still import png
-
-_STAND_IN = [[0, 0], [100, 0], [100, 100], [0, 100]]
-"""What settings are judged with while nothing is drawn."""
 
 
 class Pad(anywidget.AnyWidget):
@@ -54,8 +51,7 @@ class Pad(anywidget.AnyWidget):
     on_change : callable, optional
         Called with the `Drawing` after each change (see `on_change`).
     answer : callable, optional
-        The same, but before the page hears of the change, so that the overlays
-        it sets are seen at once; it must take well under a second.
+        The same, before the change is written: its overlays are seen at once; it must be quick.
     new : mapping, optional
         The data of a job that isn't there yet; default a sheet of 1 mm.
     like : path, optional
@@ -81,8 +77,7 @@ class Pad(anywidget.AnyWidget):
     height_px = traitlets.Int(520, min=240, max=2000).tag(sync=True)
     photo_bytes = traitlets.Bytes().tag(sync=True)
     photo_place = traitlets.Dict().tag(sync=True)
-    look = traitlets.Dict().tag(sync=True)
-    """A shape to bring into the middle, with a running number."""
+    look = traitlets.Dict().tag(sync=True)  # a shape to bring into the middle
 
     def __init__(
         self,
@@ -156,9 +151,8 @@ class Pad(anywidget.AnyWidget):
     def _edited(self, edit: Mapping) -> Drawing:
         with self._lock:
             if self._blocked:
-                raise NewerDrawing(
-                    Fault("pad", "an edit", self._blocked, "load the newer drawing first")
-                )
+                remedy = "load the newer drawing first"
+                raise NewerDrawing(Fault("pad", "an edit", self._blocked, remedy))
             before, drawing = self._history.mark, self.drawing.edited(edit)
             self._history.record(drawing)
             self._changed(before)
@@ -180,17 +174,8 @@ class Pad(anywidget.AnyWidget):
             self._changed(before)
         return self.drawing
 
-    @property
-    def undrawn(self) -> Job:
-        """The job with everything that isn't drawn, and a stand-in for the rust.
-
-        Raises JobRefused if what isn't drawn has faults of its own.
-        """
-        data, _ = into_job_data(self.data, ())
-        return Job.from_data(data | {"rust": [{"ring": _STAND_IN}]})
-
     def look_at(self, id_: str) -> None:
-        """Bring a shape into the middle of the pad, chosen."""
+        """Choose a shape and bring it into the middle of the pad."""
         if id_ in self.drawing:
             self.look = {"n": self.look.get("n", 0) + 1, "id": id_}
 
@@ -200,14 +185,9 @@ class Pad(anywidget.AnyWidget):
         Raises JobRefused with the faults; the job then stays as it was.
         """
         with self._lock:
-            if self.job is not None:
-                data = self.job.changed(**changes).data
-            else:
-                data = self.undrawn.changed(**changes).data
-                del data["rust"]
+            self._data = changed_data(self._fitted, self.data, changes)
             if self._store:
-                self._store.data = data
-            self._data = data
+                self._store.data = self._data
             self._changed()
         return self.job
 
@@ -220,6 +200,7 @@ class Pad(anywidget.AnyWidget):
                 self._fitted = fit(self.drawing, self._store.data)
                 self._photo = photos.kept(self._store.path)
                 self._show_photo()
+                self._give_answer()
                 self._tell()
         return self.drawing
 
@@ -242,22 +223,23 @@ class Pad(anywidget.AnyWidget):
         After any other failure the history is `before` again: memory and disk agree.
         """
         self._trouble = ""
+        self._fitted = fit(self.drawing, self.data)
+        self._give_answer()  # it is on its way while the disk is still at work
         if self._store:
             try:
                 if self._store.like:
                     photos.keep(self._photo, self._store.path)
-                self._fitted = self._store.save(self.drawing)
+                self._store.save(self.drawing, fitted=self._fitted)
             except NewerDrawing:
                 self._block()
             except OSError as error:
-                self._fitted = fit(self.drawing, self._store.data)
                 self._trouble = f"Not saved: {error.strerror or error}. Free the disk or folder."
             except Exception:
                 if before is not None:
                     self._history.back_to(before)
+                    self._fitted = fit(self.drawing, self.data)
+                    self._give_answer()
                 raise
-        else:
-            self._fitted = fit(self.drawing, self._data)
         self._tell()
 
     def _block(self) -> None:
@@ -266,12 +248,13 @@ class Pad(anywidget.AnyWidget):
             "Load it to go on; Undo then brings yours back."
         )
 
+    def _give_answer(self) -> None:
+        if self._answer:
+            self._call(self._answer)
+
     def _tell(self) -> None:
-        """Echo the drawing and its answer in one message, then call those who asked."""
-        with self.hold_sync():
-            self._echo()
-            if self._answer:
-                self._call(self._answer)
+        """Echo the drawing, then call those who asked."""
+        self._echo()
         for callback in list(self._callbacks):
             self._call(callback)
 

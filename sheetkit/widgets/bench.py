@@ -17,23 +17,21 @@ from ..repair.plan import with_plan
 from ..sequence.plan import SequencePlan
 from ..sketch.drawing import Drawing
 from ..sketch.job_entries import from_job, into_job_data
-from . import cards, plan_svg, still, strip
+from ..sketch.store import undrawn
+from . import plan_svg, still, strip
+from .details import Details
 from .form import rows
 from .form.fields import Entry
 from .form.form import Form
 from .jobs.shelf import Shelf
-from .order import Order
 from .pad.overlays import overlays
 from .pad.pad import Pad
 from .plans import Plans
-from .print_pages import Pages
-from .two_ways import TwoWays
 
 _OF_PROCESS = ("gas", "wire", "current", "voltage", "travel", "flow")
 """What suits one process only: suggested anew when another is chosen."""
 PAD_PX = 430
 """The pad's height beside its form: both are seen at once on a small laptop."""
-_FOLDS = ("All figures", "Plan the order", "Two ways side by side", "Pages to print")
 
 
 class Bench(ipw.VBox):
@@ -73,11 +71,10 @@ class Bench(ipw.VBox):
         self._pending: dict[str, Any] = {}
         self.plans, self._reckoning = Plans(), False
         self.plans.on_kept(self._take_up)
-        self.cards, self.amounts, self.picture = ipw.HTML(), ipw.HTML(), ipw.HTML()
-        self.cautions = ipw.HTML(tabbable=True)  # who scrolls by keys gets there
+        self.picture = ipw.HTML()
+        self.details = Details(lambda: self.result, self.plans)
         self.strip = strip.Strip(show=self._look_at)
         self.form = Form(self._take)
-        self._make_folds()
         path = None if job is None or isinstance(job, Job) else Path(job)
         folder = path.parent if path is not None and path.parent.is_dir() else Path()
         self.shelf = Shelf(folder, self.open_job)
@@ -118,8 +115,13 @@ class Bench(ipw.VBox):
         """
         path = Path(path)
         options = {"height_px": PAD_PX} | pad_options
-        pad = Pad(path, answer=lambda _: self._drawn(), **options)
-        start = pad.job or pad.undrawn
+        pad = Pad(
+            path,
+            answer=lambda _: self._drawn(),
+            on_change=lambda _: self._show_rest(),
+            **options,
+        )
+        start = pad.job or undrawn(pad.data)
         self.pad, self._start = pad, start
         self._pending.clear()
         self.display = pad.units if "units" in options else start.drawn_in
@@ -129,6 +131,7 @@ class Bench(ipw.VBox):
         self._lay_out(pad)
         self.shelf.is_open(path, path.name.removesuffix(".json"), kept=True)
         self._drawn()
+        self._show_rest()
 
     def _asked_for(self, path: Path) -> None:
         """Look at the job in a file; one that isn't there is offered, a faulty one told."""
@@ -151,6 +154,7 @@ class Bench(ipw.VBox):
         self.shelf.is_open(path, name, kept=False)
         self._lay_out(self.picture)
         self._work_out(job)
+        self._show_rest()
 
     def _lay_out(self, drawn: ipw.DOMWidget) -> None:
         """Put everything about one job on the screen."""
@@ -159,24 +163,7 @@ class Bench(ipw.VBox):
         top, work = ipw.Box([self.strip]), ipw.Box([drawn, self.form])
         top.add_class("skb-top")
         work.add_class("skb-work")
-        heading = ipw.HTML("<b>Before the first cut: cautions</b>")
-        self.children = [self.shelf, top, work, heading, self.cautions, self._folds]
-
-    def _make_folds(self) -> None:
-        """Make what stands folded under the drawing."""
-
-        def source() -> Estimate | None:
-            return self.result
-
-        self.order = Order(source, self.plans)
-        self.two_ways = TwoWays(source)
-        self.pages = Pages(source, plans=self.plans)
-        figures = ipw.VBox([self.cards, self.amounts])
-        self._folds = ipw.Accordion(
-            [figures, self.order, self.two_ways, self.pages], titles=_FOLDS, selected_index=None
-        )
-        # it has a height of its own, so that nothing below it moves with its words
-        self.cautions.layout = ipw.Layout(height="190px", overflow="auto", border="1px solid #999")
+        self.children = [self.shelf, top, work, self.details]
 
     # changes ---------------------------------------------------------------
 
@@ -219,6 +206,7 @@ class Bench(ipw.VBox):
             self.pad.change_job(**changes)
         else:
             self._worked_out(self._start.changed(**changes))
+            self._show_rest()
 
     def _describe(self, edit: dict) -> None:
         """Give something drawn another name or number."""
@@ -228,6 +216,7 @@ class Bench(ipw.VBox):
         assert self._start is not None
         drawing = from_job(self._start).edited(edit)
         self._worked_out(Job.from_data(into_job_data(self._start.data, drawing.shapes)[0]))
+        self._show_rest()
 
     # results ---------------------------------------------------------------
 
@@ -237,14 +226,13 @@ class Bench(ipw.VBox):
         drawing, fitted = self.pad.drawing, self.pad.fitted
         if self.pad.job is None:
             try:
-                self._start = self.pad.undrawn
+                self._start = undrawn(self.pad.data)
             except SheetkitError as error:
                 self.strip.word = strip.fault_word(error)
                 return
             self.result = None
             self.pad.overlays = []
-            self.cards.value = self.amounts.value = self.cautions.value = ""
-            self._show()
+            self._show_first()
             self.strip.word = strip.no_figures(drawing, fitted)
             return
         if self._work_out(self.pad.job):
@@ -274,7 +262,7 @@ class Bench(ipw.VBox):
             self._reckoning = False
         if self.pad is None:
             self.strip.word = {"kind": "ok", "text": strip.ENDS}
-        self._show()
+        self._show_first()
 
     def _take_up(self) -> None:
         """Reckon with an order that was planned somewhere on the page, if it is this job's."""
@@ -297,7 +285,8 @@ class Bench(ipw.VBox):
             return
         if self.plan is not None:
             self.plans.keep(self.job, self.plan)
-        self._show()
+        self._show_first()
+        self._show_rest()
 
     @property
     def _shapes(self) -> Drawing:
@@ -306,22 +295,27 @@ class Bench(ipw.VBox):
         return from_job(self._start) if self._start else Drawing()
 
     @traitlets.observe("display")
-    def _show(self, change: object = None) -> None:
-        """Show the job and its result in the units chosen."""
+    def _switch(self, _change: dict) -> None:
+        """Show everything in the units chosen."""
         if self._start is None:
             return
+        self._show_first()
+        self.details.show_in(self.display)
+        self._show_rest()
+
+    def _show_first(self) -> None:
+        """Show what the eye is on while the hand draws: the cut line and the chief figures."""
         result, unit = self.result, self.display
-        self.form.show(self._start, result, self._shapes, unit)
-        self.strip.figures = strip.figures(result, display=unit) if result else strip.empty()
-        for part in (self.order, self.two_ways):
-            part.show_in(unit) if change else part.follow()
-        self.pages.follow()
-        if result is None:
-            return
-        if self.pad:
+        if result and self.pad:
             self.pad.overlays = overlays(result, display=unit)
-        else:
+        elif result:
             self.picture.value = plan_svg.plan_svg(result, display=unit)
-        self.cards.value = cards.cards(result, display=unit)
-        self.amounts.value = cards.amounts(result, display=unit)
-        self.cautions.value = cards.caution_list(result, display=unit)
+        self.strip.figures = strip.figures(result, display=unit) if result else strip.empty()
+
+    def _show_rest(self) -> None:
+        """Show everything else of the job and its result."""
+        result, unit = self.result, self.display
+        if self._start is None:
+            return
+        self.form.show(self._start, result, self._shapes, unit)
+        self.details.follow(unit)

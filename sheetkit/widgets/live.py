@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import inspect
 import threading
 from collections.abc import Callable
 from html import escape
@@ -25,14 +26,16 @@ class Live(ipw.HTML):
     bench : Bench
     view : callable
         From the result to what is shown: anything a notebook cell can end with (a listing,
-        a chart, a range, a text), such as ``lambda result: result.plot(close=True)``.
+        a chart, a range, a text), such as ``lambda result: result.plot(close=True)``.  One
+        that takes ``display`` too is given the units chosen on the bench.
 
     It is worked out beside the drawing, one at a time, and always ends with the newest:
     a long view never holds the pad up.
     """
 
-    def __init__(self, bench: Bench, view: Callable[[Estimate], Any]):
+    def __init__(self, bench: Bench, view: Callable[..., Any]):
         self._bench, self._view = bench, view
+        self._in_units = "display" in inspect.signature(view).parameters
         self._guard, self._wanted, self._at_work = threading.Lock(), 0, False
         self._thread: threading.Thread | None = None
         super().__init__(value=self._shown(bench.result))
@@ -75,7 +78,8 @@ class Live(ipw.HTML):
         if result is None:
             return WAITING
         try:
-            return as_html(self._view(result))
+            units = {"display": self._bench.display} if self._in_units else {}
+            return as_html(self._view(result, **units))
         except SheetkitError as error:
             return cards.faults(error)
         except Exception as error:

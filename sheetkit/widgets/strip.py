@@ -16,6 +16,7 @@ from ..sketch.shape_kinds import KINDS
 from ..sketch.store import Fitted
 from ..views.words import totals
 from .bundle import bundle, styles
+from .form.fields import in_words
 
 MOST_NAMED = 2
 """So many shapes that stay out are named; the pad's list marks them all."""
@@ -97,7 +98,7 @@ def figures(result: Estimate, *, display: str = "mm") -> list[dict]:
 
 def fault_word(error: SheetkitError) -> dict:
     """Return the word on what can't be worked out."""
-    return {"kind": "fault", "text": "; ".join(str(fault) for fault in error.faults[:3])}
+    return {"kind": "fault", "text": in_words("; ".join(map(str, error.faults[:3])))}
 
 
 def left_out(drawing: Drawing, fitted: Fitted) -> dict:
@@ -132,4 +133,4 @@ def no_figures(drawing: Drawing, fitted: Fitted) -> dict:
         why = f"{KINDS[out.kind].label}: {fault.value}; {fault.remedy}"
         text = f"No figures yet: no rust ring is whole and sound. {why}."
         return {"kind": "left out", "text": text, "id": out.id}
-    return {"kind": "fault", "text": "; ".join(str(fault) for fault in fitted.faults[:3])}
+    return {"kind": "fault", "text": in_words("; ".join(map(str, fitted.faults[:3])))}

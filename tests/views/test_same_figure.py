@@ -175,10 +175,10 @@ def test_where_there_is_a_plan_all_stand_on_it_and_say_so(job, result, order):
         for page in pages:
             assert said in page and other not in page
     bench = Bench(job)
-    assert usual in bench.cards.value
+    assert usual in bench.details.cards.value
     bench.plan = order
     assert bench.result.hours.likely == pytest.approx(likely)
-    assert planned in words(bench.cards.value) and usual not in bench.cards.value
+    assert planned in words(bench.details.cards.value) and usual not in bench.details.cards.value
 
 
 def test_a_bench_keeps_a_plan_as_long_as_its_order_holds(job, order):

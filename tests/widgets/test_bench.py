@@ -63,14 +63,19 @@ def test_untouched_bench_shows_the_job_as_it_is(name):
 )
 def test_each_control_changes_its_figure_and_the_page(bench, control, value, figure):
     before = bench.result.values[figure]
-    texts = bench.picture.value, bench.cards.value, bench.amounts.value, bench.strip.figures
+    texts = (
+        bench.picture.value,
+        bench.details.cards.value,
+        bench.details.amounts.value,
+        bench.strip.figures,
+    )
     bench.form.set(control, value)
     assert bench.form.refused == {}
     assert bench.result.values[figure] != before
     assert (
         bench.picture.value,
-        bench.cards.value,
-        bench.amounts.value,
+        bench.details.cards.value,
+        bench.details.amounts.value,
         bench.strip.figures,
     ) != texts
 
@@ -130,12 +135,17 @@ def test_what_a_user_typed_is_escaped():
     data["panel"]["mountings"][0]["name"] = "<script>alert(1)</script>"
     data["shop"]["currency"] = "<b>"
     bench = Bench(Job.from_data(data))
-    bench.two_ways.compare()
-    page = bench.picture.value + bench.cards.value + bench.cautions.value + bench.amounts.value
-    page += bench.two_ways.pictures.value + bench.two_ways.table.value
+    bench.details.two_ways.compare()
+    page = (
+        bench.picture.value
+        + bench.details.cards.value
+        + bench.details.cautions.value
+        + bench.details.amounts.value
+    )
+    page += bench.details.two_ways.pictures.value + bench.details.two_ways.table.value
     assert "<script" not in page
     assert "<b> <" not in page
-    assert "&lt;script&gt;" in bench.cautions.value
+    assert "&lt;script&gt;" in bench.details.cautions.value
 
 
 def test_picture_says_what_it_shows_to_a_screen_reader(bench):
@@ -304,9 +314,9 @@ def test_units_are_switched_for_everything_at_once(drawn):
     row = drawn.form.row("patch__margin")
     assert row["unit"] == "in" and float(row["text"]) == pytest.approx(38 / 25.4, abs=0.001)
     assert amount(drawn, "Seam").endswith(" in") and amount(drawn, "Wire").endswith(" oz")
-    assert " in</div>" in drawn.cards.value and " mm" not in drawn.cards.value
+    assert " in</div>" in drawn.details.cards.value and " mm" not in drawn.details.cards.value
     assert drawn.pad.overlays[2]["label"].endswith(" in")
-    assert any("in" in option for option in drawn.two_ways.first.options)
+    assert any("in" in option for option in drawn.details.two_ways.first.options)
     assert path.read_bytes() == kept
     drawn.form.set("patch__margin", 1.75)
     assert drawn.job.patch.margin == pytest.approx(44.45)

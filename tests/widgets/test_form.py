@@ -152,3 +152,14 @@ def test_a_page_is_answered_in_order_whatever_it_sends(job):
     form._receive(None, {"client": "a", "number": 5, "path": "patch__shape", "text": None}, [])
     assert form.answer["refused"] == {}
     form._receive(None, "nonsense", [])
+
+
+def test_refusals_speak_of_the_fields_as_the_form_does(job):
+    bench = Bench(job())
+    bench.form.set("weld__spacing", 20)
+    why = bench.form.refused["weld__spacing"]
+    assert "“Part”" in why and "sheet.role" not in why
+    assert (
+        fields.in_words("weld.flow and weld.other, e.g. 1.5")
+        == "“Gas flow” and weld.other, e.g. 1.5"
+    )

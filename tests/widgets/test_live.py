@@ -70,3 +70,11 @@ def test_it_is_a_page_for_who_does_not_trust_it(bench):
     view = Live(bench, lambda _: "words")
     assert view._repr_mimebundle_()["text/html"] == view.value
     assert repr(view) == "Live view of the bench"
+
+
+def test_a_view_that_takes_units_goes_by_the_benchs(bench):
+    view = Live(bench, listings.patch_listing)
+    assert " in" not in view.value
+    bench.display = "in"
+    view.wait()
+    assert " in" in view.value

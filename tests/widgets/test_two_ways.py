@@ -18,7 +18,7 @@ def bench():
 
 
 def test_both_pictures_and_what_differs_are_shown(bench):
-    ways = bench.two_ways
+    ways = bench.details.two_ways
     ways.first.value, ways.second.value = "butt joint", "lap joint"
     ways.button.click()
     assert ways.pictures.value.count('role="img"') == 2
@@ -36,16 +36,19 @@ def test_the_same_twice_has_no_difference(bench):
 
 def test_a_way_that_can_not_be_is_told(bench):
     bench.form.set("weld__process", "141")
-    bench.two_ways.second.value = "dots"
-    bench.two_ways.compare()
-    assert "wire-feed process" in bench.two_ways.message.value
+    bench.details.two_ways.second.value = "dots"
+    bench.details.two_ways.compare()
+    assert "wire-feed process" in bench.details.two_ways.message.value
 
 
 def test_what_is_shown_is_marked_when_the_job_changes(bench):
-    bench.two_ways.compare()
-    assert bench.two_ways.message.value == ""
+    bench.details.two_ways.compare()
+    assert bench.details.two_ways.message.value == ""
     bench.form.set("patch__margin", 31)
-    assert "before your last change" in bench.two_ways.message.value
-    assert "margin of 41 mm" in bench.two_ways.first.options
+    assert "before your last change" in bench.details.two_ways.message.value
+    assert "margin of 41 mm" in bench.details.two_ways.first.options
     bench.display = "in"
-    assert " in" in bench.two_ways.table.value and "mm" not in bench.two_ways.table.value
+    assert (
+        " in" in bench.details.two_ways.table.value
+        and "mm" not in bench.details.two_ways.table.value
+    )

@@ -7,9 +7,11 @@ A field that is new in the model has a control at once, under its own name.
 
 from __future__ import annotations
 
+import re
 import types
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from annotated_types import Ge, Le
@@ -155,6 +157,7 @@ _UNITS = {
     "shop__tolerance": "% more",
     "shop__valid_days": "days",
 }
+_FIELD = re.compile(r"\b(?:sheet|patch|weld|shop|panel)(?:\.[a-z_]+)+")
 _GAS_WORDS = {"M21": "M21 argon mix", "M20": "M20 argon, little CO2", "C1": "C1 CO2",
               "I1": "I1 argon"}  # fmt: skip
 
@@ -167,6 +170,21 @@ def entries() -> tuple[Entry, ...]:
     return tuple(
         sorted(found.values(), key=lambda e: (place[e.group], order.get(e.path, len(order))))
     )
+
+
+@cache
+def _labels() -> dict[str, str]:
+    return {entry.field: entry.label for entry in entries()}
+
+
+def in_words(text: str) -> str:
+    """Return a refusal with the form's own words for the fields that the job file names."""
+    labels = _labels()
+
+    def said(found: re.Match) -> str:
+        return f"“{labels[found[0]]}”" if found[0] in labels else found[0]
+
+    return _FIELD.sub(said, text)
 
 
 def _walk(model: type[BaseModel], above: str) -> Iterator[Entry]:

@@ -120,7 +120,7 @@ class Form(anywidget.AnyWidget):
 
 
 def _short(fault: Fault) -> str:
-    return f"{fault.value}: {fault.limit}; {fault.remedy}"
+    return fields.in_words(f"{fault.value}: {fault.limit}; {fault.remedy}")
 
 
 def _told(entries: tuple[Entry, ...]) -> list[dict]:

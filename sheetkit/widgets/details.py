@@ -12,6 +12,7 @@ from .order import Order
 from .plans import Plans
 from .print_pages import Pages
 from .two_ways import TwoWays
+from .warming import Warming
 
 _FOLDS = ("All figures", "Plan the order", "Two ways side by side", "Pages to print")
 
@@ -40,7 +41,9 @@ class Details(ipw.VBox):
         parts = [ipw.VBox([self.cards, self.amounts]), self.order, self.two_ways, self.pages]
         folds = ipw.Accordion(parts, titles=_FOLDS, selected_index=None)
         heading = ipw.HTML("<b>Before the first cut: cautions</b>")
-        super().__init__([heading, self.cautions, folds])
+        warming = Warming()
+        warming.layout = ipw.Layout(min_height="22px")
+        super().__init__([heading, self.cautions, folds, warming])
 
     def __repr__(self) -> str:
         return "Details"

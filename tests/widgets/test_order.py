@@ -16,7 +16,7 @@ def planned(small_plan, monkeypatch):
     """The results an order was planned for."""
     asked = []
 
-    def plan(result, *, progress, stop):
+    def plan(result, **_):
         asked.append(result)
         return small_plan
 
@@ -99,7 +99,7 @@ def test_pages_and_player_share_one_plan(bench, planned, small_plan):
 def test_two_presses_at_once_are_one_search(bench, small_plan, monkeypatch):
     begun, go, asked = threading.Event(), threading.Event(), []
 
-    def plan(result, *, progress, stop):
+    def plan(result, **_):
         asked.append(result)
         begun.set()
         assert go.wait(60)

@@ -102,6 +102,10 @@ _WORDS: dict[str, tuple[str, str]] = {
     "weld__interpass_limit": ("Stitches start below", WELDING),
     "weld__plug_hole": ("Plug hole", WELDING),
     "weld__plug_pitch": ("Plugs apart", WELDING),
+    "surroundings__ambient": ("Air and sheet", NEAR),
+    "surroundings__air": ("The air is", NEAR),
+    "surroundings__front": ("Your side is", NEAR),
+    "surroundings__back": ("The far side is", NEAR),
     "title": ("Name of the job", JOB),
     "customer": ("Customer", JOB),
     "vehicle": ("Vehicle", JOB),
@@ -123,7 +127,14 @@ _WORDS: dict[str, tuple[str, str]] = {
     "shop__photos": ("Room for photos", OFFER),
 }
 """Path -> its words and where they stand, in this order; others go by their part."""
-_OF_PART = {"sheet": SHEET, "panel": NEAR, "patch": CUT, "weld": WELDING, "shop": SHOP}
+_OF_PART = {
+    "sheet": SHEET,
+    "panel": NEAR,
+    "patch": CUT,
+    "weld": WELDING,
+    "surroundings": NEAR,
+    "shop": SHOP,
+}
 _CHOICES: dict[str, dict[Any, str]] = {
     "sheet__role": {
         "floor": "floor", "skin": "visible skin", "structural": "carries load: sill, pillar",
@@ -136,6 +147,10 @@ _CHOICES: dict[str, dict[Any, str]] = {
     "patch__joint": {"butt": "butt, flush", "lap": "lap, on top", "plug": "lap with plug welds"},
     "weld__process": PROCESSES,
     "weld__fill": {"stitch": "stitches", "dots": "dots"},
+    "surroundings__back": {
+        None: "as the back above says", "open": "open", "closed": "a closed section",
+        "covered": "covered",
+    },
     "shop__skill": {"first": "first time", "practised": "practised", "trade": "by trade"},
     "shop__quote": {"estimate": "estimate", "fixed price": "fixed price"},
 }  # fmt: skip
@@ -157,7 +172,7 @@ _UNITS = {
     "shop__tolerance": "% more",
     "shop__valid_days": "days",
 }
-_FIELD = re.compile(r"\b(?:sheet|patch|weld|shop|panel)(?:\.[a-z_]+)+")
+_FIELD = re.compile(r"\b(?:sheet|patch|weld|shop|panel|surroundings)(?:\.[a-z_]+)+")
 _GAS_WORDS = {"M21": "M21 argon mix", "M20": "M20 argon, little CO2", "C1": "C1 CO2",
               "I1": "I1 argon"}  # fmt: skip
 
@@ -197,7 +212,7 @@ def _walk(model: type[BaseModel], above: str) -> Iterator[Entry]:
         if inner:
             yield from _walk(inner[0], f"{path}__")
         else:
-            yield _entry(path, kinds, [*info.metadata, *marks])
+            yield _entry(path, info.annotation, kinds, [*info.metadata, *marks])
 
 
 def _looked_into(annotation: Any) -> tuple[list[Any], list[Any]]:
@@ -219,7 +234,7 @@ def _looked_into(annotation: Any) -> tuple[list[Any], list[Any]]:
     return [annotation], []
 
 
-def _entry(path: str, kinds: list[Any], marks: list[Any]) -> Entry:
+def _entry(path: str, annotation: Any, kinds: list[Any], marks: list[Any]) -> Entry:
     own = path.rpartition("__")[2].replace("_", " ")
     label, group = _WORDS.get(
         path, (own[:1].upper() + own[1:], _OF_PART.get(path.split("__")[0], JOB))
@@ -233,7 +248,10 @@ def _entry(path: str, kinds: list[Any], marks: list[Any]) -> Entry:
     kind = kinds[0]
     if kind is bool or get_origin(kind) is Literal:
         values = (True, False) if kind is bool else get_args(kind)
-        words = _CHOICES.get(path, {True: "yes", False: "no"} if kind is bool else {})
+        if type(None) in get_args(annotation):
+            values = (None, *values)
+        usual = {True: "yes", False: "no"} if kind is bool else {}
+        words = _CHOICES.get(path, usual | {None: "not said"})
         options = tuple((words.get(value, str(value)), value) for value in values)
         return Entry(path, label, group, "choice", options=options)
     if kind in (float, int):

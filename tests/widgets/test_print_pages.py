@@ -15,7 +15,7 @@ def planned(small_plan, monkeypatch):
     """The results an order was planned for; pages are written as one small file."""
     asked = []
 
-    def plan(result, *, progress, stop, first_look):
+    def plan(result, *, progress, stop, **_):
         asked.append(result)
         progress("searching", 1, 1)
         return small_plan
@@ -105,7 +105,7 @@ def test_planning_leaves_the_kernel_free_and_can_be_stopped(
 ):
     begun, stopped = threading.Event(), []
 
-    def plan(result, *, progress, stop, first_look):
+    def plan(result, *, progress, stop, **_):
         begun.set()
         while not stop():
             threading.Event().wait(0.01)

@@ -59,6 +59,8 @@ class Planner:
     """The models of one run, the tacked sheet, the stop signal, and what was found.
 
     models : to time on, to search on, to check on
+    rules : what starts are judged by; timed_by : what they are timed by, lower once a finer grid
+        found too much
     found, timings : the orders timed on the fine grid, and their timings by method
     """
 
@@ -74,7 +76,7 @@ class Planner:
         stop: Callable[[], bool] | None = None,
     ):
         self.fine, self.coarse, self.checked = models
-        self.rules, self.choice = rules, choice
+        self.rules, self.timed_by, self.choice = rules, rules, choice
         self.tacks, self.count = len(self.fine.tacks), len(self.fine.stitches)
         self.progress, self.stop, self.stopped = progress, stop, False
         self.places = Places(protect, models, self.watch("protected places"))
@@ -108,7 +110,7 @@ class Planner:
         """Time the fill in `order` on the tacked sheet."""
         model, state = (self.coarse, self.tacked_coarse) if coarse else (self.fine, self.tacked)
         return model.time(
-            self.tacks + np.asarray(order), self.rules, state=state, after=self.last,
+            self.tacks + np.asarray(order), self.timed_by, state=state, after=self.last,
             held=self.places.hold(), cutoff_s=cutoff_s,
         )  # fmt: skip
 
@@ -124,7 +126,7 @@ class Planner:
         timing : of these, if they were timed before
         begin : the tacking they follow, if they are the fill
         """
-        rules, limits_c = self.rules, self.places.limits_c
+        rules, limits_c = self.timed_by, self.places.limits_c
         coarser, finer = (begin.timing.state, begin.finer.state) if begin else (None, None)
         after = self.last if begin else -1
         report = self.watch("check on a finer grid")

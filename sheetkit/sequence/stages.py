@@ -79,7 +79,7 @@ def search_orders(run: Planner) -> None:
         return
     if not families:
         return
-    search = Search.of(run.fine, run.rules, tables)
+    search = Search.of(run.fine, run.timed_by, tables)
     estimates = {name: search.estimate(order) for name, order in families.items()}
     patience = 3 * min(total_of(run.timings["loop"]), *estimates.values())
     ranked = sorted(estimates, key=lambda name: estimates[name])

@@ -18,6 +18,7 @@ from sheetkit.heat.sheet_model import SheetModel
 from sheetkit.heat.weld_source import WeldRun
 from sheetkit.heat.workpiece import Workpiece
 from sheetkit.sequence import orders, stages
+from sheetkit.sequence import plan as planning
 from sheetkit.sequence.places import CoolPlace
 from sheetkit.sequence.plan import MOST_CELLS, plan_sequence, retimed
 from sheetkit.sequence.planner import Planner, SearchChoice
@@ -375,3 +376,18 @@ def test_few_stitches_are_searched_from_many_starts(count, starts, monkeypatch):
     limits = [limit for _, both in begun for limit in both]
     assert all(np.ptp(limit) > 0 for limit in limits), "each is set right by a march"
     assert plan.total_s <= min(one.total_s for one in plan.alternatives) + 1e-9
+
+
+def test_an_order_that_the_check_makes_slow_is_searched_for_again(monkeypatch):
+    """Found for 60 °C the order waits longer once the finer grid lowers the limit."""
+    at = np.linspace(0, 2 * np.pi, 241)
+    oval = LineString(np.column_stack([90 * np.cos(at), 45 * np.sin(at)]))
+    piece = Workpiece(None, [oval], 1.0, runs_on(oval, 6, 5), runs_on(oval, 7, 25))
+    again = plan_sequence(piece)
+    monkeypatch.setattr(planning, "LONGER", np.inf)
+    once = plan_sequence(piece)
+    assert once.held_to == again.held_to and again.held_to.limit_c < 59
+    assert again.rules.limit_c == 60 and again.verified_excess_c <= 1
+    assert again.total_s < 0.95 * once.total_s
+    own = retimed(again, again.order)
+    assert own.total_s == pytest.approx(again.total_s, abs=1)

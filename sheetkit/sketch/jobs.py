@@ -95,6 +95,30 @@ def _looked_into(path: Path, changed_s: float) -> Listed:
         return Listed(path, "", changed_s, Drawing(), unquoted(str(refused.faults[0]), longest=200))
 
 
+def bare_name(name: str, most_letters: int = MOST_LETTERS) -> str:
+    """Return a name as a file or folder can have it on every system, without ``.json``.
+
+    Raises
+    ------
+    JobRefused
+        No file or folder can have it.
+    """
+
+    def refuse(limit: str, remedy: str) -> JobRefused:
+        return JobRefused(Fault("name", shown(name), limit, remedy))
+
+    bare = name.strip().removesuffix(".json").strip()
+    if not bare:
+        raise refuse("must have at least one letter", "write a name, such as left wing")
+    if len(bare) > most_letters or len(bare.encode("utf-8", "replace")) > 2 * most_letters:
+        raise refuse(f"must be at most {most_letters} letters", "write it shorter")
+    odd = sorted({c for c in bare if c in _NOT_IN_A_NAME or not c.isprintable()})
+    if odd or bare.startswith(".") or files.reserved_on_windows(bare):
+        what = f"can't hold {' '.join(odd)}" if odd else "can't be a file's name"
+        raise refuse(what, "use letters, digits, spaces and -")
+    return bare
+
+
 def place(folder: str | os.PathLike, name: str) -> Path:
     """Return the path of a job of that name, which isn't there yet.
 
@@ -103,23 +127,11 @@ def place(folder: str | os.PathLike, name: str) -> Path:
     JobRefused
         No name a file can have, or a job of that name is there already.
     """
-
-    def refuse(limit: str, remedy: str) -> JobRefused:
-        return JobRefused(Fault("name", shown(name), limit, remedy))
-
-    name = name.strip()
-    bare = name.removesuffix(".json").strip()
-    if not bare:
-        raise refuse("must have at least one letter", "write a name, such as left wing")
-    if len(bare) > MOST_LETTERS or len(bare.encode("utf-8", "replace")) > 2 * MOST_LETTERS:
-        raise refuse(f"must be at most {MOST_LETTERS} letters", "write it shorter")
-    odd = sorted({c for c in bare if c in _NOT_IN_A_NAME or not c.isprintable()})
-    if odd or bare.startswith(".") or files.reserved_on_windows(bare):
-        what = f"can't hold {' '.join(odd)}" if odd else "can't be a file's name"
-        raise refuse(what, "use letters, digits, spaces and -")
-    path = files.followed(Path(folder) / f"{bare}.json")
+    path = files.followed(Path(folder) / f"{bare_name(name)}.json")
     if os.path.lexists(path) or os.path.lexists(Beside(path).folder):
-        raise refuse("is there already", "take another name")
+        raise JobRefused(
+            Fault("name", shown(name.strip()), "is there already", "take another name")
+        )
     return path
 
 

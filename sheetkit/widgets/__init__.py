@@ -6,6 +6,7 @@ from ..sketch.photo_scale import Photo
 from ..sketch.rectify import PhotoRefused
 from ..sketch.shape_kinds import EditRefused, Shape
 from .bench import Bench
+from .book.job_book import JobBook
 from .live import Live
 from .order import Order
 from .pad.pad import Pad
@@ -17,11 +18,13 @@ from .player.sheet_widget import SheetWidget
 from .print_pages import Pages
 from .progress import JobProgress
 from .question import Question
+from .visit.visit import Visit
 
 __all__ = [
     "Bench",
     "Drawing",
     "EditRefused",
+    "JobBook",
     "JobProgress",
     "Judged",
     "Lesson",
@@ -37,5 +40,6 @@ __all__ = [
     "Question",
     "Shape",
     "SheetWidget",
+    "Visit",
     "open_photo",
 ]

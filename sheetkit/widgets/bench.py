@@ -88,7 +88,7 @@ class Bench(ipw.VBox):
                 )
             self.open_job(path, **pad_options)
         elif isinstance(job, Job):
-            self._look(job, None)
+            self.look(job, None)
         elif path is not None:
             self._asked_for(path)
         else:
@@ -141,14 +141,15 @@ class Bench(ipw.VBox):
                 self.shelf.say(f"There is no folder {path.parent}: these are the jobs here.")
         else:
             try:
-                return self._look(load(path), path)
+                return self.look(load(path), path)
             except SheetkitError as refused:
                 self.shelf.say(str(refused))
         self.shelf.show_list()
 
-    def _look(self, job: Job, path: Path | None) -> None:
+    def look(self, job: Job, path: Path | None = None) -> None:
         """Show a job without a file to write to."""
-        self.display = job.drawn_in
+        self.pad, self.display = None, job.drawn_in
+        self._pending.clear()
         self._start = job
         name = path.name.removesuffix(".json") if path else job.title or "a job"
         self.shelf.is_open(path, name, kept=False)

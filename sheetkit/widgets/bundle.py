@@ -10,6 +10,9 @@ import json
 import re
 from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
+
+from . import host
 
 FOLDER = Path(__file__).parent
 _IMPORT = re.compile(r'^import\s*\{([^}]*)\}\s*from\s*"([^"]+)";\n', re.MULTILINE)
@@ -26,13 +29,15 @@ class NotBundled(ValueError):
     """The modules can't be joined; the text says which file and why."""
 
 
-def bundle(entry: str, told: Mapping | None = None) -> str:
+def bundle(entry: str, told: Mapping[str, Any] | None = None) -> str:
     """Return a module of this folder with all it imports, each once, as one text.
 
     Parameters
     ----------
     entry : path below this folder, as "pad/pad.js"; its exports stay
     told : what the page has from Python, JSON-like; the modules read it as ``TOLD``
+
+    ``AGAIN`` is what to do when Python no longer answers, such as "run the cell again".
 
     Raises
     ------
@@ -44,7 +49,9 @@ def bundle(entry: str, told: Mapping | None = None) -> str:
         No such module.
     """
     texts: dict[Path, str] = {}
-    owners = {} if told is None else {"TOLD": FOLDER / "bundle.py"}
+    given: dict[str, Any] = {} if told is None else {"TOLD": told}
+    given["AGAIN"] = host.again()
+    owners = dict.fromkeys(given, FOLDER / "bundle.py")
     exported: dict[Path, set[str]] = {}
 
     def take(path: Path, above: tuple[Path, ...]) -> None:
@@ -76,7 +83,7 @@ def bundle(entry: str, told: Mapping | None = None) -> str:
         texts[path] = text if not above else plain
 
     take((FOLDER / entry).resolve(), ())
-    head = [] if told is None else [f"const TOLD = {json.dumps(told)};\n"]
+    head = [f"const {name} = {json.dumps(value)};\n" for name, value in given.items()]
     return "\n".join([*head, *texts.values()])
 
 

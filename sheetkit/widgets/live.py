@@ -6,14 +6,24 @@ import inspect
 import threading
 from collections.abc import Callable
 from html import escape
-from typing import Any
+from typing import Any, Protocol
 
 import ipywidgets as ipw
 
 from ..base.errors import SheetkitError
 from ..repair.estimate import Estimate
 from . import cards
-from .bench import Bench
+
+
+class Followed(Protocol):
+    """What a view can follow: a bench, or a job book."""
+
+    result: Any
+    display: Any
+
+    def observe(self, handler: Callable[..., Any], names: Any) -> Any:
+        """Call `handler` when one of these traits changes."""
+
 
 WAITING = "Nothing drawn yet that can be worked out."
 
@@ -23,7 +33,7 @@ class Live(ipw.HTML):
 
     Parameters
     ----------
-    bench : Bench
+    bench : Bench or JobBook
     view : callable
         From the result to what is shown: anything a notebook cell can end with (a listing,
         a chart, a range, a text), such as ``lambda result: result.plot(close=True)``.  One
@@ -33,7 +43,7 @@ class Live(ipw.HTML):
     a long view never holds the pad up.
     """
 
-    def __init__(self, bench: Bench, view: Callable[..., Any]):
+    def __init__(self, bench: Followed, view: Callable[..., Any]):
         self._bench, self._view = bench, view
         self._in_units = "display" in inspect.signature(view).parameters
         self._guard, self._wanted, self._at_work = threading.Lock(), 0, False

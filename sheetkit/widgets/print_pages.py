@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 from collections.abc import Callable
 from html import escape
+from pathlib import Path
 from typing import Protocol, runtime_checkable
 
 import ipywidgets as ipw
@@ -53,6 +54,7 @@ class Pages(ipw.VBox):
         plans: Plans | None = None,
     ):
         self._source = result
+        self._kept_in: Path | None = None
         own = result.plans if isinstance(result, OnBench) else Plans()
         self.plans = plans or own
         first = self.result
@@ -110,6 +112,15 @@ class Pages(ipw.VBox):
         result = self.result
         if result is not None:
             self.kind.value = result.job.shop.quote
+
+    def keep_in(self, folder: Path | None) -> None:
+        """Write into this folder and nowhere else; None: only show previews."""
+        if folder is not None:
+            self.folder.value = str(folder)
+        self.folder.layout.display = "none"
+        for part in (self.write, self.overwrite):
+            part.layout.display = "none" if folder is None else None
+        self._kept_in = folder
 
     def _asked(self) -> Estimate:
         result = self.result
@@ -171,6 +182,8 @@ class Pages(ipw.VBox):
         check_folder(self._folder(), FILES, overwrite=self.overwrite.value)
 
     def _folder(self) -> str:
+        if self._kept_in is not None:
+            return str(self._kept_in)
         return self.folder.value.strip() or FOLDER
 
     def _write(self, result: Estimate, order: SequencePlan) -> str:
@@ -185,4 +198,6 @@ class Pages(ipw.VBox):
         )
         self._show(result, order)
         self.links.show(files)
+        if self._kept_in is not None:
+            return "Written; each opens from here:"
         return f"Written into <b>{escape(str(files[0].parent.resolve()))}</b>:"

@@ -8,7 +8,7 @@ import unicodedata
 from collections.abc import Callable
 from concurrent.futures import Executor
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from pathlib import Path
 
 from ..base.errors import Fault, SheetkitError, unquoted
@@ -67,7 +67,7 @@ class Book(Shown):
         """The job files, by name; not what a drawing pad keeps beside them."""
         return tuple(sorted(path for path in self.folder.glob("*.json") if is_job(path)))
 
-    def _file(self, name: str) -> Path | None:
+    def file(self, name: str) -> Path | None:
         """Return the job file that the log calls `name`, however the system spells it.
 
         macOS takes letters with their accents apart; there and on Windows
@@ -105,10 +105,10 @@ class Book(Shown):
         """The estimates of the jobs the log names, as far as they can be worked out."""
         found = {}
         for name in {entry.job for entry in self._read.entries}:
-            path = self._file(name)
+            path = self.file(name)
             if path is not None:
                 try:
-                    found[name] = estimate(load(path))
+                    found[name] = self.estimate(path)
                 except SheetkitError:
                     continue
         return found
@@ -123,21 +123,7 @@ class Book(Shown):
                               "put the file back, or mend it")  # fmt: skip
                 aside.append(SetAside(0, f"entry {entry.entry}, {entry.date}", (fault,)))
                 continue
-            result = self._estimates[entry.job]
-            figures, faults = _figures(entry, result.job)
-            ratios = {}
-            for name, took in figures.items():
-                book = float(result.values.get(name, 0.0))
-                if took <= 0 or book <= 0:
-                    why = "must be more than 0" if took <= 0 else "the book has none for this job"
-                    faults.append(Fault(name, f"{took:.3g}", why, "leave it empty, or correct it"))
-                elif not 1 / ABSURD <= took / (likely := result.range(name).likely) <= ABSURD:
-                    faults.append(
-                        Fault(name, f"{took:.3g}, {took / likely:.3g} times the book's {likely:.3g}",
-                              f"must be within {ABSURD:g} times of it", "check the unit and the job")
-                    )  # fmt: skip
-                else:
-                    ratios[name] = took / book
+            ratios, faults = judged(entry, self._estimates[entry.job])
             jobs.append(ratios)
             aside += [SetAside(0, f"entry {entry.entry}, {entry.date}", (one,)) for one in faults]
         return jobs, tuple(aside)
@@ -146,6 +132,22 @@ class Book(Shown):
     def entries(self) -> tuple[Entry, ...]:
         """The log's sound entries whose jobs are in the book."""
         return tuple(entry for entry in self._read.entries if entry.job in self._estimates)
+
+    def estimate(self, path: Path) -> Estimate:
+        """Return the estimate of a job file by the book, worked out once for each version of it.
+
+        Raises SheetkitError if it can't be read or worked out.
+        """
+        try:
+            stat = path.stat()
+        except OSError as error:
+            why = f"can't be read ({error.strerror or error})"
+            raise SheetkitError(Fault("job", path.name, why, "put the file back")) from None
+        return _estimated(path, stat.st_mtime_ns, stat.st_size)
+
+    def logged(self, path: Path) -> tuple[Entry, ...]:
+        """Return the log's sound entries of one job, as they stand in it."""
+        return tuple(entry for entry in self._read.entries if self.file(entry.job) == path)
 
     @property
     def set_aside(self) -> tuple[SetAside, ...]:
@@ -198,6 +200,30 @@ class Book(Shown):
             for fault in aside.faults
         ]
         return Listing(["where", "why it is not used"], rows)
+
+
+@lru_cache(maxsize=256)
+def _estimated(path: Path, _written_ns: int, _size: int) -> Estimate:
+    return estimate(load(path))
+
+
+def judged(entry: Entry, result: Estimate) -> tuple[dict[str, float], list[Fault]]:
+    """Return figure -> what an entry took over the book's value; and why some teach nothing."""
+    figures, faults = _figures(entry, result.job)
+    ratios = {}
+    for name, took in figures.items():
+        book = float(result.values.get(name, 0.0))
+        if took <= 0 or book <= 0:
+            why = "must be more than 0" if took <= 0 else "the book has none for this job"
+            faults.append(Fault(name, f"{took:.3g}", why, "leave it empty, or correct it"))
+        elif not 1 / ABSURD <= took / (likely := result.range(name).likely) <= ABSURD:
+            faults.append(
+                Fault(name, f"{took:.3g}, {took / likely:.3g} times the book's {likely:.3g}",
+                      f"must be within {ABSURD:g} times of it", "check the unit and the job")
+            )  # fmt: skip
+        else:
+            ratios[name] = took / book
+    return ratios, faults
 
 
 def _plain(name: str) -> str:

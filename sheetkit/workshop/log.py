@@ -97,7 +97,7 @@ def day_of(text: str, faults: list[Fault]) -> str:
         return text
 
 
-def _entry(row: Mapping[str, object]) -> tuple[Entry | None, list[Fault]]:
+def checked(row: Mapping[str, object]) -> tuple[Entry | None, list[Fault]]:
     """Return the entry in a row, or None and every fault of it."""
     faults: list[Fault] = []
     job, day = str(row.get("job") or "").strip(), str(row.get("date") or "").strip()
@@ -147,7 +147,7 @@ def read_log(path: str | os.PathLike) -> Log:
         entry, faults = None, list(row.faults)
         if not faults:
             cells = {n: file.number(c) if n in LIMITS else c for n, c in row.cells.items()}
-            entry, faults = _entry(cells)
+            entry, faults = checked(cells)
         if entry is not None:
             keys: list[object] = [
                 ("content", entry.job, entry.date, *sorted(entry.measured.items()))
@@ -183,7 +183,7 @@ def add(path: str | os.PathLike, entry: Entry) -> None:
         for name in entry.measured
         if name not in LIMITS
     ]
-    sound, more = _entry(row)
+    sound, more = checked(row)
     if sound is None or faults:
         raise SheetkitError(faults + more)
     row["date"] = sound.date

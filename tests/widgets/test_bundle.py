@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import pytest
 
+from sheetkit.sketch.visitors import MOST_LETTERS
 from sheetkit.widgets import Lesson, Pad, Player, bundle, files, strip
 from sheetkit.widgets.form.form import Form
 from sheetkit.widgets.jobs.shelf import Shelf
 from sheetkit.widgets.jobs.thumbnail import HEIGHT, WIDTH
 from sheetkit.widgets.pad import messages
+from sheetkit.widgets.visit.name_box import NameBox
 
 ENTRIES = ("pad/pad.js", "player/player.js", "player/lesson.js", "form/form.js", "jobs/shelf.js", "strip.js",
-           "files.js")  # fmt: skip
-WIDGETS = (Pad, Player, Lesson, Form, Shelf, strip.Strip, files.FileLinks)
+           "files.js", "visit/visit.js")  # fmt: skip
+WIDGETS = (Pad, Player, Lesson, Form, Shelf, strip.Strip, files.FileLinks, NameBox)
 
 
 @pytest.fixture
@@ -106,5 +108,15 @@ def test_what_python_tells_stands_first_and_its_name_is_taken(joined):
 
 @pytest.mark.parametrize(("widget", "entry"), list(zip(WIDGETS, ENTRIES, strict=True)))
 def test_every_widget_takes_its_code_from_the_bundler(widget, entry):
-    told = {Pad: messages.TOLD, Shelf: {"width": WIDTH, "height": HEIGHT}}.get(widget)
+    told = {
+        Pad: messages.TOLD,
+        Shelf: {"width": WIDTH, "height": HEIGHT},
+        NameBox: {"most_letters": MOST_LETTERS},
+    }.get(widget)
     assert str(widget._esm) == bundle.bundle(entry, told)
+
+
+def test_what_to_do_when_nothing_answers_fits_the_page(joined, monkeypatch):
+    assert 'const AGAIN = "run the cell again";' in joined(entry="export default AGAIN;\n")
+    monkeypatch.setenv("SERVER_SOFTWARE", "voila/0.5")
+    assert 'const AGAIN = "reload the page";' in joined(entry="export default AGAIN;\n")

@@ -13,7 +13,7 @@ class FormView {
     this.waiting = new Map();
     this.sliding = "";
     this.channel = new Channel(model, this.client, () => this.offline(true));
-    this.lost = htmlNode("div", { class: "skf-lost", role: "alert", hidden: true }, "Not connected, run the cell again.");
+    this.lost = htmlNode("div", { class: "skf-lost", role: "alert", hidden: true }, `Not connected, ${AGAIN}.`);
     this.body = htmlNode("div", { class: "skf-body" });
     this.root = htmlNode("div", { class: "skf", role: "group", "aria-label": "Settings of the job" }, this.lost, this.body);
     element.append(this.root);

@@ -47,7 +47,7 @@ class Shelf(anywidget.AnyWidget):
         self._folder, self._opened = folder, opened
         self.path: Path | None = None
         self._said = 0
-        super().__init__(folder=unquoted(folder.resolve().name or str(folder), longest=80))
+        super().__init__(folder=_told(folder))
         self.on_msg(self._receive)
 
     def __repr__(self) -> str:
@@ -83,7 +83,9 @@ class Shelf(anywidget.AnyWidget):
         self.told = {"n": self._said, "text": text}
 
     def is_open(self, path: Path | None, name: str, *, kept: bool) -> None:
-        """Show which job is open, and put the list away."""
+        """Show which job is open, and put the list away: that of its folder."""
+        if path is not None:
+            self._folder, self.folder = path.parent, _told(path.parent)
         self.path, self.at, self.kept = path, unquoted(name, longest=120), kept
         self.offered, self.listing = "", False
 
@@ -148,3 +150,7 @@ class Shelf(anywidget.AnyWidget):
                 acts[what](name[:400])
         except SheetkitError as refused:
             self.say("; ".join(f"{f.value} {f.limit}: {f.remedy}" for f in refused.faults))
+
+
+def _told(folder: Path) -> str:
+    return unquoted(folder.resolve().name or str(folder), longest=80)

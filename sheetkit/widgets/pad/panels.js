@@ -190,7 +190,7 @@ function showChosen(list) {
 }
 
 function bannerParts(pad) {
-  if (pad.offline) return ["Not connected, run the cell again. Until then nothing more is kept."];
+  if (pad.offline) return [`Not connected, ${AGAIN}. Until then nothing more is kept.`];
   if (!pad.state.blocked) return [];
   return [pad.state.blocked, button("Load the newer drawing", "Load the newer drawing", () => pad.send({ type: "load_newer" }))];
 }

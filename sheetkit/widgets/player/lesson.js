@@ -24,7 +24,7 @@ function render({ model, el }) {
   const scene = model.get("stitches");
   const count = scene.stitches.length;
   const alarm = htmlNode("div", { class: "sk-alarm", role: "alert", hidden: true });
-  const line = connection(model, alarm, "Not connected, run the cell again.");
+  const line = connection(model, alarm, `Not connected, ${AGAIN}.`);
   const map = seamMap(scene, { label: "Stitches to choose from" });
   map.svg.setAttribute("role", "group");
   const status = htmlNode("div", { class: "sk-status", "aria-live": "polite" });

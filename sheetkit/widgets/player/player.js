@@ -17,7 +17,7 @@ function stepPanel(model, alarm) {
   const scene = model.get("view");
   const count = scene.stitches.length;
   const map = seamMap(scene, { size: 1.6, label: "Where the next stitch is" });
-  const line = connection(model, alarm, "Not connected, run the cell again. "
+  const line = connection(model, alarm, `Not connected, ${AGAIN}. `
     + "Until then the countdown goes on with the waits it has; readings change nothing.");
   const status = htmlNode("div", { class: "sk-status", "aria-live": "polite" });
   const next = htmlNode("div", { class: "sk-headline" });

@@ -1,0 +1,68 @@
+"""The box for a visitor's name: it hears the page, and says what came of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import anywidget
+import traitlets
+
+from ...base.errors import SheetkitError, plain
+from ...sketch.visitors import MOST_LETTERS, NameTaken
+from ..bundle import bundle, styles
+
+ASKED = "Your drawing is kept under this name, and is there again when you come back."
+
+
+class NameBox(anywidget.AnyWidget):
+    """Asks who draws, and says so afterwards.
+
+    Parameters
+    ----------
+    acts : mapping
+        What the page asks -> called with the name typed and the tab's own word; what it
+        refuses is told in the box.
+
+    Traits
+    ------
+    phase : "ask" for a name, "in" while its visitor draws, "looking" at another's drawing
+    name : whose drawing it is; taken : whether the name typed is somebody else's now
+    told : the last word, with a running number
+    """
+
+    _esm = bundle("visit/visit.js", {"most_letters": MOST_LETTERS})
+    _css = styles("visit/visit.css")
+
+    phase = traitlets.Enum(["ask", "in", "looking"], "ask").tag(sync=True)
+    name = traitlets.Unicode().tag(sync=True)
+    taken = traitlets.Bool(False).tag(sync=True)
+    told = traitlets.Dict({"n": 0, "text": ASKED}).tag(sync=True)
+
+    def __init__(self, acts: dict[str, Callable[[str, str], Any]]):
+        self._acts, self._said = acts, 0
+        super().__init__()
+        self.on_msg(self._receive)
+
+    def __repr__(self) -> str:
+        return f"NameBox({self.phase!r}, {self.name!r})"
+
+    def say(self, text: str) -> None:
+        """Tell something in the box."""
+        self._said += 1
+        self.told = {"n": self._said, "text": text}
+
+    def _receive(self, _widget: Any, content: Any, _buffers: list) -> None:
+        """Do what the page asks; whatever is refused is told in words."""
+        if not isinstance(content, dict):
+            return
+        what, name, tab = (content.get(key) for key in ("do", "name", "tab"))
+        if not (isinstance(what, str) and isinstance(name, str) and isinstance(tab, str)):
+            return
+        if what not in self._acts:
+            return
+        try:
+            self._acts[what](name[:400], plain(tab[:80]))
+        except SheetkitError as refused:
+            self.taken = isinstance(refused, NameTaken)
+            self.say("; ".join(f"{f.value} {f.limit}: {f.remedy}." for f in refused.faults))

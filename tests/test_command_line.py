@@ -149,6 +149,14 @@ def test_demo_is_laid_out_and_refused_over_itself(tmp_path, capfd):
     assert ended.value.code == 2
 
 
+@pytest.fixture(autouse=True)
+def a_keyboard_that_is_heard():
+    """Tests in the background ignore the keyboard, and so would the programs they start."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
 PRESSED = """
 import os, runpy, signal, sys
 _, module, spoilt, *arguments = sys.argv

@@ -200,7 +200,7 @@ FAULTS = [
     text("hidden rust alone", "repair/rust_extent.py", "self.simulated[name] - without, 0.0", "self.simulated[name], 0.0", *EXTENT),
     text("never cheaper", "repair/rust_extent.py", "return np.maximum(grown, result.values[name])", "return grown", *EXTENT),
     text("hidden rust beyond the drawing", "repair/rust_extent.py", "grown = grown * undrawn", "grown = grown * 1.0", *EXTENT),
-    text("waits by the weld", "repair/plan.py", '"cooling_wait_s", waits / welds', '"cooling_wait_s", waits', "repair/test_with_plan.py"),
+    text("waits by the weld", "repair/plan.py", 'waits / welds,', 'waits,', "repair/test_with_plan.py"),
     text("usual value first", "formulas/explain.py", "{word}{self.likely:.4g}", "{word}{self.value:.4g}", "views/test_same_figure.py"),
     text("worst of the shares", "repair/rust_extent.py", "min(low for low, _ in ends), max(", "min(low for low, _ in ends), min(", *EXTENT),
     cell("limits", "hidden_rust_share", "value", *EXTENT),

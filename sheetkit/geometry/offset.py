@@ -33,6 +33,8 @@ FEWEST_SEGS, FULL_SEGS_TURNS, FULL_SEGS_MM = 6, 300, 25.0
 """Round a shape of more quarter turns than this, arcs get fewer segments, and small arcs fewer still."""
 CLOSED_FIRST = (1 / 64, 1 / 16, 1 / 4)
 """Shares of the radius by which a shape of so many turns is closed before."""
+FIRST_FROM_MM = 2.0
+"""The least radius for it: closing by less adds more points than it fills."""
 _SPARE_MM = 0.001
 """Closing leaves this much over, for the vertices a buffer drops from the arcs it shrinks."""
 
@@ -195,7 +197,7 @@ def closed(shape: BaseGeometry, radius: float) -> BaseGeometry:
         return shape
     if shape.geom_type == "Polygon" and shape.area > shape.convex_hull.area * (1 - 1e-6):
         return shape
-    if _turns(shape) > FULL_SEGS_TURNS:
+    if radius >= FIRST_FROM_MM and _turns(shape) > FULL_SEGS_TURNS:
         # what is narrow is filled before wide arcs are drawn round all of it: the same in the end
         for share in CLOSED_FIRST:
             shape = _closed(shape, share * radius)

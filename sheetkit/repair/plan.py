@@ -35,7 +35,7 @@ def order_hangs_on(job: Job) -> dict:
     """Return what of a job its order hangs on: all but words, customer and most of the shop.
 
     The skill stays: it says how long settling at the next place takes.  What is
-    compared are values, not texts: "1 in" and 25.4 are one margin.
+    compared are values, not texts: "1 in" and as many millimetres are one margin.
     """
     parts = {name: getattr(job, name) for name in Job.model_fields if name not in _OF_PAPER}
     return parts | {"skill": job.shop.skill}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shutil
 
 from pad_pages import PadPage, voila_page
 
@@ -44,4 +45,4 @@ def test_the_bench_is_a_page_without_code(voila, workspace, browser):
     assert "Saved in my_patch.json" in again.root.locator(".skp-saved").inner_text()
     page.context.close()
     for left in pad.job.parent.glob("my_*"):
-        left.unlink()
+        shutil.rmtree(left) if left.is_dir() else left.unlink()

@@ -459,7 +459,9 @@ def test_buttons_write_and_show(trunk, tmp_path, quick, monkeypatch):
     buttons.show.click()
     assert "data:image/png" in buttons.picture.value and not (tmp_path / "pages").exists()
     buttons.write.click()
-    assert "template.pdf" in buttons.message.value
+    assert str(tmp_path / "pages") in buttons.message.value
+    listed = {one["name"] for group in buttons.links.groups for one in group["files"]}
+    assert listed == set(write.FILES)
     assert sorted(p.name for p in (tmp_path / "pages").iterdir()) == sorted(write.FILES)
     buttons.write.click()
     assert "never overwritten" in buttons.message.value and not buttons.write.disabled

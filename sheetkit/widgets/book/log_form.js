@@ -86,19 +86,7 @@ class LogFormView {
     this.body.hidden = this.total.parentElement.hidden = !known;
     // what was just typed counts, until Python has heard all of it
     const busy = this.waiting.size > 0 || !this.channel.heard(model.get("answer").acks);
-    for (const [name, row] of this.rows) {
-      const told = rows[name] ?? {};
-      const wrong = told.fault || told.remark;
-      if (!busy && row.input.value !== (told.text ?? "")) row.input.value = told.text ?? "";
-      row.input.placeholder = told.hint ?? "";
-      row.input.disabled = Boolean(told.off);
-      row.input.setAttribute("aria-invalid", String(Boolean(told.fault)));
-      row.unit.textContent = told.unit ?? "";
-      row.note.textContent = wrong ? `⚠ ${wrong}` : told.note ?? "";
-      row.note.title = row.note.textContent;
-      row.node.classList.toggle("skl-wrong", Boolean(told.fault));
-      row.node.classList.toggle("skl-odd", Boolean(told.remark && !told.fault));
-    }
+    for (const [name, row] of this.rows) showRow(row, rows[name] ?? {}, busy);
     this.total.textContent = model.get("total");
     this.go.setAttribute("aria-disabled", String(!model.get("ready")));
     const { text, kind } = model.get("said");
@@ -109,6 +97,21 @@ class LogFormView {
     clearTimeout(this.timer);
     this.channel.close();
   }
+}
+
+/** Show what Python says of one row; what is being typed in it stays. */
+function showRow(row, told, busy) {
+  const { text = "", hint = "", unit = "", note = "", fault, remark } = told;
+  const wrong = fault || remark;
+  if (!busy && row.input.value !== text) row.input.value = text;
+  row.input.placeholder = hint;
+  row.input.disabled = Boolean(told.off);
+  row.input.setAttribute("aria-invalid", String(Boolean(fault)));
+  row.unit.textContent = unit;
+  row.note.textContent = wrong ? `⚠ ${wrong}` : note;
+  row.note.title = row.note.textContent;
+  row.node.classList.toggle("skl-wrong", Boolean(fault));
+  row.node.classList.toggle("skl-odd", Boolean(remark && !fault));
 }
 
 export default {

@@ -11,7 +11,7 @@ class FormView {
     this.client = `f${Math.random().toString(36).slice(2, 10)}`;
     this.rows = new Map();
     this.waiting = new Map();
-    this.sliding = "";
+    this.sent = new Map(); // field -> number of its last message
     this.channel = new Channel(model, this.client, () => this.offline(true));
     this.lost = htmlNode("div", { class: "skf-lost", role: "alert", hidden: true }, `Not connected, ${AGAIN}.`);
     this.body = htmlNode("div", { class: "skf-body" });
@@ -80,7 +80,7 @@ class FormView {
     row.control = row.box;
     if (entry.slides) {
       row.range = htmlNode("input", { type: "range", "aria-label": `${entry.label}, slider`, class: "skf-range",
-        oninput: () => this.slide(entry.path, row.range.value), onchange: () => { this.sliding = ""; } });
+        oninput: () => this.slide(entry.path, row.range.value) });
       parts.push(row.range);
     }
     parts.push(row.box);
@@ -98,7 +98,6 @@ class FormView {
   shown(path) { return this.model.get("rows")[path] ?? {}; }
 
   slide(path, value) {
-    this.sliding = path;
     this.rows.get(path).box.value = value;
     this.send(path, value);
   }
@@ -114,6 +113,13 @@ class FormView {
     const [path, text] = this.waiting.entries().next().value;
     this.waiting.delete(path);
     this.channel.send({ path, text });
+    this.sent.set(path, this.channel.number);
+  }
+
+  /** Whether Python has yet to deal with the last change of a field: what it says is older. */
+  isAhead(path) {
+    const heard = this.model.get("answer").acks?.[this.client] ?? 0;
+    return this.waiting.has(path) || (this.sent.get(path) ?? 0) > heard;
   }
 
   heard() {
@@ -141,8 +147,7 @@ class FormView {
     const { entry } = row;
     if (row.unit) row.unit.textContent = told.unit ?? "";
     for (const node of [row.control, row.range, row.picks]) if (node) node.disabled = Boolean(told.off);
-    const busy = this.waiting.has(entry.path) || !this.channel.heard(this.model.get("answer").acks);
-    if (why || row.box?.dataset.dirty || (busy && this.sliding === entry.path)) return;
+    if (why || row.box?.dataset.dirty || this.isAhead(entry.path)) return;
     if (entry.kind === "choice") {
       row.control.value = String(told.choice);
     } else {

@@ -14,12 +14,13 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from ..base.errors import check
+from ..base.tables import limit
 from ..heat.grid import GridChoice
 from ..heat.sheet_model import SheetModel
 from .plan import SequencePlan
 
-PAINT_C = 200.0
-"""Paint on body sheet has browned where it was hotter than this.  GUESS, within a sixth or so."""
+PAINT_C = limit("heat_paint").value
+"""Paint on body sheet has browned where it was hotter than this."""
 EDGE_SHARE = 0.15
 """Standard deviation of the rise at which paint browns, as a share of it.  GUESS."""
 RULER_MM = 2.0

@@ -64,6 +64,10 @@ def turns(
     return ax
 
 
+BESIDE_MM = 10.0
+"""So much is shown beside what got hot."""
+
+
 def peak_map(
     plan: SequencePlan, run: HeatRun | None = None, ax: Axes | None = None, *, display: str = "mm"
 ) -> Axes:
@@ -75,7 +79,7 @@ def peak_map(
     """
     found = reached(plan) if run is None else run
     scale, rows = scale_of(display), levels()
-    ax = turns(plan, ax, display=display, numbers=len(plan.order) <= 30)
+    ax = turns(plan, ax, display=display, numbers=False)  # the levels' labels stand there
     ax.set_label("map of the highest temperature at each place, with lines where things suffer")
     steps = [degrees(row.value, display) for row in rows]
     x, y = found.x_mm * scale, found.y_mm * scale
@@ -98,14 +102,14 @@ def peak_map(
             [], [], color=BLACK, ls=dashes, lw=1.1, marker="s", ms=9, mfc=line, mec=BLACK,
             label=f"from {step:.0f} {degree_unit(display)}: {words} ({row.status})",
         )  # fmt: skip
-    far = max((strip.widest_mm for strip in reached(plan).strips), default=0.0) + 8
-    seams = shapely.total_bounds(list(plan.model.piece.zones))
-    sheet = plan.model.piece.sheet.bounds
-    box = [
-        max(seams[0] - far, sheet[0] - 4), max(seams[1] - far, sheet[1] - 4),
-        min(seams[2] + far, sheet[2] + 4), min(seams[3] + far, sheet[3] + 4),
-    ]  # fmt: skip
-    ax.set(xlim=(box[0] * scale, box[2] * scale), ylim=(box[1] * scale, box[3] * scale))
+    seams = shapely.total_bounds(list(plan.model.piece.zones)) * scale
+    up, across = np.nonzero(shown >= steps[0])
+    ends_x, ends_y = (*x[across], *seams[::2]), (*y[up], *seams[1::2])
+    spare = BESIDE_MM * scale
+    ax.set(
+        xlim=(min(ends_x) - spare, max(ends_x) + spare),
+        ylim=(min(ends_y) - spare, max(ends_y) + spare),
+    )
     ax.legend(
         frameon=False, loc="upper left", bbox_to_anchor=(0.0, -0.14), fontsize=8,
         title="highest temperature reached, both faces alike", title_fontsize=8,

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import inspect
 import threading
+import time
 from collections.abc import Callable
 from html import escape
 from typing import Any, Protocol
+from weakref import WeakKeyDictionary
 
 import ipywidgets as ipw
 
@@ -26,6 +28,59 @@ class Followed(Protocol):
 
 
 WAITING = "Nothing drawn yet that can be worked out."
+REST_S = 0.3
+"""Views wait until the hand has rested so long: while it draws, all there is goes to the drawing."""
+
+
+class Turns:
+    """Renews the views of one bench on one thread, one after the other, once the hand rests.
+
+    A view that is at work is finished; those after it wait for the hand again when something
+    changes meanwhile, and all end with the newest result.
+    """
+
+    def __init__(self, bench: Followed):
+        self._views: WeakKeyDictionary[Live, None] = WeakKeyDictionary()  # in their order
+        self._guard = threading.Condition()
+        self._changes, self._at_work, self._last_s = 0, False, 0.0
+        bench.observe(lambda _: self._changed(), ["result", "display"])
+
+    def take(self, view: Live) -> None:
+        """Renew a view too from now on."""
+        self._views[view] = None
+
+    def wait(self) -> None:
+        """Return once every view shows the newest result."""
+        with self._guard:
+            self._guard.wait_for(lambda: not self._at_work)
+
+    def _changed(self) -> None:
+        with self._guard:
+            self._changes += 1
+            self._last_s = time.monotonic()
+            if self._at_work:
+                return
+            self._at_work = True
+        threading.Thread(target=self._work, daemon=True).start()
+
+    def _work(self) -> None:
+        while True:
+            while (left_s := self._last_s + REST_S - time.monotonic()) > 0:
+                time.sleep(left_s)
+            begun_with = self._changes
+            for view in list(self._views):
+                view.renew()
+                if self._changes != begun_with:
+                    break
+            with self._guard:
+                if self._changes == begun_with:
+                    self._at_work = False
+                    self._guard.notify_all()
+                    return
+
+
+_TURNS: WeakKeyDictionary[Followed, Turns] = WeakKeyDictionary()
+"""Bench -> what renews its views."""
 
 
 class Live(ipw.HTML):
@@ -39,17 +94,18 @@ class Live(ipw.HTML):
         a chart, a range, a text), such as ``lambda result: result.plot(close=True)``.  One
         that takes ``display`` too is given the units chosen on the bench.
 
-    It is worked out beside the drawing, one at a time, and always ends with the newest:
-    a long view never holds the pad up.
+    It is worked out beside the drawing once the hand rests (see `Turns`): a long view never
+    holds the pad up.
     """
 
     def __init__(self, bench: Followed, view: Callable[..., Any]):
         self._bench, self._view = bench, view
         self._in_units = "display" in inspect.signature(view).parameters
-        self._guard, self._wanted, self._at_work = threading.Lock(), 0, False
-        self._thread: threading.Thread | None = None
         super().__init__(value=self._shown(bench.result))
-        bench.observe(lambda _: self._changed(), ["result", "display"])
+        if bench not in _TURNS:
+            _TURNS[bench] = Turns(bench)
+        self._turns = _TURNS[bench]
+        self._turns.take(self)
 
     def __repr__(self) -> str:
         return "Live view of the bench"
@@ -63,26 +119,11 @@ class Live(ipw.HTML):
 
     def wait(self) -> None:
         """Return once the newest result is shown; tests need it."""
-        while self._thread is not None and self._at_work:
-            self._thread.join()
+        self._turns.wait()
 
-    def _changed(self) -> None:
-        with self._guard:
-            self._wanted += 1
-            if self._at_work:
-                return
-            self._at_work = True
-            self._thread = threading.Thread(target=self._follow, daemon=True)
-            self._thread.start()
-
-    def _follow(self) -> None:
-        while True:
-            number = self._wanted
-            text = self._shown(self._bench.result)
-            with self._guard:
-                if number == self._wanted:
-                    self.value, self._at_work = text, False
-                    return
+    def renew(self) -> None:
+        """Show the bench's result as it is now."""
+        self.value = self._shown(self._bench.result)
 
     def _shown(self, result: Estimate | None) -> str:
         if result is None:

@@ -8,7 +8,9 @@ import os
 import re
 import stat
 import time
-from collections.abc import Mapping
+import unicodedata
+from collections.abc import Callable, Mapping
+from functools import partial
 from pathlib import Path
 from uuid import uuid4
 
@@ -22,8 +24,10 @@ REMEDIES = {
 STALE_S = 600.0
 """Where there are no locks, a half-written file older than this was left by a writer that died."""
 _BUSY_TRIES, _BUSY_S = 40, 0.05
-"""Windows refuses to replace a file that a virus scanner or a viewer is looking at: try again."""
-_RESERVED = re.compile(r"(?i)(con|prn|aux|nul|com[0-9¹²³]|lpt[0-9¹²³])(\.|$)|.*[. ]$")
+"""Windows lets no file go that a virus scanner or a viewer is looking at: try again."""
+WINDOWS = os.name == "nt"
+_DEVICES = r"(con|prn|aux|nul|conin\$|conout\$|com[0-9¹²³]|lpt[0-9¹²³]) *(\.|$)"
+_RESERVED = re.compile(rf'(?i){_DEVICES}|.*[. ]$|.*[<>:"|?*\x00-\x1f]', re.DOTALL)
 
 
 def followed(path: str | os.PathLike) -> Path:
@@ -46,8 +50,16 @@ def not_written(path: Path, error: OSError) -> NotWritten:
 
 
 def reserved_on_windows(name: str) -> bool:
-    """Say whether Windows takes a file's name for a device, or drops its last letter."""
+    """Say whether Windows takes a file's name for a device or a part of a file, or drops its end."""
     return _RESERVED.match(name) is not None
+
+
+def alike(name: str) -> str:
+    """Return what all spellings of a name share that some system takes for one file.
+
+    On Windows and macOS capitals don't count; macOS writes letters and their accents apart.
+    """
+    return unicodedata.normalize("NFC", unicodedata.normalize("NFC", name).casefold())
 
 
 def write_text_atomically(
@@ -73,7 +85,7 @@ def write_atomically(
     """
     path = followed(path)
     try:
-        if os.name == "nt" and reserved_on_windows(path.name):
+        if WINDOWS and reserved_on_windows(path.name):
             raise OSError(errno.EINVAL, "a name that Windows keeps for itself")
         files, private_as = {path: content}, {}
         if backup and path.exists():
@@ -104,7 +116,10 @@ def write_together(
         for path, content in files.items():
             part = path.with_name(f".{path.name}.{uuid4().hex[:8]}.part")
             mode = _mode((private_as or {}).get(path, path))
-            handle = os.open(part, _NEW, 0o600 if mode is not None else 0o666)
+            if WINDOWS and not (_mode(path) or 0o200) & 0o200:
+                # it would refuse this only after all tries, and the copy as marked could not go
+                raise PermissionError(errno.EACCES, "it is marked read-only")
+            handle = os.open(part, NEW, 0o600 if mode is not None else 0o666)
             parts.append((part, path))
             with os.fdopen(handle, "wb") as file:
                 file.write(content)
@@ -113,16 +128,17 @@ def write_together(
             if mode is not None:
                 os.chmod(part, mode)
         for part, path in parts:
-            _replace(part, path)
+            _when_free(partial(os.replace, part, path))
     except BaseException:
         for part, _ in parts:
-            part.unlink(missing_ok=True)
+            with contextlib.suppress(OSError):  # the first trouble is the one to tell
+                part.unlink(missing_ok=True)
         raise
     for folder in dict.fromkeys(path.parent for path in files):
         _settle(folder)
 
 
-_NEW = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
+NEW = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
 
 
 def _mode(path: Path) -> int | None:
@@ -133,19 +149,25 @@ def _mode(path: Path) -> int | None:
         return None
 
 
-def _replace(part: Path, path: Path) -> None:
+def remove(path: Path) -> None:
+    """Take a file away, if it is there; raises OSError as the system gives it."""
+    _when_free(partial(path.unlink, missing_ok=True))
+
+
+def _when_free(act: Callable[[], object]) -> None:
     for attempt in range(_BUSY_TRIES):
         try:
-            return os.replace(part, path)
+            act()
+            return
         except PermissionError:
-            if os.name != "nt" or attempt == _BUSY_TRIES - 1:
+            if not WINDOWS or attempt == _BUSY_TRIES - 1:
                 raise
             time.sleep(_BUSY_S)
 
 
 def _settle(folder: Path) -> None:
     """Have the names in a folder put on the disk, where the system knows how."""
-    if os.name == "nt":
+    if WINDOWS:
         return  # a folder can't be opened there; the system itself sees to it
     with contextlib.suppress(OSError):  # the files are in their places: no reason to refuse
         handle = os.open(folder, os.O_RDONLY)

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import os
-import tempfile
 from collections.abc import Collection, Mapping
 from pathlib import Path
+from uuid import uuid4
 
 from .errors import Fault, SheetkitError, shown
-from .files import write_together
+from .files import NEW, remove, write_together
 
 
 def check_folder(
@@ -108,13 +108,17 @@ def _make(folder: Path) -> list[Path]:
 
 
 def _try(folder: Path) -> None:
-    """Write a file without a name where the folder is or will be: the system knows what forbids it."""
+    """Make a file where the folder is or will be: the system alone knows what forbids it."""
     try:
         os.lstat(folder)
     except FileNotFoundError:
+        if folder.parent == folder:  # a drive that isn't there
+            raise
         return _try(folder.parent)
-    with tempfile.TemporaryFile(dir=folder):
-        return None
+    # not by tempfile: on Windows that tries one name after the other in a folder it may not write to
+    tried = folder / f".{uuid4().hex[:8]}.part"
+    os.close(os.open(tried, NEW, 0o600))
+    remove(tried)
 
 
 def unwritable(folder: str, reason: str) -> SheetkitError:

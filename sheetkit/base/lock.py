@@ -7,7 +7,7 @@ import os
 import sys
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from .errors import Fault, NotWritten, unquoted
@@ -32,16 +32,20 @@ def held(path: Path) -> Iterator[bool]:
     NotWritten
         Another program held it for `WAIT_S`, or nothing can be written in the folder.
     """
+    if not path.name:
+        raise not_written(path, OSError(errno.EISDIR, "it is a whole disk"))
     beside = path.with_name(f".{path.name}.lock")
     handle, sure = _taken(beside, path)
     try:
         yield sure
     finally:
-        if sys.platform == "win32":
+        if sys.platform != "win32":
+            # whoever waits for it sees that it is gone, and makes a new one;
+            # another user's, in a folder where only they may take it away, stays
+            with suppress(OSError):
+                beside.unlink(missing_ok=True)
+        elif sure:  # what isn't locked can't be unlocked there
             _unlock(handle)
-        else:
-            # whoever waits for it sees that it is gone, and makes a new one
-            beside.unlink(missing_ok=True)
         os.close(handle)
 
 

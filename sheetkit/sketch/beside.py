@@ -17,7 +17,7 @@ import os
 from collections.abc import Iterator
 from pathlib import Path
 
-from ..base.files import followed, not_written, remove_scraps
+from ..base.files import followed, not_written, remove, remove_scraps
 
 SUFFIX = ".sketch"
 _BEFORE = {
@@ -33,6 +33,13 @@ The picture comes before what is told of it: told of another picture, it is left
 DRAFT, PICTURE, STEPS, BACKUP = _BEFORE
 
 
+def folder_name(job_name: str) -> str:
+    """Return the name of the folder beside a job's file."""
+    # the other ending keeps "wing" out of the folder of "wing.json"
+    ends_usual = job_name.endswith(".json") and job_name != ".json"
+    return job_name.removesuffix(".json") + SUFFIX if ends_usual else f"{job_name}{SUFFIX}es"
+
+
 class Beside:
     """The folder beside a job file.
 
@@ -44,11 +51,7 @@ class Beside:
 
     def __init__(self, job_path: str | os.PathLike):
         self.job_path = followed(job_path)
-        name = self.job_path.name
-        # the other ending keeps "wing" out of the folder of "wing.json"
-        ends_usual = name.endswith(".json") and name != ".json"
-        folder = name.removesuffix(".json") + SUFFIX if ends_usual else f"{name}{SUFFIX}es"
-        self.folder = self.job_path.with_name(folder)
+        self.folder = self.job_path.with_name(folder_name(self.job_path.name))
 
     def path(self, name: str) -> Path:
         """Return where one of these files is written."""
@@ -106,10 +109,18 @@ class Beside:
             self.tidy()
 
     def remove(self, name: str) -> None:
-        """Take a file away, in both places."""
-        # the earlier one first: left alone it would count again
-        self.earlier(name).unlink(missing_ok=True)
-        self.path(name).unlink(missing_ok=True)
+        """Take a file away, in both places.
+
+        Raises
+        ------
+        NotWritten
+            The system refused, such as while another program reads it.
+        """
+        try:
+            remove(self.earlier(name))  # first: left alone it would count again
+            remove(self.path(name))
+        except OSError as error:
+            raise not_written(self.path(name), error) from None
 
     def tidy(self) -> None:
         """Take the folder away if nothing is in it."""

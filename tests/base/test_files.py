@@ -162,12 +162,21 @@ def test_a_writer_at_work_keeps_its_scraps(job, tmp_path, monkeypatch):
     assert load(path).title == "two"
 
 
-@pytest.mark.parametrize("name", ["CON", "nul.json", "com1.txt", "lpt9", "job.", "job ", "Aux.a.b"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        *("CON", "nul.json", "com1.txt", "lpt9", "job.", "job ", "Aux.a.b", "con .json", "CONIN$"),
+        *("wing:1.json", "a?.json", 'a"', "a|b", "a<b>", "tab\t.json"),
+    ],
+)
 def test_names_that_windows_keeps_for_itself(name):
     assert files.reserved_on_windows(name)
 
 
-@pytest.mark.parametrize("name", ["console.json", "com10.json", "job.json", "a con.json", ".nul"])
+@pytest.mark.parametrize(
+    "name",
+    ["console.json", "com10.json", "job.json", "a con.json", ".nul", "a b.json", "T\u00fcr.json"],
+)
 def test_names_that_windows_takes(name):
     assert not files.reserved_on_windows(name)
 
@@ -177,3 +186,97 @@ def test_a_name_too_long_to_be_written_beside_is_told_so(job, tmp_path):
     with pytest.raises(NotWritten, match="give it a shorter name, then save again"):
         save(job(), tmp_path / ("f" * 246 + ".json"))
     assert not list(tmp_path.iterdir())
+
+
+# Windows, as far as another system can play it ---------------------------------------------
+
+
+@pytest.fixture
+def windows(monkeypatch):
+    monkeypatch.setattr(files, "WINDOWS", True)
+    monkeypatch.setattr(files, "_BUSY_S", 0.0)
+
+
+def refused_at_first(times):
+    """Return a wrapper of an act that is refused so many times, as while a scanner looks."""
+    left = [times]
+
+    def wrap(act):
+        def tried(*args, **options):
+            if left[0]:
+                left[0] -= 1
+                raise PermissionError(errno.EACCES, "The process cannot access the file")
+            return act(*args, **options)
+
+        return tried
+
+    return wrap
+
+
+@pytest.mark.parametrize("act", ["replace", "unlink"])
+def test_a_file_that_a_scanner_looks_at_is_written_a_moment_later(
+    job, tmp_path, monkeypatch, windows, act
+):
+    store = Store(tmp_path / "job.json")
+    ring = {"op": "add", "id": "a", "kind": "rust_holed", "points": [[0, 0], [90, 0], [0, 90]]}
+    drawing = store.load().edited(ring)
+    store.save(drawing)
+    lasting = files._BUSY_TRIES - 1
+    monkeypatch.setattr(os, act, refused_at_first(lasting)(getattr(os, act)))
+    store.save(drawing.edited({"op": "finish", "id": "a"}))
+    assert load(tmp_path / "job.json").rust and not (tmp_path / "job.sketch").exists()
+
+
+@pytest.mark.parametrize("act", ["replace", "unlink"])
+def test_a_file_that_stays_in_use_is_told_and_nothing_is_lost(
+    job, tmp_path, monkeypatch, windows, act
+):
+    store = Store(tmp_path / "job.json")
+    ring = {"op": "add", "id": "a", "kind": "rust_holed", "points": [[0, 0], [90, 0], [0, 90]]}
+    drawing = store.load().edited(ring)
+    store.save(drawing)
+    closed = drawing.edited({"op": "finish", "id": "a"})
+    with monkeypatch.context() as inside:
+        inside.setattr(os, act, refused_at_first(10_000)(getattr(os, act)))
+        with pytest.raises(NotWritten, match="cannot access the file"):
+            store.save(closed)
+    assert Store(tmp_path / "job.json").load().shapes[0].points == drawing.shapes[0].points
+    store.save(closed)
+    assert load(tmp_path / "job.json").rust and not (tmp_path / "job.sketch").exists()
+
+
+def test_a_file_marked_read_only_is_refused_at_once_there(job, tmp_path, monkeypatch, windows):
+    """The system would refuse it after all tries, and keep the copy, which is marked too."""
+    path, tries = tmp_path / "job.json", []
+    save(job(title="one"), path)
+    path.chmod(0o444)
+    monkeypatch.setattr(os, "replace", lambda *at: tries.append(at))
+    with pytest.raises(NotWritten, match="marked read-only"):
+        save(job(title="two"), path)
+    assert tries == [] and load(path).title == "one"
+    assert [p.name for p in tmp_path.iterdir()] == ["job.json"]
+
+
+@pytest.mark.parametrize("name", ["con.json", "wing:1.json", "wing.json."])
+def test_a_name_windows_keeps_is_refused_before_anything_is_written(job, tmp_path, windows, name):
+    with pytest.raises(NotWritten, match="Windows keeps for itself"):
+        save(job(), tmp_path / name)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_whole_disk_is_no_file(job):
+    with pytest.raises(NotWritten, match="whole disk"):
+        save(job(), os.path.abspath(os.sep))
+
+
+def test_trouble_while_cleaning_up_does_not_hide_the_first(tmp_path, monkeypatch):
+    def refuse(code):
+        def act(*_, **__):
+            raise OSError(code, os.strerror(code))
+
+        return act
+
+    monkeypatch.setattr(os, "replace", refuse(errno.ENOSPC))
+    monkeypatch.setattr(os, "unlink", refuse(errno.EACCES))
+    with pytest.raises(NotWritten, match="make room on the disk"):
+        files.write_text_atomically(tmp_path / "a", "x")

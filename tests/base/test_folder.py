@@ -47,12 +47,20 @@ def test_what_is_no_folder_is_refused(tmp_path, monkeypatch, where, words):
 
 
 def test_a_folder_the_system_guards_is_refused(tmp_path, monkeypatch):
-    def refuse(**_):
+    def refuse(*_):
         raise PermissionError(13, "Permission denied")
 
-    monkeypatch.setattr(folder.tempfile, "TemporaryFile", refuse)
+    monkeypatch.setattr(os, "open", refuse)
     assert "Permission denied" in refusal(tmp_path / "new")
     assert "Permission denied" in refusal(tmp_path)
+
+
+def test_a_drive_that_is_not_there_is_refused(tmp_path, monkeypatch):
+    def nowhere(path, **_):
+        raise FileNotFoundError(2, "The system cannot find the path specified", str(path))
+
+    monkeypatch.setattr(os, "lstat", nowhere)
+    assert "cannot find the path" in refusal(tmp_path / "new" / "one")
 
 
 @pytest.mark.skipif(not os.path.isdir("/proc/self"), reason="a folder nobody can write into")

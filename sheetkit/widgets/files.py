@@ -12,6 +12,8 @@ import traitlets
 
 from .bundle import bundle, styles
 
+_KINDS = mimetypes.MimeTypes()
+"""Python's own list: what another program told the system of a csv file doesn't count."""
 FOR_WHOM = (
     ("For the customer", {"quote.pdf": "the offer, to print and sign", "quote.html": "the same, on screen"}),
     ("To cut by", {
@@ -70,7 +72,7 @@ class FileLinks(anywidget.AnyWidget):
         name = content.get("open") if isinstance(content, dict) else None
         if not isinstance(name, str) or name not in self._files:
             return
-        kind = mimetypes.guess_type(name)[0] or "application/octet-stream"
+        kind = _KINDS.guess_type(name)[0] or "application/octet-stream"
         try:
             content = self._files[name].read_bytes()
         except OSError as error:

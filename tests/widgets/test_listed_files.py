@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import mimetypes
+
 from sheetkit.paper.write import FILES
 from sheetkit.widgets.files import FOR_WHOM, FileLinks
 
@@ -50,3 +52,14 @@ def test_a_file_that_is_gone_is_told(tmp_path, monkeypatch):
     (tmp_path / "quote.pdf").unlink()
     links._receive(None, {"open": "quote.pdf"}, [])
     assert "quote.pdf is gone" in sent[0][0]["fault"]
+
+
+def test_what_the_system_was_told_of_an_ending_does_not_count(tmp_path, monkeypatch):
+    """An office program may claim csv files, and one made of them would not open in the browser."""
+    mimetypes.init()
+    monkeypatch.setitem(mimetypes.types_map, ".csv", "application/x-office")
+    assert mimetypes.guess_type("order.csv")[0] == "application/x-office"
+    links = FileLinks(written(tmp_path))
+    sent = sent_by(links, monkeypatch)
+    links._receive(None, {"open": "order.csv"}, [])
+    assert sent[0][0]["kind"] == "text/csv"

@@ -25,6 +25,8 @@ MOST_OF = {
 MOST_FAULTS = 20
 """A text told to hold more than so many keys twice or numbers without end isn't a job at all."""
 FORMAT = "sheetkit-job/1"
+ENDING = "*.[jJ][sS][oO][nN]"
+"""Files of this ending, on systems that tell capitals apart too."""
 _SAID = re.compile(rb'"format"\s*:\s*"([^"]*)"')
 
 
@@ -145,7 +147,12 @@ def read(path: str | os.PathLike) -> dict:
 
 
 def is_job(path: Path) -> bool:
-    """Say whether a .json file is a job's; a damaged one is, unless it says what else it is."""
+    """Say whether a .json file is a job's; a damaged one is, unless it says what else it is.
+
+    A hidden one isn't: macOS puts ``._wing.json`` beside ``wing.json`` on disks of other systems.
+    """
+    if path.name.startswith("."):
+        return False
     try:
         content = _content(path, path.name)
     except (OSError, ValueError):

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import shutil
+import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,7 +14,7 @@ from typing import Any
 from ..base import files, lock
 from ..base.errors import Fault, JobRefused, SheetkitError, shown, unquoted
 from ..job import file
-from .beside import DRAFT, SUFFIX, Beside
+from .beside import DRAFT, SUFFIX, Beside, folder_name
 from .drawing import Drawing
 from .store import NEW_JOB, Store
 
@@ -68,15 +70,17 @@ def listed(folder: str | os.PathLike) -> list[Listed]:
 
 
 def _paths(folder: Path) -> Iterator[Path]:
-    there = set()
-    for path in folder.glob("*.json"):
+    there, named = set(), set(folder.glob(file.ENDING))
+    for path in named:
         if path.name.endswith(_EARLIER_DRAFT):
             there.add(path.with_name(path.name.removesuffix(".draft.json")))
         elif file.is_job(path):
             there.add(path)
     for beside in folder.glob(f"*{SUFFIX}"):
-        if (beside / DRAFT).is_file():
-            there.add(beside.with_suffix(".json"))
+        path = beside.with_suffix(".json")
+        # one that is there under another spelling is the same job
+        if (beside / DRAFT).is_file() and (path in named or not path.exists()):
+            there.add(path)
     yield from there
 
 
@@ -107,7 +111,9 @@ def bare_name(name: str, most_letters: int = MOST_LETTERS) -> str:
     def refuse(limit: str, remedy: str) -> JobRefused:
         return JobRefused(Fault("name", shown(name), limit, remedy))
 
-    bare = name.strip().removesuffix(".json").strip()
+    bare = unicodedata.normalize("NFC", name).strip()
+    if bare.lower().endswith(".json"):
+        bare = bare[: -len(".json")].strip()
     if not bare:
         raise refuse("must have at least one letter", "write a name, such as left wing")
     if len(bare) > most_letters or len(bare.encode("utf-8", "replace")) > 2 * most_letters:
@@ -119,20 +125,41 @@ def bare_name(name: str, most_letters: int = MOST_LETTERS) -> str:
     return bare
 
 
-def place(folder: str | os.PathLike, name: str) -> Path:
+def place(folder: str | os.PathLike, name: str, *, instead_of: Path | None = None) -> Path:
     """Return the path of a job of that name, which isn't there yet.
+
+    Names that some system takes for one are one here on every system, so that a
+    folder can be carried from one to the other.
+
+    Parameters
+    ----------
+    folder : path
+    name : str
+    instead_of : path, optional
+        The job in the folder that is to have the name: its own may be spelled anew.
 
     Raises
     ------
     JobRefused
         No name a file can have, or a job of that name is there already.
     """
-    path = files.followed(Path(folder) / f"{bare_name(name)}.json")
-    if os.path.lexists(path) or os.path.lexists(Beside(path).folder):
-        raise JobRefused(
-            Fault("name", shown(name.strip()), "is there already", "take another name")
-        )
+    path = files.followed(folder) / f"{bare_name(name)}.json"
+    wanted = {files.alike(path.name), files.alike(folder_name(path.name))}
+    own = {instead_of.name, folder_name(instead_of.name)} if instead_of else set()
+    taken = own & {path.name} or {
+        there for there in _names(path.parent) if files.alike(there) in wanted and there not in own
+    }
+    for there in sorted(taken):
+        called = shown(name.strip())
+        as_ = "" if there in (path.name, folder_name(path.name)) else f", as {unquoted(there)}"
+        raise JobRefused(Fault("name", called, f"is there already{as_}", "take another name"))
     return path
+
+
+def _names(folder: Path) -> list[str]:
+    with contextlib.suppress(OSError):  # what stands against it is told by whoever writes there
+        return os.listdir(folder)
+    return []
 
 
 def begin(path: Path, **data: Any) -> None:
@@ -178,7 +205,8 @@ def _copied(source: Beside, target: Beside) -> None:
 def rename(path: Path, to: Path) -> None:
     """Give a job another name: it is copied whole, then the old one goes.
 
-    A crash in between leaves both, never none.
+    A crash in between leaves both, never none.  Where the disk takes both names
+    for one, its files are only named anew.
 
     Raises
     ------
@@ -187,14 +215,38 @@ def rename(path: Path, to: Path) -> None:
     """
     source = Beside(path)
     with lock.held(source.job_path):  # nobody saves between the copy and the end of the old one
-        _copied(source, Beside(to))
         try:
-            source.job_path.unlink(missing_ok=True)
+            if _is_one(source.job_path, to):
+                _named_anew(source, to.name)
+                return
+            _copied(source, Beside(to))
+            files.remove(source.job_path)
             for at in source.files().values():
-                at.unlink(missing_ok=True)
+                files.remove(at)
             source.tidy()
         except OSError as error:
+            if isinstance(error, SheetkitError):
+                raise
             raise files.not_written(source.job_path, error) from None
+
+
+def _is_one(path: Path, to: Path) -> bool:
+    """Say whether the disk takes two names in one folder for one."""
+    if files.alike(path.name) != files.alike(to.name):
+        return False
+    for here, there in ((path, to), (Beside(path).folder, to.with_name(folder_name(to.name)))):
+        with contextlib.suppress(OSError):
+            return os.path.samefile(here, there)
+    return False
+
+
+def _named_anew(job: Beside, name: str) -> None:
+    """Spell a job's name another way: while only one part has it, the disk still finds both."""
+    with job.held_ready():  # what is kept the earlier way moves into the folder
+        pass
+    for old, new in ((job.folder, folder_name(name)), (job.job_path, name)):
+        if old.exists():
+            os.rename(old, old.with_name(new))
 
 
 def free_name(folder: Path, name: str) -> str:

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import json
 import time
-import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -73,7 +72,7 @@ def called(name: str) -> str:
     JobRefused
         It can't; how to write it is told.
     """
-    return jobs.bare_name(" ".join(unicodedata.normalize("NFC", name).split()), MOST_LETTERS)
+    return jobs.bare_name(" ".join(name.split()), MOST_LETTERS)
 
 
 def enter(
@@ -111,11 +110,12 @@ def enter(
 
 
 def place(root: Path, name: str) -> Path:
-    """Return a visitor's folder: capitals don't count, as they don't on some systems."""
+    """Return a visitor's folder: capitals don't count, as they don't on some systems, nor how
+    accents are spelled."""
     name = called(name)
     if root.is_dir():
         for there in sorted(root.iterdir()):
-            if there.is_dir() and there.name.casefold() == name.casefold():
+            if there.is_dir() and files.alike(there.name) == files.alike(name):
                 return there
     return root / name
 

@@ -12,12 +12,13 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 
 from ..base.errors import Fault, SheetkitError, unquoted
+from ..base.files import alike
 from ..base.showing import Column, Listing, Shown, counted
 from ..base.tables import limit
 from ..formulas.gas import content_l
 from ..formulas.hours import STEPS
 from ..formulas.settings import gas_group
-from ..job.file import is_job
+from ..job.file import ENDING, is_job
 from ..job.job import Job, load
 from ..repair.estimate import Estimate, estimate
 from . import log, many
@@ -65,7 +66,7 @@ class Book(Shown):
     @cached_property
     def files(self) -> tuple[Path, ...]:
         """The job files, by name; not what a drawing pad keeps beside them."""
-        return tuple(sorted(path for path in self.folder.glob("*.json") if is_job(path)))
+        return tuple(sorted(path for path in self.folder.glob(ENDING) if is_job(path)))
 
     def file(self, name: str) -> Path | None:
         """Return the job file that the log calls `name`, however the system spells it.
@@ -73,7 +74,7 @@ class Book(Shown):
         macOS takes letters with their accents apart; there and on Windows
         capitals don't count.
         """
-        for spelled in (_plain, _composed, _folded):
+        for spelled in (_plain, _composed, alike):
             found = [path for path in self.files if spelled(path.name) == spelled(name)]
             if len(found) == 1:
                 return found[0]
@@ -232,10 +233,6 @@ def _plain(name: str) -> str:
 
 def _composed(name: str) -> str:
     return unicodedata.normalize("NFC", name)
-
-
-def _folded(name: str) -> str:
-    return _composed(_composed(name).casefold())
 
 
 def _figures(entry: Entry, job: Job) -> tuple[dict[str, float], list[Fault]]:

@@ -46,6 +46,7 @@ class Shelf(anywidget.AnyWidget):
     def __init__(self, folder: Path, opened: Callable[[Path], Any]):
         self._folder, self._opened = folder, opened
         self.path: Path | None = None
+        self._paths: dict[str, Path] = {}
         self._said = 0
         super().__init__(folder=_told(folder))
         self.on_msg(self._receive)
@@ -60,6 +61,7 @@ class Shelf(anywidget.AnyWidget):
         except SheetkitError as refused:
             self.say(str(refused))
             found = []
+        self._paths = {one.name: one.path for one in found}
         self.jobs = [
             {
                 "name": one.name,
@@ -107,7 +109,7 @@ class Shelf(anywidget.AnyWidget):
 
     def rename(self, name: str) -> None:
         """Give the open job another name, and go on in it."""
-        to = jobs.place(self._folder, name)
+        to = jobs.place(self._folder, name, instead_of=self._here())
         jobs.rename(self._here(), to)
         self._opened(to)
 
@@ -121,10 +123,7 @@ class Shelf(anywidget.AnyWidget):
 
     def _path(self, name: str) -> Path:
         """Return the path of a job that is in the list: nothing else can be named by a page."""
-        for one in self.jobs:
-            if one["name"] == name:
-                return self._folder / f"{name}.json"
-        return jobs.place(self._folder, name)
+        return self._paths.get(name) or jobs.place(self._folder, name)
 
     def _here(self) -> Path:
         if self.path is None:

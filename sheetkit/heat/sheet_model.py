@@ -192,9 +192,13 @@ class SheetModel:
             self.placed, self.probes, held_k, own_peak, watched,
             np.zeros((1, 1), self.precision) if peak is None else peak,
         )  # fmt: skip
-        end = float(start[-1] + self.welds[order[-1]].duration_s) if len(order) else now.clock
+        begin, end = now.clock, now.clock
+        if len(order):
+            end = float(start[-1] + self.welds[order[-1]].duration_s)
         now.clock = end
-        return Timing(start, wait, before + self.ambient_c, end, watched + self.ambient_c, now)
+        return Timing(
+            start, wait, before + self.ambient_c, begin, end, watched + self.ambient_c, now
+        )
 
     def close(self, state: State, weld: int) -> None:
         """Let the kerf conduct where `weld` bridges it (in place)."""

@@ -29,14 +29,23 @@ class State:
 
 @dataclass(frozen=True)
 class Timing:
-    """Starts, waits before them and the highest temperature before each, in the order given."""
+    """Starts, waits before them and the highest temperature before each, in the order given.
+
+    begin_s, end_s : when the arm set out for the first, and the end of the last
+    """
 
     start_s: np.ndarray
     wait_s: np.ndarray
     peak_before_start_c: np.ndarray
+    begin_s: float
     end_s: float
     points_peak_c: np.ndarray
     state: State = field(repr=False)
+
+    @property
+    def total_s(self) -> float:
+        """From the moment one could set out for the first weld: no wait is left out."""
+        return float(self.end_s - self.begin_s)
 
 
 @dataclass(frozen=True)

@@ -40,7 +40,7 @@ def time_welds(
     unseen, unwatched = np.zeros((1, 1), field.dtype), np.zeros(0)
     first_step, growth, longest = sheet.first_step_s, sheet.growth, sheet.longest_step_s
     dt = first_step
-    origin = np.nan
+    origin = clock
     for n in range(count):
         weld = order[n]
         move = 0.0
@@ -69,7 +69,7 @@ def time_welds(
                 saved_at = now
                 copy(save, field)
                 watch(field, probes, peak, watched, lines)
-                if (n > 0 and now - origin > cutoff) or now - begin_at > GIVE_UP_S:
+                if now - origin > cutoff or now - begin_at > GIVE_UP_S:
                     return starts, waits, peaks
             elif waiting:
                 waiting = False
@@ -94,7 +94,6 @@ def time_welds(
             duration[weld], probes, peak, watched, lines,
         )  # fmt: skip
         starts[n], waits[n], peaks[n] = start, start - begin_at, top
-        origin = starts[0]
         clock = start + duration[weld]
         dt = first_step
         if clock - origin > cutoff:

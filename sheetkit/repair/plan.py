@@ -185,7 +185,7 @@ def with_plan(result: Estimate, plan: SequencePlan) -> Estimate:
     """Return the estimate with the plan's own moves and waits in place of the usual ones.
 
     Its tacking and welding then take the plan's time: the plan's own, one
-    settling before the first weld, aligning the tacks and setting up.  Moves and
+    settling before the first tack, aligning the tacks and setting up.  Moves and
     waits go by the weld, so that hidden rust, which takes more welds, waits for
     them too: a plan is for the rust as drawn.
 
@@ -209,7 +209,8 @@ def with_plan(result: Estimate, plan: SequencePlan) -> Estimate:
     arcs = sum(arc_s(result, weld) + _pauses_s(result, weld) for weld in result.welds)
     tack_moves = plan.tack_s - sum(arc_s(result, weld) for weld in result.tacks)
     tack_way_s = max(tack_moves - (tacks - 1) * settle, 0.0)
-    way_s = max(plan.no_wait_bound_s - arcs - (welds - 1) * settle, 0.0)
+    moves = welds if plan.tack_order else welds - 1
+    way_s = max(plan.no_wait_bound_s - arcs - moves * settle, 0.0)
     waits = max(plan.total_s - plan.no_wait_bound_s, 0.0)
     quick, slow = (max(total - plan.no_wait_bound_s, 0.0) for total in plan.robustness)
 

@@ -73,11 +73,6 @@ def with_front(found: list[Alternative]) -> tuple[Alternative, ...]:
     return tuple(sorted(marked, key=lambda one: one.total_s))
 
 
-def total_of(timing: Timing) -> float:
-    """Time from the first start to the last end, s."""
-    return float(timing.end_s - timing.start_s[0])
-
-
 def imbalance_of(model: SheetModel, order: Order, timing: Timing) -> float:
     """How far the warm middle wanders from the seam's middle, mm."""
     runs = [model.stitches[n] for n in order]
@@ -90,5 +85,5 @@ def imbalance_of(model: SheetModel, order: Order, timing: Timing) -> float:
 def outcome(model: SheetModel, method: str, order: Order, timing: Timing) -> Alternative:
     """Return the figures of an order timed on `model`."""
     peak = timing.points_peak_c if model.lines else timing.peak_before_start_c
-    return Alternative(method, total_of(timing), imbalance_of(model, order, timing),
+    return Alternative(method, timing.total_s, imbalance_of(model, order, timing),
                        float(peak.max()), tuple(int(n) for n in order))  # fmt: skip

@@ -14,7 +14,6 @@ from ..heat.rules import Rules
 from ..heat.sheet_model import SheetModel, uncompiled
 from ..heat.state import Timing
 from ..heat.workpiece import Workpiece
-from .alternatives import total_of
 from .orders import loop_order, skip_order
 from .places import CoolPlace, Places
 
@@ -71,8 +70,8 @@ def look(
             break
         timing = model.time(tacks + np.asarray(order), rules, state=tacking.state, after=last,
                             held=held, cutoff_s=quickest_s)  # fmt: skip
-        if np.isfinite(timing.start_s).all() and total_of(timing) < quickest_s:
-            best, quickest_s = (name, order, timing), total_of(timing)
+        if np.isfinite(timing.start_s).all() and timing.total_s < quickest_s:
+            best, quickest_s = (name, order, timing), timing.total_s
     if best is None:
         return None
     name, order, timing = best

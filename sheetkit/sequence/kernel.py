@@ -45,6 +45,8 @@ def rise(weld, at, count, order, ends, responses, total):
 def estimate(order, begin, starts, ends, rules, cutoff):
     """Fill starts and ends of `order` from position `begin` on; return the total time, s.
 
+    All from the end of tacking.
+
     Returns inf as soon as it passes `cutoff`.
     """
     limits, moves, duration, responses = (
@@ -57,8 +59,8 @@ def estimate(order, begin, starts, ends, rules, cutoff):
     for n in range(begin, count):
         weld = order[n]
         limit = limits[weld]
-        ready = rules.first_ready_s if n == 0 else ends[n - 1] + moves[order[n - 1], weld]
-        latest = np.inf if n == 0 else cutoff + starts[0] - rest - duration[weld]
+        ready = rules.first_moves_s[weld] if n == 0 else ends[n - 1] + moves[order[n - 1], weld]
+        latest = cutoff - rest - duration[weld]
         value = rise(weld, ready, n, order, ends, responses, total)
         low, low_value, wide = ready, value, 5.0
         while value > limit:
@@ -89,7 +91,7 @@ def estimate(order, begin, starts, ends, rules, cutoff):
             return np.inf
         if n + 1 < count:
             rest -= moves[weld, order[n + 1]] + duration[order[n + 1]]
-    return ends[count - 1] - starts[0]
+    return ends[count - 1]
 
 
 @compiled
@@ -181,3 +183,76 @@ def every_order(rules, keep):
         else:
             depth += 1
     return found, totals
+
+
+@compiled
+def begins(ready, base, rises, weld, before, ends, limit):
+    """The soonest time from `ready` on at which `weld` may start, heated by those in `before`, s.
+
+    `before` is a set (bits) of others, each of which ended no sooner than `ends` says.
+    """
+    horizon, most = rises.shape[2] - 1, base.shape[0] - 1
+    at, over = ready, 0.0
+    while int(at) < most:
+        slot = int(at)
+        part, excess = at - slot, -np.inf
+        for third in range(3):
+            value = (1.0 - part) * base[slot, weld, third] + part * base[slot + 1, weld, third]
+            for other in range(ends.size):
+                if before >> other & 1:
+                    lag = int(at - ends[other])
+                    if lag < horizon:
+                        u = at - ends[other] - lag
+                        sent = rises[weld, other]
+                        value += (1.0 - u) * sent[lag, third] + u * sent[lag + 1, third]
+            excess = max(excess, value - limit)
+        if excess <= 0.0:
+            return at if over == 0.0 else at + excess / (over - excess)
+        at, over = at + 1.0, excess
+    return at
+
+
+@compiled
+def least_rest(base, rises, limit, first, moves, duration, within):
+    """How soon all can be done if each in turn is the next, s from now; a bound from below.
+
+    `base` (seconds, stitches, 3) is what the sheet as it stands sends to each;
+    `rises` (stitch, from stitch, seconds, 3) what each sends to each at least.
+    Over the sets of what is done and which was last: the last ended at the
+    soonest, and the others sent their heat as early as any could.  Infinite
+    where it is more than `within`.
+    """
+    count = duration.size
+    bounds, ends, lags = np.full(count, np.inf), np.zeros(count), np.zeros(count)
+    soonest, rest = np.empty((1 << count, count)), np.zeros(1 << count)
+    for done in range(1 << count):
+        for weld in range(count):
+            if not done >> weld & 1:
+                rest[done] += duration[weld]
+    for weld in range(count):
+        ends[weld] = begins(first[weld], base, rises, weld, 0, ends, limit[weld]) + duration[weld]
+    for begin in range(count):
+        soonest[:] = np.inf
+        soonest[1 << begin, begin] = ends[begin]
+        for other in range(count):
+            if other != begin:
+                ready = max(ends[begin] + moves[begin, other], ends[other] - duration[other])
+                at = begins(ready, base, rises, other, 1 << begin, ends, limit[other])
+                lags[other] = at + duration[other]
+        lags[begin] = ends[begin]
+        for done in range(1 << count):
+            for last in range(count):
+                end = soonest[done, last]
+                if end + rest[done] > within:
+                    continue
+                kept, lags[last] = lags[last], end
+                for weld in range(count):
+                    if done >> weld & 1:
+                        continue
+                    now, ready = done | 1 << weld, end + moves[last, weld]
+                    if ready + duration[weld] < soonest[now, weld]:
+                        at = begins(ready, base, rises, weld, done, lags, limit[weld])
+                        soonest[now, weld] = min(soonest[now, weld], at + duration[weld])
+                lags[last] = kept
+        bounds[begin] = soonest[(1 << count) - 1].min()
+    return bounds

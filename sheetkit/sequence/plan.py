@@ -24,13 +24,14 @@ from ..heat.sheet_model import Order, SheetModel
 from ..heat.state import Held, State, Timing
 from ..heat.workpiece import Workpiece
 from . import warm
-from .alternatives import Alternative, imbalance_of, outcome, quickest, total_of, with_front
+from .alternatives import Alternative, imbalance_of, quickest, with_front
 from .first_look import FirstLook, look
 from .orders import tack_rounds
 from .places import CoolPlace, PlacePeak
-from .planner import Planner, SearchChoice, Settled
+from .planner import Planner, SearchChoice
+from .search import EXACT_UP_TO
 from .shop_heat import ShopHeat
-from .stages import search_orders
+from .stages import search_orders, settle_best
 from .varied import UNKNOWN, Band, vary
 
 LONGER = 0.02
@@ -49,8 +50,9 @@ class SequencePlan(Shown):
     start_s : s after the end of tacking (tack_s); wait_s : waits beyond the move;
         peak_before_start_c : the highest temperature along the stitch from its
         start to 20 s later, without its own heat
-    total_s : first start to last end of the fill; loop_total_s : the same, once
-        round; no_wait_bound_s : arc times and moves of this order without a wait
+    total_s : from the end of tacking to the end of the last stitch, a wait before the
+        first one too; loop_total_s : the same, once round; no_wait_bound_s : arc times
+        and moves of this order without a wait
     method, grid_mm : how the order was found; the grid it was timed on
     patch : of each stitch by index
     protected : the places that must stay cool, in the order they were given
@@ -218,35 +220,33 @@ def plan_sequence(
     )
     search_orders(run)
     tacking = run.tacking
-    best, fill = _settled(run)
-    if total_of(fill.timing) > (1 + LONGER) * best.total_s and fill.rules != rules:
+    soonest_s = quickest(run.found).total_s
+    best, fill = settle_best(run)
+    longer = run.count > EXACT_UP_TO and fill.timing.total_s > (1 + LONGER) * soonest_s
+    if longer and fill.rules != rules:
         # what the lower limit costs hangs on the order: search by that limit itself
         before, first = list(run.found), dict(run.timings)
         run.timed_by, run.found, run.timings = fill.rules, [], {}
         search_orders(run)
-        again, other = _settled(run)
-        if total_of(other.timing) < total_of(fill.timing):
+        again, other = settle_best(run)
+        if other.timing.total_s < fill.timing.total_s:
             best, fill = again, other
         else:
             run.found, run.timings = before, first
-    total_s = total_of(fill.timing)
+    total_s = fill.timing.total_s
     welds = run.tacks + np.asarray(best.order)
     if fill.held is not None:
         unheld = fine.time(welds, fill.rules, state=run.tacked, after=run.last)
-    found = [
-        outcome(fine, one.method, one.order, fill.timing) if one is best else one
-        for one in run.found
-    ]
     return SequencePlan(
         tack_order=tuple(run.tack_order),
         tack_start_s=tuple(tacking.timing.start_s.tolist()),
         tack_s=tacking.timing.end_s,
-        loop_total_s=total_of(run.timings["loop"]),
+        loop_total_s=run.timings["loop"].total_s,
         grid_mm=grid_mm,
         patch=tuple(int(weld.patch) for weld in piece.stitches),
-        alternatives=with_front(found),
+        alternatives=with_front(run.found),
         band=vary(run, best.order, fill.timing),
-        unheld_total_s=total_s if fill.held is None else total_of(unheld),
+        unheld_total_s=total_s if fill.held is None else unheld.total_s,
         verified_excess_c=max(tacking.excess_k, fill.excess_k),
         rules=rules,
         stopped=run.stopped,
@@ -258,13 +258,6 @@ def plan_sequence(
         ),
         **_fill_of(fine, best.method, best.order, fill.timing, tacking.timing.end_s),
     )
-
-
-def _settled(run: Planner) -> tuple[Alternative, Settled]:
-    """Return the quickest order found, and its starts as the finer grid lets them stand."""
-    best = quickest(run.found)
-    welds = run.tacks + np.asarray(best.order)
-    return best, run.settled(welds, run.timings[best.method], run.tacking)
 
 
 def _watch(
@@ -298,8 +291,8 @@ def _fill_of(
         "order": tuple(int(n) for n in order),
         "start_s": tuple((timing.start_s - tack_s).tolist()),
         "wait_s": tuple(waits.tolist()),
-        "total_s": total_of(timing),
-        "no_wait_bound_s": total_of(timing) - float(waits[1:].sum()),
+        "total_s": timing.total_s,
+        "no_wait_bound_s": timing.total_s - float(waits.sum()),
         "peak_before_start_c": tuple(timing.peak_before_start_c.tolist()),
         "heat_imbalance_mm": imbalance_of(model, order, timing),
     }
@@ -324,7 +317,7 @@ def retimed(plan: SequencePlan, order: Order) -> SequencePlan:
     return replace(
         plan,
         band=UNKNOWN,
-        unheld_total_s=total_of(plan.timed(order, plan.held_to, state=tacking.state)),
+        unheld_total_s=plan.timed(order, plan.held_to, state=tacking.state).total_s,
         verified_excess_c=math.nan,
         protected=tuple(
             replace(place, peak_c=float(peak))

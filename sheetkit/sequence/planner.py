@@ -85,6 +85,7 @@ class Planner:
         self.tacking = self.settled(self.tack_order, None, None)
         self.tacked = self.tacking.timing.state
         self.tacked_coarse = self.coarse.time(self.tack_order, rules, held=self.places.hold()).state
+        self._checked: dict[tuple, Settled] = {}
         self.found: list[Alternative] = []
         self.timings: dict[str, Timing] = {}
 
@@ -151,13 +152,23 @@ class Planner:
             timing = timed()
         return Settled(timing, there, max(excess, 0.0), rules, self.places.hold(limits_c))
 
+    def checked_fill(self, order: Order, timing: Timing | None = None) -> Settled:
+        """Return the fill in `order` as the finer grid lets it stand; looked up the second time."""
+        key = (self.timed_by, tuple(int(n) for n in order))
+        if key not in self._checked:
+            welds = self.tacks + np.asarray(order)
+            self._checked[key] = self.settled(welds, timing, self.tacking)
+        return self._checked[key]
+
     def no_wait_s(self, order: Order) -> float:
         """Return the time of an order in which nothing waits: arcs and moves, s."""
         welds = self.tacks + np.asarray(order)
         ends, placed = self.fine.placed.ends_mm, self.fine.placed
+        if self.last >= 0:
+            welds = np.append(self.last, welds)
         away = np.hypot(*(ends[welds[1:], :2] - ends[welds[:-1], 2:]).T)
         moves = self.rules.settle_s * away.size + away.sum() / self.rules.move_mm_s
-        return float(placed.duration_s[welds].sum() + moves)
+        return float(placed.duration_s[self.tacks + np.asarray(order)].sum() + moves)
 
     def confirm(self, trial: Trial) -> tuple[str, Sequence[int], Timing]:
         """Time an order on the fine grid."""
@@ -165,10 +176,11 @@ class Planner:
         return method, order, self.fill(order, cutoff_s=cutoff_s)
 
     def keep(self, results: Iterable[tuple[str, Sequence[int], Timing]]) -> None:
-        """Keep the orders that came to their end."""
+        """Keep the orders that came to their end, each in place of one of its method before."""
         for method, order, timing in results:
             if np.isfinite(timing.start_s).all():
                 self.timings[method] = timing
+                self.found = [one for one in self.found if one.method != method]
                 self.found.append(outcome(self.fine, method, order, timing))
 
     def keep_best(self, begins: str, name: str) -> None:

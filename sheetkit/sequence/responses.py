@@ -28,6 +28,7 @@ class Responses(NamedTuple):
 
     base : (times, stitches, 3) what the tacks left there
     table : (stitches, from stitch, times, 6) thirds with the seam tacked, then with it welded
+    times : of the rows, s
     row, share : for every RESOLUTION_S, the time's row before it and how far to the next
     """
 
@@ -35,6 +36,7 @@ class Responses(NamedTuple):
     table: np.ndarray
     row: np.ndarray
     share: np.ndarray
+    times: np.ndarray
 
 
 class Tables:
@@ -93,7 +95,7 @@ class Tables:
         index = np.searchsorted(self.times, at) - 1
         share = (at - self.times[index]) / np.diff(self.times)[index]
         base = np.ascontiguousarray(self._ahead(base, look_ahead_s))
-        self.responses = Responses(base, table, index, share)
+        self.responses = Responses(base, table, index, share, self.times)
 
     def _ahead(self, values: np.ndarray, look_ahead_s: float) -> np.ndarray:
         """Return, for each time, the highest value from then to look_ahead_s later."""

@@ -12,7 +12,7 @@ from ..heat.sheet_model import SheetModel
 from .responses import Responses, Tables, in_threads
 
 EXACT_UP_TO = 9
-KEPT_EXACT = 240
+KEPT_EXACT = 60
 SCHEDULES = ((4e-3, 2e-4), (1e-3, 1e-4))
 """Warmest and coldest of the two annealings, as shares of the total time."""
 
@@ -24,7 +24,8 @@ class FillRules(NamedTuple):
     """Of each stitch, above ambient."""
     moves_s: np.ndarray
     """(stitches, stitches): from the end of one to the start of another."""
-    first_ready_s: float
+    first_moves_s: np.ndarray
+    """From the end of tacking to the start of each."""
     duration_s: np.ndarray
     responses: Responses
 
@@ -34,8 +35,8 @@ def tiny() -> None:
     from . import kernel
 
     nothing = Responses(np.zeros((2, 2, 3), np.float32), np.zeros((2, 2, 2, 6), np.float32),
-                        np.zeros(1, np.int64), np.zeros(1))  # fmt: skip
-    rules = FillRules(np.ones(2), np.zeros((2, 2)), 0.0, np.ones(2), nothing)
+                        np.zeros(1, np.int64), np.zeros(1), np.zeros(2))  # fmt: skip
+    rules = FillRules(np.ones(2), np.zeros((2, 2)), np.zeros(2), np.ones(2), nothing)
     search = Search(kernel, rules)
     search.calibrated([0, 1], np.zeros(2), np.zeros(2))
     search.anneal([[0, 1]], [rules], seed=1, rounds=1, watch=lambda *_: False)
@@ -49,20 +50,23 @@ class Search:
         self.kernel, self.rules, self.count = kernel, rules, rules.duration_s.size
 
     @classmethod
-    def of(cls, model: SheetModel, rules: Rules, tables: Tables) -> Search:
-        """Return the search for a model's fill by the rules."""
-        ends = model.placed.ends_mm[len(model.tacks) :]
+    def of(cls, model: SheetModel, rules: Rules, tables: Tables, after: int) -> Search:
+        """Return the search for a model's fill by the rules, which begins at the end of `after`."""
+        every = model.placed.ends_mm
+        ends = every[len(model.tacks) :]
         away = np.hypot(*(ends[:, None, 2:] - ends[None, :, :2]).transpose(2, 0, 1))
+        first = np.hypot(*(every[after, 2:] - ends[:, :2]).T) if after >= 0 else None
         return cls(tables.kernel, FillRules(
             limit_k=np.full(len(model.stitches), float(rules.limit_c - model.ambient_c)),
             moves_s=np.ascontiguousarray(rules.settle_s + away / rules.move_mm_s),
-            first_ready_s=float(rules.settle_s),
+            first_moves_s=np.zeros(len(ends)) if first is None
+            else rules.settle_s + first / rules.move_mm_s,
             duration_s=np.array([run.duration_s for run in model.stitches], float),
             responses=tables.responses,
         ))  # fmt: skip
 
     def estimate(self, order) -> float:
-        """Return the estimated time from first start to last end, s."""
+        """Return the estimated time from the end of tacking to the last end, s."""
         spare = np.zeros((2, self.count))
         return self.kernel.estimate(
             np.asarray(order, np.int64), 0, spare[0], spare[1], self.rules, np.inf

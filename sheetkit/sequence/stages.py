@@ -1,29 +1,36 @@
-"""The search for an order, stage by stage: families, all orders or annealing, last moves."""
+"""The search for an order, stage by stage: families, then all orders or annealing."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from functools import partial
 from typing import NamedTuple
 
 import numpy as np
 
 from ..base.errors import refuse
-from .alternatives import Alternative, families_of, quickest, total_of
+from .alternatives import Alternative, families_of, quickest
+from .exact import MOST_CHECKED, Exact
 from .orders import loop_order, van_der_corput_order
-from .planner import Planner
+from .planner import Planner, Settled
 from .responses import WORKERS, Tables, in_threads
 from .search import EXACT_UP_TO, SCHEDULES, FillRules, Search
 
+ALL_ORDERS = "branch and bound"
+"""How the names of those begin that were found by looking at all orders."""
 GROUP, GIVEN_UP = 8, 2.0
 """Orders are marched in groups of so many, and left at so many times the best time before."""
+OF_BEST = 1.3
+"""Of few stitches orders this much longer than the best are kept: the check on a finer grid may
+find the best ones too hot."""
 SKIPS_FIRST = 40
 """With so many stitches or more the skips are marched before anything else."""
-POLISHING = 2400
-"""Last moves on the fine grid, where all orders were looked at: this over the stitches."""
 MARCHED = 8000
 """Orders marched on the coarse grid: this over the stitches, at least twelve."""
+CHECKED = 4
+"""Orders checked on the finer grid at most, of fewer stitches than FEW."""
 ANNEALING, LEAST_ROUNDS, MOST_ROUNDS = 1.1e8, 1000, 30_000
 """Effort of one annealing: the rounds are the first over stitches squared, within the others."""
 
@@ -79,9 +86,9 @@ def search_orders(run: Planner) -> None:
         return
     if not families:
         return
-    search = Search.of(run.fine, run.timed_by, tables)
+    search = Search.of(run.fine, run.timed_by, tables, run.last)
     estimates = {name: search.estimate(order) for name, order in families.items()}
-    patience = 3 * min(total_of(run.timings["loop"]), *estimates.values())
+    patience = 3 * min(run.timings["loop"].total_s, *estimates.values())
     ranked = sorted(estimates, key=lambda name: estimates[name])
     march(run, families, [*ranked[: max(12, MARCHED // count)], *skips], totals)
     chosen = worth_confirming(totals)
@@ -90,14 +97,39 @@ def search_orders(run: Planner) -> None:
     if report(len(chosen), len(chosen)) or count < 3:
         return
     if count <= EXACT_UP_TO:
-        best_s = quickest(run.found).total_s
-        run.keep(in_threads(run.confirm, [(f"all orders, {n + 1}", order, best_s)
+        enough_s = OF_BEST * quickest(run.found).total_s
+        run.keep(in_threads(run.confirm, [(f"{ALL_ORDERS}, {n + 1}", order, enough_s)
                                           for n, order in enumerate(search.exact())]))  # fmt: skip
-        run.keep_best("all orders", "branch and bound")
-        if count > 4:
-            polish(run, run.choice.seed)
+        exact = Exact(run, search, run.watch("all orders on the fine grid"))
+        order = exact.best(run.found)
+        run.keep([(ALL_ORDERS, order, run.checked_fill(order).timing)])
         return
     annealed(run, search, patience)
+
+
+def settle_best(run: Planner) -> tuple[Alternative, Settled]:
+    """Return the order that is quickest with its starts as the finer grid lets them stand.
+
+    What the check costs differs from order to order: a few are checked, as long
+    as one may still become the quickest.
+    """
+    ranked = sorted(run.found, key=lambda one: one.total_s)
+    checked: dict[str, Settled] = {}
+    quickest_s = math.inf
+    most = MOST_CHECKED if run.count <= EXACT_UP_TO else CHECKED if run.count < FEW else 1
+    for one in ranked[:most]:
+        if checked and (one.total_s >= quickest_s or run.stopped):
+            break
+        checked[one.method] = run.checked_fill(one.order, run.timings[one.method])
+        quickest_s = min(quickest_s, checked[one.method].timing.total_s)
+        run.keep([(one.method, one.order, checked[one.method].timing)])
+    best = quickest(one for one in run.found if one.method in checked)
+    fill = checked[best.method]
+    if best.method.startswith(ALL_ORDERS):
+        best = replace(best, method=ALL_ORDERS)
+    others = [one for one in run.found if not one.method.startswith(ALL_ORDERS)]
+    run.found = [best, *(one for one in others if one.method != best.method)]
+    return best, fill
 
 
 def batched(names: Sequence[str], size: int) -> Iterator[Sequence[str]]:
@@ -137,12 +169,12 @@ def march(run: Planner, families: dict, names: Sequence[str], totals: dict[str, 
     """
     names = [name for name in dict.fromkeys(names) if name not in totals]
     shown = run.watch("orders on the coarse grid")
-    loop_s = total_of(run.timings["loop"])
+    loop_s = run.timings["loop"].total_s
 
     def one(name: str, cutoff_s: float) -> float:
         if shown(len(totals), len(totals) + len(names)):
             return math.inf
-        return total_of(run.fill(families[name], coarse=True, cutoff_s=cutoff_s))
+        return run.fill(families[name], coarse=True, cutoff_s=cutoff_s).total_s
 
     for group in batched(names, GROUP):
         cutoff_s = min(1.3 * loop_s, GIVEN_UP * min(totals.values(), default=math.inf))
@@ -195,29 +227,3 @@ def annealed(run: Planner, search: Search, patience: float) -> None:
         if run.stopped:
             break
     run.keep_best("annealed", "annealed")
-
-
-def polish(run: Planner, seed: int) -> None:
-    """Try swaps and insertions on the fine grid itself, in pairs, and keep what is quicker."""
-    chance = np.random.default_rng(seed)
-    report = run.watch("last moves on the fine grid")
-    best = quickest(run.found)
-    order, method = list(best.order), f"{best.method}, polished"
-    total, left = best.total_s, int(run.choice.effort * POLISHING / run.count)
-    for trial in range(left // 2):
-        if report(trial, left // 2):
-            break
-        trials = []
-        for _ in range(2):
-            moved = list(order)
-            a, b = (int(n) for n in chance.choice(run.count, 2, replace=False))
-            if chance.random() < 0.5:
-                moved[a], moved[b] = moved[b], moved[a]
-            else:
-                moved.insert(b, moved.pop(a))
-            trials.append((method, moved, total))
-        for _, moved, timing in in_threads(run.confirm, trials):
-            if np.isfinite(timing.start_s).all() and total_of(timing) < total - 1e-6:
-                total, order = total_of(timing), moved
-    if total < best.total_s:
-        run.keep([run.confirm((method, order, math.inf))])

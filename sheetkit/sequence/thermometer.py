@@ -147,7 +147,7 @@ def paced(
     model, done = plan.model, len(starts_s)
     if done > len(plan.order):
         refuse("starts_s", f"{done} starts", f"must be at most {len(plan.order)}", "leave some out")
-    latest_s = plan.start_s[0] + plan.total_s + LATEST_S
+    latest_s = plan.total_s + LATEST_S
     check("now_s", now_s, 0, latest_s, "s")
     check("starts_s", np.asarray(starts_s, float), 0, latest_s, "s")
     check("ratio", ratio, *RATIOS)

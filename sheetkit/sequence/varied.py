@@ -9,7 +9,6 @@ import numpy as np
 
 from ..heat.sheet_model import Order
 from ..heat.state import Timing
-from .alternatives import total_of
 from .planner import Planner
 from .responses import in_threads
 
@@ -24,7 +23,7 @@ HALF_LOSS = 0.5
 class Band:
     """How an order's times lie on other sheets, s.
 
-    total_s : (low, high) from the first start to the last end
+    total_s : (low, high) from the end of tacking to the end of the last stitch
     waits_s : (low, high) before each turn
     """
 
@@ -63,8 +62,8 @@ def vary(run: Planner, order: Order, fill: Timing) -> Band:
     found = [one for one in in_threads(timed, range(len(cases))) if one is not None]
     if run.stopped or len(found) < len(cases):
         return UNKNOWN
-    totals = np.array([total_of(one) for one in found])
-    ratios = totals / totals[0] * total_of(fill)
+    totals = np.array([one.total_s for one in found])
+    ratios = totals / totals[0] * fill.total_s
     more = np.array([one.wait_s - found[0].wait_s for one in found])
     waits = np.maximum(fill.wait_s + more, 0.0)
     return Band(

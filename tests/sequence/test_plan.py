@@ -83,14 +83,17 @@ def test_plan_is_whole_and_its_sums_agree(plan):
     runs = plan.model.stitches
     start = np.array(plan.start_s)
     end = start + [runs[n].duration_s for n in plan.order]
-    assert plan.total_s == pytest.approx(end[-1] - start[0])
+    assert plan.total_s == pytest.approx(end[-1])
     moves = [
         5 + np.hypot(*(runs[b].path[0] - runs[a].path[-1])) / 100
         for a, b in itertools.pairwise(plan.order)
     ]
+    last_tack = plan.model.tacks[plan.tack_order[-1]]
+    first = 5 + np.hypot(*(runs[plan.order[0]].path[0] - last_tack.path[-1])) / 100
     assert start[1:] - end[:-1] - moves == pytest.approx(plan.wait_s[1:], abs=1e-6)
+    assert start[0] == pytest.approx(plan.wait_s[0] + first)
     arcs = sum(run.duration_s for run in runs)
-    assert plan.no_wait_bound_s == pytest.approx(arcs + sum(moves))
+    assert plan.no_wait_bound_s == pytest.approx(arcs + first + sum(moves))
     assert plan.total_s <= plan.loop_total_s and plan.gain > 2
     assert plan.patch == (0,) * 18 and plan.grid_mm == 4
     low, high = plan.robustness
@@ -154,10 +157,10 @@ def test_no_skip_order_is_quicker(plan):
     for step in range(2, 10):
         for order in (orders.skip_order(18, step), orders.skip_round_order(18, step)):
             timing = plan.timed(order, plan.rules, state=tacked)
-            assert timing.end_s - timing.start_s[0] >= plan.total_s - 1e-6
+            assert timing.total_s >= plan.total_s - 1e-6
 
 
-def test_six_stitches_are_within_a_twentieth_of_the_best_of_all_orders():
+def test_six_stitches_are_within_a_hundredth_of_the_best_of_all_orders():
     stitches, tacks = runs_on(SQUARE, 6), runs_on(SQUARE, 8, 5)
     piece = Workpiece(None, [SQUARE], 1.0, tacks, stitches)
     plan = plan_sequence(piece, choice=SearchChoice(grid_mm=6))
@@ -165,8 +168,8 @@ def test_six_stitches_are_within_a_twentieth_of_the_best_of_all_orders():
     totals = []
     for order in itertools.permutations(range(6)):
         timing = plan.timed(order, plan.rules, state=tacked)
-        totals.append(timing.end_s - timing.start_s[0])
-    assert plan.total_s <= 1.05 * min(totals)
+        totals.append(timing.total_s)
+    assert plan.total_s <= 1.01 * min(totals)
 
 
 def test_a_plan_timed_again_keeps_its_own_rules():
@@ -247,7 +250,7 @@ def test_stop_ends_the_work_wherever_it_is(after):
     piece = Workpiece(None, [SQUARE], 1.0, runs_on(SQUARE, 8, 5), runs_on(SQUARE, 12))
     plan = plan_sequence(piece, [spot], stop=stop, progress=progress)
     assert plan.stopped and sorted(plan.order) == list(range(12))
-    marches = [what for what in later if what in ("last moves on the fine grid", "better orders")]
+    marches = [what for what in later if what in ("all orders on the fine grid", "better orders")]
     assert len(marches) <= 6
     assert sum(what == "check on a finer grid" for what in later) <= 2
 
@@ -394,15 +397,22 @@ def test_few_stitches_are_searched_from_many_starts(count, starts, monkeypatch):
 
 
 def test_an_order_that_the_check_makes_slow_is_searched_for_again(monkeypatch):
-    """Found for 60 °C the order waits longer once the finer grid lowers the limit."""
-    at = np.linspace(0, 2 * np.pi, 241)
-    oval = LineString(np.column_stack([90 * np.cos(at), 45 * np.sin(at)]))
-    piece = Workpiece(None, [oval], 1.0, runs_on(oval, 6, 5), runs_on(oval, 7, 25))
-    again = plan_sequence(piece)
+    """The sheet to check on takes a tenth more heat: found for 60 °C, it has to wait for less."""
+
+    class Hotter(SheetModel):
+        def __new__(cls, piece, choice):
+            model = SheetModel(piece, choice)
+            return model.varied(energy=1.1) if choice.cell_mm < 3 else model
+
+    monkeypatch.setattr(planning, "SheetModel", Hotter)
+    piece = Workpiece(None, [SQUARE], 1.0, runs_on(SQUARE, 8, 5), runs_on(SQUARE, 12, 25))
+    told, quick = [], SearchChoice(effort=0.3)
+    again = plan_sequence(piece, choice=quick, progress=lambda what, *_: told.append(what))
     monkeypatch.setattr(planning, "LONGER", np.inf)
-    once = plan_sequence(piece)
-    assert once.held_to == again.held_to and again.held_to.limit_c < 59
-    assert again.rules.limit_c == 60 and again.verified_excess_c <= 1
-    assert again.total_s < 0.95 * once.total_s
+    once = plan_sequence(piece, choice=quick)
+    begun = [told[n] for n in range(1, len(told)) if told[n] != told[n - 1]]
+    assert begun.count("heat responses") == 2, "searched by 60 °C, then by what the check left"
+    assert again.held_to.limit_c < 59 and again.rules.limit_c == 60
+    assert again.verified_excess_c <= 1 and again.total_s < once.total_s
     own = retimed(again, again.order)
     assert own.total_s == pytest.approx(again.total_s, abs=1)

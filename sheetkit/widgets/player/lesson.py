@@ -33,7 +33,7 @@ class Judged:
     @property
     def waiting_s(self) -> float:
         """Waits of the fill together, s."""
-        return float(sum(self.plan.wait_s[1:]))
+        return float(sum(self.plan.wait_s))
 
 
 def judged(plan: SequencePlan, order, name: str) -> Judged:

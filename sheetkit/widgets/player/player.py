@@ -58,7 +58,7 @@ class Report:
             return None
         if not all(map(is_number, (at, *starts))) or sorted(starts) != starts:
             return None
-        latest_s = plan.start_s[0] + plan.total_s + LATEST_S
+        latest_s = plan.total_s + LATEST_S
         at_s = min(max(float(at or 0.0), 0.0), latest_s)
         if starts and not (starts[0] >= 0 and starts[-1] <= latest_s):
             return None

@@ -209,9 +209,9 @@ class SheetModel:
         )  # fmt: skip
 
     def responses(self, state: State, weld: int, times_s: np.ndarray) -> np.ndarray:
-        """Return the rises after the arc of `weld` (-1: none), (times, stitches, 3), K.
+        """Return the rises after the arc of `weld` (-1: none), (times, stitches, 2, 3), K.
 
-        The highest along each third of each stitch; changes `state`.
+        The highest along each third of each stitch, and the mean; changes `state`.
         """
         flow, placed, begin = self.run_by().flow, self.placed, self.placed.begin
         sheet, field = self.sheet(state), state.field
@@ -228,8 +228,12 @@ class SheetModel:
             fields[n] = field.reshape(-1)
         cells, weights, thirds = self._thirds
         values = (fields[:, cells] * weights).sum(axis=2)
-        rises = np.maximum(np.maximum.reduceat(values, thirds, axis=1), 0.0)
-        return rises.reshape(times_s.size, len(self.stitches), 3)
+        sizes = np.diff(thirds, append=cells.shape[0])
+        highest = np.maximum.reduceat(values, thirds, axis=1)
+        mean = np.add.reduceat(values, thirds, axis=1) / sizes
+        shape = times_s.size, len(self.stitches), 3
+        rises = np.stack([highest.reshape(shape), mean.reshape(shape)], axis=2)
+        return np.maximum(rises, 0.0)
 
     @cached_property
     def _thirds(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:

@@ -10,12 +10,13 @@ import numpy as np
 from ..heat.state import State
 from .alternatives import Alternative
 from .planner import Planner
-from .search import Search
+from .responses import Tables
+from .search import FillRules
 
 SECOND_S = 1.0
 """Rises are looked up at whole seconds."""
-NEAR = 0.007
-"""A branch is left when it can't better the best order by this share."""
+NEAR = 0.003
+"""A branch is left when it can't better the best order by this share: the bound errs by half a percent."""
 FEW = 2
 """With so few left marching them is as quick as bounding them."""
 MOST_CHECKED = 24
@@ -50,13 +51,14 @@ class Exact:
     marches, checked : stitches marched, orders checked so far; complete : every order was looked at or bounded
     """
 
-    def __init__(self, run: Planner, search: Search, watch: Callable[[int, int], bool]):
-        self.run, self.kernel, self.rules, self.watch = run, search.kernel, search.rules, watch
+    def __init__(self, run: Planner, rules: FillRules, watch: Callable[[int, int], bool]):
+        tables = Tables(run.fine, run.tacked, run.rules.look_ahead_s, watch, mean=True)
+        self.run, self.kernel, self.rules, self.watch = run, tables.kernel, rules, watch
         self.most = int(run.choice.effort * MARCHES)
-        self.marches, self.checked, self.complete = 0, 0, True
+        self.marches, self.checked, self.complete = 0, 0, tables.complete
         self.order: list[int] = []
         self.total_s = np.inf
-        responses = search.rules.responses
+        responses = tables.responses
         table = responses.table
         seconds = np.arange(0.0, self.kernel.HORIZON_S, SECOND_S)
         row = np.searchsorted(responses.times, seconds, side="right") - 1
@@ -133,6 +135,7 @@ class Exact:
         while steps[-1] < seconds[-1]:
             steps.append(steps[-1] + min(0.6 * 1.3 ** (len(steps) - 1), 16.0))
         rises = self.run.fine.responses(state.copy(), -1, np.array(steps[1:]))[:, left]
+        rises = rises.reshape(rises.shape[0], left.size, 6)
         rises = np.concatenate([rises[:1], rises])
         row = np.searchsorted(steps, seconds, side="right") - 1
         share = ((seconds - np.array(steps)[row]) / np.diff(steps)[row])[:, None, None]

@@ -189,6 +189,7 @@ def every_order(rules, keep):
 def begins(ready, base, rises, weld, before, ends, limit):
     """The soonest time from `ready` on at which `weld` may start, heated by those in `before`, s.
 
+    `base` has the highest rises along its thirds, then the means, to which those of `rises` add.
     `before` is a set (bits) of others, each of which ended no sooner than `ends` says.
     """
     horizon, most = rises.shape[2] - 1, base.shape[0] - 1
@@ -197,7 +198,10 @@ def begins(ready, base, rises, weld, before, ends, limit):
         slot = int(at)
         part, excess = at - slot, -np.inf
         for third in range(3):
-            value = (1.0 - part) * base[slot, weld, third] + part * base[slot + 1, weld, third]
+            top = (1.0 - part) * base[slot, weld, third] + part * base[slot + 1, weld, third]
+            excess = max(excess, top - limit)
+            mean = third + 3
+            value = (1.0 - part) * base[slot, weld, mean] + part * base[slot + 1, weld, mean]
             for other in range(ends.size):
                 if before >> other & 1:
                     lag = int(at - ends[other])
@@ -216,7 +220,7 @@ def begins(ready, base, rises, weld, before, ends, limit):
 def least_rest(base, rises, limit, first, moves, duration, within):
     """How soon all can be done if each in turn is the next, s from now; a bound from below.
 
-    `base` (seconds, stitches, 3) is what the sheet as it stands sends to each;
+    `base` (seconds, stitches, 6) is what the sheet as it stands sends to each;
     `rises` (stitch, from stitch, seconds, 3) what each sends to each at least.
     Over the sets of what is done and which was last: the last ended at the
     soonest, and the others sent their heat as early as any could.  Infinite

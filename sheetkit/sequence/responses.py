@@ -46,6 +46,8 @@ class Tables:
     goes from one to the other as the seam closes.  Rises are the highest over
     the look-ahead, for both ends and the middle of each stitch.
 
+    mean : along each third the mean is followed, not the highest: sums of these fall
+        below what is found, sums of those above
     complete : False when `watch` asked to stop
     """
 
@@ -55,6 +57,8 @@ class Tables:
         tacked: State,
         look_ahead_s: float,
         watch: Callable[[int, int], bool],
+        *,
+        mean: bool = False,
     ):
         from . import kernel as sequence_kernel
 
@@ -72,7 +76,7 @@ class Tables:
             model.close(whole, weld)
 
         def response(state: State, weld: int) -> np.ndarray:
-            later = model.responses(state, weld, self.times[1:])
+            later = model.responses(state, weld, self.times[1:])[:, :, int(mean)]
             return np.concatenate([later[:1], later])
 
         table = np.zeros((count, count, self.times.size, 6), np.float32)

@@ -100,7 +100,7 @@ def search_orders(run: Planner) -> None:
         enough_s = OF_BEST * quickest(run.found).total_s
         run.keep(in_threads(run.confirm, [(f"{ALL_ORDERS}, {n + 1}", order, enough_s)
                                           for n, order in enumerate(search.exact())]))  # fmt: skip
-        exact = Exact(run, search, run.watch("all orders on the fine grid"))
+        exact = Exact(run, search.rules, run.watch("all orders on the fine grid"))
         order = exact.best(run.found)
         run.keep([(ALL_ORDERS, order, run.checked_fill(order).timing)])
         return

@@ -54,7 +54,8 @@ def test_no_order_is_quicker_by_a_hundredth(seam, count, limit_c):
 def test_what_is_left_never_ends_before_its_bound():
     run = planner(SQUARE, 5, 6, cell_mm=6.0)
     tables = Tables(run.fine, run.tacked, 20.0, lambda *_: False)
-    exact = Exact(run, Search.of(run.fine, run.rules, tables, run.last), lambda *_: False)
+    rules = Search.of(run.fine, run.rules, tables, run.last).rules
+    exact = Exact(run, rules, lambda *_: False)
     bounds = exact.bounds((), run.tacked, range(5), within_s=1000.0)
     totals = {order: run.fill(order).total_s for order in itertools.permutations(range(5))}
     soonest = [min(s for order, s in totals.items() if order[0] == n) for n in range(5)]

@@ -19,7 +19,7 @@ NEAR = 0.003
 """A branch is left when it can't better the best order by this share: the bound errs by half a percent."""
 FEW = 2
 """With so few left marching them is as quick as bounding them."""
-MOST_CHECKED = 24
+MOST_CHECKED = 160
 """Orders checked on the finer grid, at most."""
 MARCHES = 2500
 """Stitches marched, at most, at the usual effort; a plan that gets there isn't exact."""
@@ -113,7 +113,7 @@ class Exact:
         """Keep an order as the best if the finer grid's check leaves it so."""
         if soonest_s < self.total_s and self.checked < MOST_CHECKED and not self.run.stopped:
             self.checked += 1
-            total_s = self.run.checked_fill(order).timing.total_s
+            total_s = self.run.checked_fill(order, enough_s=self.total_s).timing.total_s
             if total_s < self.total_s:
                 self.order, self.total_s = list(order), total_s
         elif soonest_s < self.total_s:

@@ -229,12 +229,15 @@ def least_rest(base, rises, limit, first, moves, duration, within):
     count = duration.size
     bounds, ends, lags = np.full(count, np.inf), np.zeros(count), np.zeros(count)
     soonest, rest = np.empty((1 << count, count)), np.zeros(1 << count)
+    none = count - count  # no plain 0, see anneal
     for done in range(1 << count):
         for weld in range(count):
             if not done >> weld & 1:
                 rest[done] += duration[weld]
     for weld in range(count):
-        ends[weld] = begins(first[weld], base, rises, weld, 0, ends, limit[weld]) + duration[weld]
+        ends[weld] = (
+            begins(first[weld], base, rises, weld, none, ends, limit[weld]) + duration[weld]
+        )
     for begin in range(count):
         soonest[:] = np.inf
         soonest[1 << begin, begin] = ends[begin]

@@ -29,7 +29,6 @@ from .first_look import FirstLook, look
 from .orders import tack_rounds
 from .places import CoolPlace, PlacePeak
 from .planner import Planner, SearchChoice
-from .search import EXACT_UP_TO
 from .shop_heat import ShopHeat
 from .stages import search_orders, settle_best
 from .varied import UNKNOWN, Band, vary
@@ -222,8 +221,7 @@ def plan_sequence(
     tacking = run.tacking
     soonest_s = quickest(run.found).total_s
     best, fill = settle_best(run)
-    longer = run.count > EXACT_UP_TO and fill.timing.total_s > (1 + LONGER) * soonest_s
-    if longer and fill.rules != rules:
+    if fill.timing.total_s > (1 + LONGER) * soonest_s and fill.rules != rules:
         # what the lower limit costs hangs on the order: search by that limit itself
         before, first = list(run.found), dict(run.timings)
         run.timed_by, run.found, run.timings = fill.rules, [], {}

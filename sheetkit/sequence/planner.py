@@ -115,7 +115,13 @@ class Planner:
             held=self.places.hold(), cutoff_s=cutoff_s,
         )  # fmt: skip
 
-    def settled(self, welds: Order, timing: Timing | None, begin: Settled | None) -> Settled:
+    def settled(
+        self,
+        welds: Order,
+        timing: Timing | None,
+        begin: Settled | None,
+        enough_s: float = math.inf,
+    ) -> Settled:
         """Time welds on the fine grid until the finer one finds them under the limits as well.
 
         Where the starts, or a protected place, come out too hot there, they are
@@ -126,6 +132,7 @@ class Planner:
         welds : indices into the models' welds, in order
         timing : of these, if they were timed before
         begin : the tacking they follow, if they are the fill
+        enough_s : once they take so long no more is tried
         """
         rules, limits_c = self.timed_by, self.places.limits_c
         coarser, finer = (begin.timing.state, begin.finer.state) if begin else (None, None)
@@ -144,7 +151,8 @@ class Planner:
             excess = float(there.peak_before_start_c.max(initial=-np.inf) - self.rules.limit_c)
             over = self.places.over(timing.points_peak_c, there.points_peak_c)
             done = excess <= MOST_EXCESS_K and not (over > MOST_EXCESS_K / 4).any()
-            if report(attempt + 1, MOST_ATTEMPTS) or done or attempt + 1 == MOST_ATTEMPTS:
+            last = attempt + 1 == MOST_ATTEMPTS or timing.total_s >= enough_s
+            if report(attempt + 1, MOST_ATTEMPTS) or done or last:
                 break
             if excess > MOST_EXCESS_K:
                 rules = replace(rules, limit_c=rules.limit_c - excess)
@@ -152,12 +160,17 @@ class Planner:
             timing = timed()
         return Settled(timing, there, max(excess, 0.0), rules, self.places.hold(limits_c))
 
-    def checked_fill(self, order: Order, timing: Timing | None = None) -> Settled:
-        """Return the fill in `order` as the finer grid lets it stand; looked up the second time."""
+    def checked_fill(
+        self, order: Order, timing: Timing | None = None, enough_s: float = math.inf
+    ) -> Settled:
+        """Return the fill in `order` as the finer grid lets it stand; looked up the second time.
+
+        One that takes enough_s need not stand.
+        """
         key = (self.timed_by, tuple(int(n) for n in order))
         if key not in self._checked:
             welds = self.tacks + np.asarray(order)
-            self._checked[key] = self.settled(welds, timing, self.tacking)
+            self._checked[key] = self.settled(welds, timing, self.tacking, enough_s)
         return self._checked[key]
 
     def no_wait_s(self, order: Order) -> float:

@@ -120,7 +120,7 @@ def settle_best(run: Planner) -> tuple[Alternative, Settled]:
     for one in ranked[:most]:
         if checked and (one.total_s >= quickest_s or run.stopped):
             break
-        checked[one.method] = run.checked_fill(one.order, run.timings[one.method])
+        checked[one.method] = run.checked_fill(one.order, run.timings[one.method], quickest_s)
         quickest_s = min(quickest_s, checked[one.method].timing.total_s)
         run.keep([(one.method, one.order, checked[one.method].timing)])
     best = quickest(one for one in run.found if one.method in checked)

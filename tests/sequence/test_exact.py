@@ -60,7 +60,7 @@ def test_what_is_left_never_ends_before_its_bound():
     totals = {order: run.fill(order).total_s for order in itertools.permutations(range(5))}
     soonest = [min(s for order, s in totals.items() if order[0] == n) for n in range(5)]
     assert (bounds <= 1.002 * np.array(soonest)).all()
-    assert min(bounds) > 1.5 * run.no_wait_s(range(5)), "the heat is in it"
+    assert min(bounds) > 1.3 * run.no_wait_s(range(5)), "the heat is in it"
     begun = run.fine.time([6 + 3], run.rules, state=run.tacked, after=run.last)
     after = exact.bounds((3,), begun.state, (0, 1, 2, 4), within_s=1000.0)
     for first, bound in zip((0, 1, 2, 4), after, strict=True):

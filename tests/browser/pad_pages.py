@@ -33,6 +33,8 @@ TOKEN = "pad-tests"
 PATIENCE_S = 180.0
 """For what comes at once on a quick machine: no test is about time."""
 PATIENCE_MS = 1000 * PATIENCE_S
+CULLING = ("--MappingKernelManager.cull_idle_timeout=60", "--MappingKernelManager.cull_interval=10")
+"""A page that was left can't end its kernel on Voila: the server does, as the README says."""
 SETUP = """\
 from pathlib import Path
 from sheetkit.widgets import Pad
@@ -134,7 +136,7 @@ def voila(surroundings):
     port = free_port()
     write_notebook(surroundings[1] / "voila.ipynb", SETUP.replace("pad.txt", "voila.txt"))
     url = f"http://127.0.0.1:{port}"
-    arguments = ["-m", "voila", "--no-browser", f"--port={port}"]
+    arguments = ["-m", "voila", "--no-browser", f"--port={port}", *CULLING]
     starting = _server(surroundings, arguments, f"{url}/voila/static/voila.js")
     next(starting)
     yield Server(f"{url}/voila/render", surroundings[1])
@@ -202,6 +204,13 @@ def voila_page(voila: Server, browser: Browser, name: str) -> tuple[Page, Watch]
     page.route(f"{icons}**", lambda route: route.fulfill(body=""))
     page.goto(f"{voila.url}/{name}")  # every cell runs before it is there
     return page, watch
+
+
+def choose_name(page: Page, name: str) -> None:
+    """Say who draws, on a page without code, and wait until they do."""
+    page.locator(".skv").get_by_label("Your name").fill(name)
+    page.keyboard.press("Enter")
+    page.get_by_text(f"You draw as {name}").wait_for()
 
 
 def open_lab(page: Page, lab: Server, name: str) -> None:

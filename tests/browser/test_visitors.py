@@ -162,4 +162,5 @@ def test_of_two_with_one_name_the_second_is_told_and_looks_on(voila, browser, fo
     again = first.draws()
     assert len(again.rings()) == 3
     again.root.locator(".skp-item").nth(2).wait_for()
+    again.until(lambda: len(memory_of_kernels(folder)) == 1)  # those of pages that were left end
     first.close()

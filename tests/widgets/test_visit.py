@@ -45,6 +45,16 @@ def test_where_there_are_cells_it_is_the_bench_alone(folder):
     assert (folder / "mine.json").exists() and not (folder / "visitors").exists()
 
 
+def test_a_job_that_is_only_looked_at_is_never_written_and_new_ones_lie_here(folder):
+    (folder / "data").mkdir()
+    demo = shutil.move(folder / "demo.json", folder / "data" / "demo.json")
+    before = Path(demo).read_bytes()
+    visit = Visit("data/demo.json")
+    visit.bench.form.set("patch__margin", 40)
+    assert visit.bench.shelf.folder == folder.name and visit.bench.pad is None
+    assert Path(demo).read_bytes() == before and [p.name for p in folder.iterdir()] == ["data"]
+
+
 def test_before_a_name_the_demo_s_figures_stand_there_and_nothing_is_kept(folder, served):
     visit = page()
     assert visit.children == (visit.box,) and visit.box.phase == "ask"

@@ -32,7 +32,8 @@ class Visit(ipw.VBox):
     ----------
     job : path
     draw : bool
-        Whether the job itself is drawn on where the page has cells (see `Bench`).
+        Whether the job itself is drawn on where the page has cells (see `Bench`).  Else it is
+        only looked at there, and what is begun on screen lies in the notebook's folder.
     folder : path
         Where each visitor's folder is made.
     pad_options
@@ -42,6 +43,11 @@ class Visit(ipw.VBox):
     somebody gives a name, what every copy starts from, and keeps nothing.  Then it draws on
     ``visitors/NAME/job.json``; pages to print are written beside that.  Of two visitors who
     give one name at once, the second is told: they take another, or look on.
+
+    Raises
+    ------
+    SheetkitError
+        The job can't be read.
     """
 
     def __init__(
@@ -54,7 +60,7 @@ class Visit(ipw.VBox):
     ):
         self.box: NameBox | None = None
         if not without_code():
-            self.bench = Bench(job, draw=draw, **pad_options)
+            self.bench = Bench(job if draw else load(job), draw=draw, **pad_options)
             super().__init__([self.bench])
             return
         self._root, self._file = Path(folder), Path(job).name

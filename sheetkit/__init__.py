@@ -18,6 +18,8 @@ from __future__ import annotations
 from importlib import import_module as _import_module
 from types import ModuleType as _Module
 
+from .base import showing as _showing
+
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
@@ -76,6 +78,15 @@ def _open(room: _Module) -> None:
 
 for _room in _ROOMS:  # empty files all of them: nothing is loaded yet
     _open(_import_module(f".{_room}", __name__))
+
+
+def _views() -> Any:
+    from .views import results
+
+    return results
+
+
+_showing.shown_by(_views)
 
 
 def __getattr__(name: str) -> Any:

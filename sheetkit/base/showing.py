@@ -7,11 +7,10 @@ listing and its chart in `sheetkit.views.results`, under the class's name.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from html import escape
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -21,21 +20,39 @@ NOTHING = "–"
 """What stands in a cell that has no value."""
 
 
+class Views(Protocol):
+    """What knows how each class looks (`views.results`)."""
+
+    def view_of(self, result: object) -> Any:
+        """Return what lists and draws a result."""
+
+    def page_of(self, result: Any) -> str:
+        """Return a result as HTML."""
+
+
+_opener: Callable[[], Views] | None = None
+
+
+def shown_by(opener: Callable[[], Views]) -> None:
+    """Say what opens the views, which stand floors above; only the front door, over all, does.
+
+    It is called when somebody looks at a result: matplotlib and pandas load for those alone.
+    """
+    global _opener
+    _opener = opener
+
+
+def _views() -> Views:
+    assert _opener is not None, "the front door gives it before any room opens"
+    return _opener()
+
+
 class Shown:
     """A result with an HTML view, a table and a chart of its own."""
 
-    @staticmethod
-    def views() -> Any:
-        """Return the module that knows how each class looks.
-
-        It stands floors above and is opened by its name when somebody looks at something: so
-        the rooms below need not import it, and matplotlib and pandas load for those alone.
-        """
-        return import_module("sheetkit.views.results")
-
     def listing(self, *, display: str = "mm") -> Listing:
         """Return the result's rows, which know their units and digits; display is "mm" or "in"."""
-        return Shown.views().view_of(self).listing(self, display)
+        return _views().view_of(self).listing(self, display)
 
     def table(self, *args: Any, **options: Any) -> pd.DataFrame:
         """Return the result as a pandas DataFrame, units in the columns' names.
@@ -46,10 +63,10 @@ class Shown:
 
     def plot(self, ax: Axes | None = None, **options: Any) -> Axes:
         """Draw the result on `ax`, or on a new figure; options are those of its chart."""
-        return Shown.views().view_of(self).plot(self, ax, **options)
+        return _views().view_of(self).plot(self, ax, **options)
 
     def _repr_html_(self) -> str:
-        return Shown.views().page_of(self)
+        return _views().page_of(self)
 
 
 def counted(number: int, one: str, several: str = "") -> str:

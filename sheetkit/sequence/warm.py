@@ -39,7 +39,7 @@ class _Warming:
         self.parts, self.words = (0, 1), ""
         self.listeners: list[Callable[[str], object]] = []
 
-    def work(self) -> None:
+    def work(self, load: bool) -> None:
         try:
             missing = missing_parts()
             self.compiling = bool(missing)
@@ -51,7 +51,8 @@ class _Warming:
                     if child is not None:
                         child.wait()
                     self.parts = (self.parts[0] + 1, self.parts[1])
-            _load()
+            if load:
+                _load()
         except Exception:  # whoever plans meets it again, where it can be told
             pass
         finally:
@@ -71,11 +72,12 @@ class _Warming:
 _warming = _Warming()
 
 
-def begin(tell: Callable[[str], object] | None = None) -> None:
+def begin(tell: Callable[[str], object] | None = None, *, load: bool = True) -> None:
     """Begin to prepare the kernels in the background, unless that was begun.
 
     tell : called from the background with words to show while something is
         compiled, and with "" once all is ready
+    load : False leaves it to the first plan to load them into this process (some 70 MB)
     """
     with _warming.lock:
         words = ""
@@ -83,7 +85,7 @@ def begin(tell: Callable[[str], object] | None = None) -> None:
             words = _warming.words
             _warming.listeners.append(tell)
         if _warming.thread is None:
-            _warming.thread = threading.Thread(target=_warming.work, daemon=True)
+            _warming.thread = threading.Thread(target=_warming.work, args=(load,), daemon=True)
             _warming.thread.start()
     if tell is not None and words:
         tell(words)

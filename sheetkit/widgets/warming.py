@@ -5,6 +5,7 @@ from __future__ import annotations
 import ipywidgets as ipw
 
 from ..sequence import warm
+from .host import without_code
 
 
 class Warming(ipw.HTML):
@@ -12,7 +13,8 @@ class Warming(ipw.HTML):
 
     def __init__(self):
         super().__init__()
-        warm.begin(self._tell)
+        # of the many pages of one server few plan at once: each loads it when it does
+        warm.begin(self._tell, load=not without_code())
 
     def _tell(self, words: str) -> None:
         self.value = f"<small>{words} …</small>" if words else ""

@@ -18,6 +18,13 @@ from ..views.words import before_the_arc, minutes, thickness, totals
 WIRE = (("By the joint's volume", "wire_g"), ("By wire feed × arc time", "wire_by_feed_g"))
 GAS = (("While the arc burns", "gas_arc_l"), ("With pre-, post-flow and surge", "gas_real_l"))
 _BARS = (("Wire", WIRE, "filler", palette.SKY), ("Gas", GAS, "volume", palette.ORANGE))
+INK, FACE, SHADE, EDGE = (
+    "var(--jp-ui-font-color1,#1b1b1b)",
+    "var(--jp-layout-color1,#ffffff)",
+    "var(--jp-layout-color3,#e0e0e0)",
+    "var(--jp-border-color1,#999)",
+)
+"""The page's own colours, light or dark."""
 _KINDS = {"stitch": "stitches", "dots": "groups of dots", "plug": "plug welds"}
 
 
@@ -27,9 +34,9 @@ def _bar(words: str, share_of: tuple[float, float, float], colour: str) -> str:
     width = f"{100 * max(share_of[2] - share_of[1], 0):.1f}%"
     return (
         f'<div style="margin:3px 0 8px"><div>{words}</div>'
-        '<div style="position:relative;height:16px;background:#eee;border:1px solid #999">'
+        f'<div style="position:relative;height:16px;background:{SHADE};border:1px solid {EDGE}">'
         f'<div style="position:absolute;inset:0 auto 0 0;width:{value};background:{colour}">'
-        '</div><div style="position:absolute;top:7px;height:2px;background:#000;'
+        f'</div><div style="position:absolute;top:7px;height:2px;background:{INK};'
         f'left:{low};width:{width}"></div></div></div>'
     )
 
@@ -112,8 +119,8 @@ def cards(result: Estimate, *, display: str = "mm") -> str:
     """Return the chief results as cards, HTML; pointed at, a card says what it rests on."""
     body = "".join(
         f'<div title="rests on: {escape(result.rests_on(figure))}" '
-        'style="flex:1 1 150px;border:1px solid #999;padding:6px 10px;background:#fff;'
-        f'color:#000"><div style="font-size:13px">{label}</div>'
+        f'style="flex:1 1 150px;border:1px solid {EDGE};padding:6px 10px;background:{FACE};'
+        f'color:{INK}"><div style="font-size:13px">{label}</div>'
         f'<div style="font-size:19px;font-weight:600;line-height:1.3">{escape(amount)}</div>'
         f'<div style="font-size:12.5px">{escape(note)}</div></div>'
         for label, figure, amount, note in _items(result, display)
@@ -136,6 +143,7 @@ def faults(error: SheetkitError) -> str:
     """Return faults as HTML, one a line."""
     items = "".join(f"<li>{escape(str(fault))}</li>" for fault in error.faults)
     return (
-        '<div role="alert" style="border:2px solid #000;padding:6px 10px;background:#fff;color:#000">'
+        f'<div role="alert" style="border:2px solid {INK};padding:6px 10px;background:{FACE};'
+        f'color:{INK}">'
         f"<b>This can't be worked out yet:</b><ul>{items}</ul></div>"
     )

@@ -71,7 +71,7 @@ def _legend(marks: list[repair_scene.Mark]) -> str:
             )
         items.append(
             '<span style="display:inline-flex;align-items:center;margin-right:14px">'
-            f'<svg width="26" height="14" aria-hidden="true">{key}</svg>&nbsp;{escape(mark.label)}'
+            f'<svg width="26" height="14" style="background:{palette.WHITE}" aria-hidden="true">{key}</svg>&nbsp;{escape(mark.label)}'
             "</span>"
         )
     return f'<div style="font-size:13px;line-height:1.7">{"".join(items)}</div>'

@@ -77,7 +77,9 @@ def _to_edge(cut: BaseGeometry, panel: Polygon, web: float, radius: float) -> Ba
     segs = 16 if len(edge.coords) <= PLAIN_POINTS else 4
     near = polygons(clipped.intersection(edge.buffer(web + radius, quad_segs=segs)))
     strips = [_curtain(part, edge) for part in near if shapely.dwithin(part, edge, web)]
-    cut = shapely.union_all([clipped, *strips]).buffer(TOUCH_MM, join_style="mitre")
+    together = shapely.union_all([clipped, *strips])
+    with np.errstate(divide="ignore", invalid="ignore"):  # mitres of slits that rounding left
+        cut = together.buffer(TOUCH_MM, join_style="mitre")
     cut = shapely.union_all([Polygon(part.exterior) for part in polygons(cut)])
     cut = cut.intersection(panel)
     scraps = [part for part in polygons(panel.difference(cut)) if part.area < (2 * web) ** 2]

@@ -145,3 +145,8 @@ def test_random_jobs_are_covered_ordered_finite_and_complete():
         number += 1
     assert wrong == []
     assert found > 0.8 * number, "most jobs drawn here are valid"
+
+
+@pytest.mark.filterwarnings("error")
+def test_a_cut_run_out_to_the_edge_over_slits_of_rounding_is_sound_and_quiet():
+    assert tried(3650) == []

@@ -94,7 +94,8 @@ class Grid:
     def spread(self, points: np.ndarray, kerf: BaseGeometry | None) -> tuple[np.ndarray, ...]:
         """Return cells (n, 4) and weights (n, 4) of each point by bilinear shares.
 
-        Cells off the panel, or across the kerf from the point, get no share.
+        Cells off the panel, or across the kerf from the point, get no share;
+        a point off the panel, in a hole or beyond its edge, is the nearest cell on it.
         """
         column = np.clip(np.searchsorted(self.x, points[:, 0]) - 1, 0, self.columns)
         row = np.clip(np.searchsorted(self.y, points[:, 1]) - 1, 0, self.shape[0] - 2)
@@ -113,8 +114,18 @@ class Grid:
         weights = np.where(allowed, weights + 1e-12, 0.0)
         cells = rows * self.shape[1] + columns
         lost = weights.sum(axis=1) <= 0
-        cells[lost, 0], weights[lost, 0] = self.cell_of(points[lost]), 1.0
+        if lost.any():
+            cells[lost, 0], weights[lost, 0] = self._nearest_metal(points[lost]), 1.0
         return cells, weights / weights.sum(axis=1, keepdims=True)
+
+    def _nearest_metal(self, points: np.ndarray) -> np.ndarray:
+        """Return the flat index of the panel's cell nearest to each (n, 2) point off it."""
+        from scipy.spatial import KDTree
+
+        live = np.flatnonzero(self.active)
+        row, column = np.divmod(live, self.shape[1])
+        centres = np.stack([self.x[column], self.y[row]], axis=1)
+        return live[KDTree(centres).query(points)[1]]
 
 
 def _faces(

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 import shapely
 from seams import runs_on
-from shapely import LineString
+from shapely import LineString, Point
 
 from sheetkit.heat import placing
 from sheetkit.heat.grid import GridChoice
@@ -75,3 +75,24 @@ def test_seams_are_looked_up_once_for_all_grids(monkeypatch):
         SheetModel(piece, GridChoice(cell_mm))
     kerf_faces = sum(SheetModel(piece, GridChoice(c)).kerf.face_s.size for c in (2.0, 4.0, 8.0))
     assert sum(asked) - first == 2 * kerf_faces  # the kerf's own faces, twice built; no weld
+
+
+@pytest.mark.parametrize(
+    ("beside", "on"),
+    [
+        (Point(75, 40), Point(59, 40)),  # in a hole
+        (LineString([(80, 30), (80, 50)]), Point(59, 40)),  # wholly in it
+        (Point(115, 128), Point(115, 119)),  # in the corner an L leaves out
+        (Point(50, -40), Point(50, 1)),  # beyond the edge
+    ],
+)
+def test_a_place_off_the_metal_is_as_hot_as_the_metal_next_to_it(beside, on):
+    """It must not pass for cool: what hangs in a hole gets the heat of its rim."""
+    whole = shapely.union(shapely.box(0, 0, 300, 120), shapely.box(0, 0, 100, 300))
+    sheet = whole.difference(shapely.box(60, 20, 120, 60))
+    seam = LineString([(20, 40), (50, 40), (50, 100)])
+    piece = Workpiece(sheet, [seam], 1.0, stitches=runs_on(seam, 4), protect=[beside, on])
+    model = SheetModel(piece, GridChoice(4.0))
+    off, near = model.play([0, 1, 2, 3], [0.0, 10.0, 20.0, 150.0]).points_peak_c
+    assert off == pytest.approx(near, rel=0.12, abs=1.0)
+    assert off > 20.01

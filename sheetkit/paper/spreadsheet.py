@@ -6,13 +6,13 @@ import csv
 import io
 from collections.abc import Iterable
 
+from ..base import cells
 from ..base.showing import Number
 from .blocks import Table
 from .lettering import clean
 
 LONGEST_CELL = 32_000
 """A spreadsheet's cell holds 32,767 characters."""
-_STARTS = ("=", "+", "-", "@", "\t", "\r", "|", "%")
 
 
 def _plain(cell: str | Number) -> str | float:
@@ -22,8 +22,7 @@ def _plain(cell: str | Number) -> str | float:
 
 
 def _harmless(cell: str | float) -> str | float:
-    """Return a CSV cell that a spreadsheet shows as text: an apostrophe stands before a formula."""
-    return f"'{cell}" if isinstance(cell, str) and cell.startswith(_STARTS) else cell
+    return cells.harmless(cell) if isinstance(cell, str) else cell
 
 
 def csv_text(table: Table) -> str:

@@ -17,6 +17,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from ..base import lock
+from ..base.cells import as_typed, harmless
 from ..base.errors import Fault, SheetkitError, shown
 from ..base.files import remove_scraps, write_atomically
 
@@ -155,7 +156,7 @@ class LogFile:
                 yield Row(line, text, {}, (fault,))
                 continue
             named = zip(self.head, cells, strict=False)
-            yield Row(line, text, {name: cell for name, cell in named if name})
+            yield Row(line, text, {name: as_typed(cell) for name, cell in named if name})
 
     def with_columns(self, names: Sequence[str], columns: Sequence[str]) -> LogFile:
         """Return the log with `names` at the end of its head; its rows stay letter for letter.
@@ -203,7 +204,11 @@ class LogFile:
         """
         comma = self._decimal_comma
         cells = [
-            str(value).replace(".", ",") if comma and isinstance(value, int | float) else str(value)
+            harmless(value)
+            if isinstance(value, str)
+            else str(value).replace(".", ",")
+            if comma and isinstance(value, int | float)
+            else str(value)
             for value in (row.get(name, "") for name in self.head)
         ]
         end = next((e for e in ("\r\n", "\n", "\r") if e in self.text), "\n")

@@ -1,5 +1,6 @@
 """The log: what it refuses, sets aside, and never loses."""
 
+import csv
 import multiprocessing
 import os
 import signal
@@ -31,6 +32,19 @@ def test_round_trip(tmp_path):
     log = job_log.read_log(path)
     assert log.entries[0] == first and log.entries[1].measured == {"dressing_h": 0.0}
     assert log.set_aside == ()
+
+
+@pytest.mark.parametrize(
+    "note", ['=HYPERLINK("http://x")', "+1", "-2 sills", "@a", "\tb", "'=c", "''+d", "'quoted'"]
+)
+def test_no_note_is_a_formula_in_a_spreadsheet_and_all_come_back(tmp_path, note):
+    path = tmp_path / "log.csv"
+    entry = Entry("floor.json", "2024-05-01", {"welding_h": 1.0}, note)
+    job_log.add(path, entry)
+    assert job_log.read_log(path).entries == (entry,)
+    with path.open(encoding="utf-8", newline="") as file:
+        (row,) = csv.DictReader(file)
+    assert not row["note"].startswith(("=", "+", "-", "@", "\t"))
 
 
 def test_an_absent_log_is_empty(tmp_path):

@@ -6,6 +6,7 @@ Every text is escaped; direction follows each text's own script.
 from __future__ import annotations
 
 import base64
+import re
 from collections.abc import Iterable
 from html import escape
 
@@ -33,8 +34,12 @@ img{max-width:100%;border:1px solid #777}
 LAST = ' class="last"'
 
 
+_EMPTY_LINES = re.compile(r"\n(?:[^\S\n]*\n){2,}")
+"""More than one empty line: thousands of them hold a browser up and say nothing."""
+
+
 def _text(words: object) -> str:
-    return escape(clean(str(words))).replace("\n", "<br>")
+    return escape(_EMPTY_LINES.sub("\n\n", clean(str(words)))).replace("\n", "<br>")
 
 
 def _table(table: Table) -> str:

@@ -468,3 +468,12 @@ def test_buttons_write_and_show(trunk, tmp_path, quick, monkeypatch):
     buttons.overwrite.value = True
     buttons.write.click()
     assert "Written into" in buttons.message.value
+
+
+@pytest.mark.parametrize("between", ["\n", "\n \n", "\r\n", "\n\t"])
+def test_thousands_of_empty_lines_are_one(between):
+    """A browser would lay each out: on a slow one for half a minute."""
+    page = html.html([blocks.Paragraph(f"first{between * 9000}\nlast")], title="", kind="Notes")
+    assert page.count("<br>") == 2 and "first" in page and "last" in page
+    (kept,) = re.findall(r"<p.*</p>", html.html([blocks.Paragraph("a\nb\n\nc")], title="", kind=""))
+    assert "a<br>b<br><br>c" in kept

@@ -230,7 +230,7 @@ class SheetModel:
         values = (fields[:, cells] * weights).sum(axis=2)
         sizes = np.diff(thirds, append=cells.shape[0])
         highest = np.maximum.reduceat(values, thirds, axis=1)
-        mean = np.add.reduceat(values, thirds, axis=1) / sizes
+        mean = np.add.reduceat(values, thirds, axis=1) / sizes.astype(self.precision)
         shape = times_s.size, len(self.stitches), 3
         rises = np.stack([highest.reshape(shape), mean.reshape(shape)], axis=2)
         return np.maximum(rises, 0.0)

@@ -44,6 +44,7 @@ class Details(ipw.VBox):
         warming = Warming()
         warming.layout = ipw.Layout(min_height="22px")
         super().__init__([heading, self.cautions, folds, warming])
+        self.add_class("sk-touch")
 
     def __repr__(self) -> str:
         return "Details"

@@ -176,7 +176,7 @@ class Watch:
 
 def watched(browser: Browser, *, allowed: str = "", **options) -> tuple[Page, Watch]:
     """Return a new page and what is watched in it; `allowed` starts addresses that may be asked."""
-    context = browser.new_context(viewport={"width": 1280, "height": 900}, **options)
+    context = browser.new_context(**({"viewport": {"width": 1280, "height": 900}} | options))
     context.set_default_timeout(PATIENCE_MS)
     page = context.new_page()
     watch = Watch([], [])
@@ -196,11 +196,11 @@ def watched(browser: Browser, *, allowed: str = "", **options) -> tuple[Page, Wa
     return page, watch
 
 
-def voila_page(voila: Server, browser: Browser, name: str) -> tuple[Page, Watch]:
+def voila_page(voila: Server, browser: Browser, name: str, **options: object) -> tuple[Page, Watch]:
     """Open a notebook as a page without code."""
     # Voila's own page template asks a public server for icons; nothing of sheetkit's does
     icons = "https://cdn.jsdelivr.net/npm/@fortawesome/"
-    page, watch = watched(browser, allowed=icons)
+    page, watch = watched(browser, allowed=icons, **options)
     page.route(f"{icons}**", lambda route: route.fulfill(body=""))
     page.goto(f"{voila.url}/{name}")  # every cell runs before it is there
     return page, watch

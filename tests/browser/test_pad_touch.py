@@ -37,6 +37,7 @@ def test_taps_draw_a_ring_and_a_far_off_finger_closes_it(second, tmp_path):
     second.told(tmp_path / "job.json")
     pad = second.run(tmp_path / "job.json")
     fingers = Fingers(pad.page)
+    pad.button("Draw new shapes").tap()
     for point in RING:
         fingers.tap(pad.px(*point))
     x, y = pad.px(*RING[0])
@@ -52,6 +53,7 @@ def test_finger_drags_a_point_pans_and_pinches(second, tmp_path):
     second.told(job)
     pad = second.run(job)
     fingers = Fingers(pad.page)
+    pad.button("Choose and change shapes").tap()
     fingers.tap(pad.px(150, 150))
     x, y = pad.px(200, 200)
     fingers.drag((x + 12, y - 12), pad.px(230, 240))

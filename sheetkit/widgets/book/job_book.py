@@ -56,6 +56,7 @@ class JobBook(ipw.VBox):
         again = ipw.Button(description="Read the folder again")
         again.on_click(lambda _: self.renew())
         super().__init__(book=Book.open(folder))
+        self.add_class("sk-touch")
         traitlets.link((units, "value"), (self, "display"))
         bar = ipw.HBox([units, again])
         self._under = [bar, self.table, self.form, self.factors, self.aside]

@@ -30,7 +30,7 @@ class JobTable(anywidget.AnyWidget):
     """
 
     _esm = bundle("book/job_table.js", {"width": WIDTH, "height": HEIGHT})
-    _css = styles("book/job_table.css")
+    _css = styles("book/job_table.css", "touch.css")
 
     rows: traitlets.List[dict] = traitlets.List().tag(sync=True)
     chosen = traitlets.Unicode().tag(sync=True)

@@ -53,7 +53,7 @@ class FormView {
       onclick: () => this.send(entry.path, "") }, "usual");
     row.node = htmlNode("div", { class: `skf-row skf-${entry.kind}`, "data-path": entry.path },
       htmlNode("label", { for: id, title: entry.label }, entry.label), htmlNode("div", { class: "skf-control" }, ...parts),
-      htmlNode("div", { class: "skf-under" }, row.note, row.back));
+      htmlNode("div", { class: "skf-under" }, row.note), row.back);
     this.rows.set(entry.path, row);
     return row.node;
   }

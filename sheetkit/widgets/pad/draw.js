@@ -205,7 +205,7 @@ function drawFront(pad) {
       made.push(svgNode("circle", { cx, cy, r: 11, class: "skp-close" }));
     }
   }
-  if (tip && pad.tool !== "edit") {
+  if (tip && pad.tool !== "edit" && pad.tool !== "none") {
     const [x, y] = toScreen(pad.view, tip);
     made.push(svgNode("path", { d: `M${x - 12} ${y}h24M${x} ${y - 12}v24`, class: "skp-cross" }));
   }

@@ -43,8 +43,8 @@ export function fitted(view, points) {
   const ys = all.map((p) => p[1]);
   const [x0, x1, y0, y1] = [Math.min(...xs), Math.max(...xs), Math.min(...ys), Math.max(...ys)];
   const scale = Math.min(
-    (view.width - 110) / Math.max(x1 - x0, 20),
-    (view.height - 100) / Math.max(y1 - y0, 20),
+    (view.width - Math.min(110, 0.2 * view.width)) / Math.max(x1 - x0, 20),
+    (view.height - Math.min(100, 0.25 * view.height)) / Math.max(y1 - y0, 20),
   );
   return { ...view, x: (x0 + x1) / 2, y: (y0 + y1) / 2, scale: Math.max(scale, 0.01) };
 }

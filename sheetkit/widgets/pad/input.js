@@ -38,9 +38,11 @@ export function listen(pad) {
 
   svg.addEventListener("pointermove", (event) => {
     if (fingers.has(event.pointerId)) fingers.set(event.pointerId, at(event));
-    pad.tip = pad.tool === "edit" && !press ? toDrawing(pad.view, at(event)) : placed(event);
+    const isFree = !press && ["edit", "none"].includes(pad.tool);
+    pad.tip = isFree ? toDrawing(pad.view, at(event)) : placed(event);
     if (press?.pinch) return pinch(pad, press, [...fingers.values()]);
-    if (press && !press.moved && distance(press.px, at(event)) > (STILL[press.type] ?? 4)) press.moved = true;
+    if (press) press.moved ||= distance(press.px, at(event)) > (STILL[press.type] ?? 4);
+    if (isSwipe(pad, press)) return;
     if (press?.moved) return drag(pad, press, event, at(event), step(event));
     pad.redraw(true);
   });
@@ -89,6 +91,11 @@ export function listen(pad) {
       event.stopPropagation();
     }
   });
+}
+
+/** Whether the page itself moves under the finger: it is swiped along, nothing is drawn. */
+function isSwipe(pad, press) {
+  return press?.moved && press.type === "touch" && pad.tool === "none";
 }
 
 /** What lies under the pointer: a point, an edge's middle, an edge, or the inside. */
@@ -173,12 +180,20 @@ function drag(pad, press, event, px, snap) {
 
 function tap(pad, press, point, px, reach, double) {
   if (measuring(pad)) return putMark(pad, point, reach / pad.view.scale);
+  if (pad.tool === "none") return takeUp(pad, hit(pad, px, reach));
   if (pad.tool !== "draw") return tapShape(pad, press.hit, double);
   const shape = pad.current();
   if (shape && double) return pad.finish("Touched twice: ");
   const isRing = shape && pad.kind(shape.kind).form === "ring" && isEnough(shape.points, "ring");
   if (isRing && distance(toScreen(pad.view, shape.points[0]), px) <= reach) return pad.finish();
   return pad.addPoint(point);
+}
+
+/** What is touched without a tool is chosen, to be edited. */
+function takeUp(pad, target) {
+  if (!target) return pad.say("Choose Draw or Edit to work on the drawing.");
+  pad.setTool("edit");
+  pad.choose(target.id, target.what === "point" ? target.index : null);
 }
 
 function tapShape(pad, target, double) {
@@ -204,7 +219,7 @@ function key(pad, event) {
   if (ARROWS[event.key]) return arrow(pad, ARROWS[event.key], event);
   const acts = {
     d: () => pad.setTool("draw"), e: () => pad.setTool("edit"), s: () => pad.setSnap(!pad.snap),
-    "+": () => pad.zoom(1.4), "=": () => pad.zoom(1.4), "-": () => pad.zoom(1 / 1.4), 0: () => pad.showAll(),
+    "+": () => pad.zoom(1.4), "=": () => pad.zoom(1.4), "-": () => pad.zoom(1 / 1.4), 0: () => pad.fit(),
     "]": () => pad.chooseNext(1), "[": () => pad.chooseNext(-1),
     ".": () => pad.choosePoint(1), ",": () => pad.choosePoint(-1),
     i: () => pad.insertAfter(), Insert: () => pad.insertAfter(), Enter: () => pad.finish(),
@@ -227,7 +242,7 @@ function arrow(pad, direction, event) {
   const fine = event.altKey || !pad.snap || measuring(pad);
   const unit = fine ? (pad.units === "in" ? MM_PER_INCH / 32 : 1) : pad.model.get("grid_mm");
   const by = direction.map((d) => rounded(d * unit * (event.shiftKey ? 5 : 1)));
-  if (pad.tool !== "edit") pad.moveCursor(by);
+  if (pad.tool !== "edit" && pad.tool !== "none") pad.moveCursor(by);
   else if (pad.selected) pad.nudge(by);
   else {
     pad.view = { ...pad.view, x: pad.view.x + (direction[0] * 60) / pad.view.scale, y: pad.view.y + (direction[1] * 60) / pad.view.scale };

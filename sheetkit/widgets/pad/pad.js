@@ -9,6 +9,7 @@ import { Channel } from "./channel.js";
 import { listen } from "./input.js";
 import { htmlNode } from "../elements.js";
 
+const FINGER = matchMedia("(pointer: coarse)");
 const same = (a, b) => JSON.stringify(a) === JSON.stringify(b);
 
 class PadView {
@@ -20,11 +21,8 @@ class PadView {
     this.shapes = structuredClone(this.state.shapes ?? []);
     this.faults = this.state.faults ?? {};
     this.view = { x: 300, y: 200, scale: 1, width: 600, height: model.get("height_px") };
-    Object.assign(this, { tool: "draw", drawKind: "rust_holed", selected: null, tip: null, snap: true, marks: [], drawn: [] });
+    Object.assign(this, { tool: "draw", begun: "draw", drawKind: "rust_holed", selected: null, tip: null, snap: true, marks: [], drawn: [] });
     Object.assign(this, { made: 0, walked: "", offline: false, fitNext: true, frame: 0, photoUrl: "" });
-    const open = this.shapes.filter((shape) => !shape.done);
-    if (open.length === 1) this.selected = { id: open[0].id, index: null };
-    else if (this.shapes.length) this.tool = "edit";
     this.channel = new Channel(model, this.client, () => this.setOffline(true));
     this.svg = makeCanvas(this);
     makePanels(this);
@@ -35,7 +33,19 @@ class PadView {
     element.append(this.root);
     readPhoto(this);
     listen(this);
-    this.say(this.shapes.length ? `${this.shapes.length} shape${this.shapes.length === 1 ? "" : "s"} loaded.` : "Click round the rust, or use the arrow keys and the space bar.");
+    this.begin();
+  }
+
+  /** Take the first tool.  With a finger that is none: a page is swiped along over the pad. */
+  begin() {
+    const finger = FINGER.matches;
+    const count = this.shapes.length;
+    const open = this.shapes.filter((shape) => !shape.done);
+    if (open.length === 1) this.selected = { id: open[0].id, index: null };
+    this.begun = this.tool = finger ? "none" : count && open.length !== 1 ? "edit" : "draw";
+    const loaded = `${count} shape${count === 1 ? "" : "s"} loaded.`;
+    if (finger) this.say(count ? `${loaded} Choose Draw or Edit to work on the drawing.` : "Choose Draw, then tap round the rust.");
+    else this.say(count ? loaded : "Click round the rust, or use the arrow keys and the space bar.");
   }
 
   get units() { return this.model.get("units"); }
@@ -240,11 +250,11 @@ class PadView {
 
   setTool(tool) {
     if (tool !== this.tool) {
-      if (tool === "draw" && !this.current()) this.selected = null;
-      if (tool === "draw" || tool === "edit") this.marks = [];
+      if ((tool === "draw" || tool === "none") && !this.current()) this.selected = null;
+      if (["draw", "edit", "none"].includes(tool)) this.marks = [];
       this.tool = tool;
       this.tip = null;
-      this.say({ draw: `Drawing: ${this.kind(this.drawKind).label}.`, edit: "Editing: choose a shape or point." }[tool] ?? "");
+      this.say({ draw: `Drawing: ${this.kind(this.drawKind).label}.`, edit: "Editing: choose a shape or point.", none: "No tool taken: a swipe scrolls the page." }[tool] ?? "");
     }
     this.redraw();
   }
@@ -287,6 +297,13 @@ class PadView {
     if (place?.size_px && (photo || !points.length)) points.push(this.fromPhoto([0, 0]), this.fromPhoto(place.size_px));
     this.view = fitted(this.view, points);
     this.redraw();
+  }
+
+  /** Fit the drawing to the pad; where it fits already, the photo round it too. */
+  fit() {
+    const before = this.view;
+    this.showAll(false);
+    if (same(before, this.view)) this.showAll();
   }
 
   /** Choose a shape and bring it into the middle, whole and with room round it. */
@@ -348,10 +365,16 @@ export default {
     const events = [["change:state", onState], ["change:photo_bytes", onPhoto], ["change:photo_place", onPhoto], ["change:overlays", onShown],
       ["change:units", onShown], ["change:look", onLook], ["change:grid_mm", onShown], ["comm_live_update", onComm]];
     for (const [name, act] of events) model.on(name, act);
+    const onFinger = () => { // a page may learn late that it is touched
+      if (pad.tool === pad.begun) pad.begin();
+      pad.redraw();
+    };
+    FINGER.addEventListener("change", onFinger);
     const observer = new ResizeObserver(([entry]) => pad.resized(entry.contentRect.width, entry.contentRect.height));
     observer.observe(pad.stage);
     return () => {
       observer.disconnect();
+      FINGER.removeEventListener("change", onFinger);
       pad.channel.close();
       cancelAnimationFrame(pad.frame);
       for (const [name, act] of events) model.off(name, act);

@@ -20,7 +20,7 @@ const KEYS = [
   ["I", "insert a point after the chosen one"],
   ["Delete", "delete the chosen point, or the shape if none is chosen"],
   ["Ctrl + Z, Ctrl + Y", "undo, redo"],
-  ["+, -, 0", "zoom in, out, show all"],
+  ["+, -, 0", "zoom in, out, show all; 0 again: with the photo"],
   ["S", "snap to the grid on or off (hold Alt: off)"],
   ["Escape", "let go; leave drawing"],
 ];
@@ -32,15 +32,16 @@ function button(text, title, act, extra = {}) {
 /** Build the controls once; `refresh` then keeps them true. */
 export function makePanels(pad) {
   const c = (pad.controls = {});
-  c.draw = button("Draw", "Draw new shapes", () => pad.setTool("draw"));
-  c.edit = button("Edit", "Choose and change shapes", () => pad.setTool("edit"));
+  const tool = (name) => () => pad.setTool(pad.tool === name ? "none" : name);
+  c.draw = button("Draw", "Draw new shapes", tool("draw"));
+  c.edit = button("Edit", "Choose and change shapes", tool("edit"));
   c.kind = htmlNode("select", { "aria-label": "What to draw", onchange: () => pad.setKind(c.kind.value) },
     ...pad.kinds.map((k) => htmlNode("option", { value: k.name }, k.label)));
   c.undo = button("Undo", "Undo the last change", () => pad.walk("undo"));
   c.redo = button("Redo", "Do the undone change again", () => pad.walk("redo"));
-  c.finish = button("Close", "Close the ring or end the line", () => pad.finish());
+  c.finish = button("Close", "Close the ring or end the line", () => pad.finish(), { class: "skp-finish" });
   c.insert = button("+ Point", "Insert a point after the chosen one", () => pad.insertAfter());
-  c.remove = button("Delete", "Delete the chosen point or shape", () => pad.removeChosen());
+  c.remove = button("Delete", "Delete the chosen point or shape", () => pad.removeChosen(), { class: "skp-remove" });
   c.units = htmlNode("select", { "aria-label": "Units", onchange: () => pad.setUnits(c.units.value, TOLD.first_grid_mm[c.units.value]) },
     htmlNode("option", { value: "mm" }, "mm"), htmlNode("option", { value: "in" }, "inch"));
   c.grid = htmlNode("select", { "aria-label": "Grid step", onchange: () => pad.setGrid(Number(c.grid.value)) });
@@ -51,7 +52,7 @@ export function makePanels(pad) {
     group("Grid", c.units, c.grid, htmlNode("label", { class: "skp-check", title: "Hold Alt to place freely" }, c.snap, "Snap")),
     group("Change", c.undo, c.redo, c.finish, c.insert, c.remove),
     group("View", button("−", "Zoom out", () => pad.zoom(1 / 1.4)), button("+", "Zoom in", () => pad.zoom(1.4)),
-      button("Show all", "Show the whole drawing", () => pad.showAll())));
+      button("Show all", "Show the whole drawing", () => pad.fit())));
 
   c.banner = htmlNode("div", { class: "skp-banner", role: "alert", hidden: true });
   c.list = htmlNode("ul", { class: "skp-list", "aria-label": "Shapes" });

@@ -48,10 +48,22 @@ export function heatPanel(model, { label }) {
     const { low_c: low, high_c: high, limit_c: limit } = scene;
     const marks = [low, limit, (limit + high) / 2, high];
     ticks.replaceChildren(...marks.map((c, n) => htmlNode("span", {
-      style: `left:${(100 * (c - low)) / (high - low)}%`,
-      class: n === 1 ? "sk-limit" : n === 0 ? "sk-first" : n === 3 ? "sk-last" : "",
+      style: `left:${(100 * (c - low)) / (high - low)}%`, class: ["sk-first", "sk-limit", "", "sk-last"][n],
     }, n === 1 ? `▲ limit ${degrees(c, unit())}` : `${degrees(c, unit())}${n === 3 ? " and over" : ""}`)));
+    uncrowd();
     units.value = unit();
+  }
+
+  /** Hide what would lie over a more important mark of the scale: the limit first, then the ends. */
+  function uncrowd() {
+    const [first, limit, half, end] = ticks.children;
+    const kept = [];
+    for (const mark of [limit, end, first, half].filter(Boolean)) {
+      const box = mark.getBoundingClientRect();
+      const free = kept.every((other) => box.right + 6 < other.left || other.right + 6 < box.left);
+      mark.style.visibility = free ? "visible" : "hidden";
+      if (free) kept.push(box);
+    }
   }
 
   function paint() {
@@ -156,11 +168,14 @@ export function heatPanel(model, { label }) {
     map = seamMap(scene, { label });
     holder.style.aspectRatio = `${scene.box[2] - scene.box[0]} / ${scene.box[3] - scene.box[1]}`;
     holder.append(map.svg);
+    map.fit(holder.clientWidth);
     slider.max = scene.times_s.length - 1;
     legend(); exact = frame; go(frame);
   }
 
+  const sized = new ResizeObserver(() => { uncrowd(); map?.fit(holder.clientWidth); });
+  sized.observe(holder);
   const renamed = () => { if (scene) { legend(); go(at); } };
   model.on("change:unit", renamed);
-  return { node, load, key, stop, holder, off: () => { stop(); model.off("change:unit", renamed); } };
+  return { node, load, key, stop, holder, off: () => { stop(); sized.disconnect(); model.off("change:unit", renamed); } };
 }

@@ -2,6 +2,8 @@
 
 import { svgNode } from "../elements.js";
 
+const READABLE_PX = 11;
+
 const points = (path) => path.map(([x, y]) => `${x},${-y}`).join(" ");
 
 // The seam to scale.  `states` of show(): one of "done", "now", "next", "" for each stitch;
@@ -21,8 +23,7 @@ export function seamMap(scene, { size = 1, label = "Map of the stitches" } = {})
   for (const seam of scene.seams) {
     svg.append(svgNode("polyline", { points: points(seam), class: "sk-kerf", "stroke-width": 1.5 * px }));
   }
-  const taken = [];
-  const groups = scene.stitches.map((stitch, n) => {
+  const groups = scene.stitches.map((stitch) => {
     const group = svgNode("g", { class: "sk-stitch", "data-stitch": stitch.stitch });
     const plug = stitch.path.every(([x, y]) => x === stitch.path[0][0] && y === stitch.path[0][1]);
     const wide = plug ? 12 : 7;
@@ -32,28 +33,37 @@ export function seamMap(scene, { size = 1, label = "Map of the stitches" } = {})
       svgNode("polyline", { ...line, class: "sk-edge", "stroke-width": (wide + 4) * px }),
       svgNode("polyline", { ...line, class: "sk-core", "stroke-width": wide * px }),
     );
-    // in large print the number stands inside the patch, where there is room for it
-    const near = text * 0.95 + wide * px;
-    const outs = size > 1 ? [-(text * 0.75 + 17 * px * size)]
-      : many > 30 && n % 2 ? [near + text, near, -near] : [near, near + text, -near];
-    const places = outs.map((out) => [stitch.at[0] + stitch.away[0] * out, stitch.at[1] + stitch.away[1] * out]);
-    // two digits are wider than high; where two numbers would meet, the next place is taken
-    const free = ([x, y]) => taken.every(([u, v]) => Math.abs(x - u) > 1.35 * text || Math.abs(y - v) > text);
-    const place = places.find(free) ?? places[0];
-    taken.push(place);
-    const number = svgNode("text", {
-      x: place[0], y: -place[1],
-      "font-size": text, "stroke-width": text * 0.28, "text-anchor": "middle",
-      "dominant-baseline": "central",
-    });
+    const number = svgNode("text", { "text-anchor": "middle", "dominant-baseline": "central" });
     const ring = svgNode("circle", {
       cx: stitch.at[0], cy: -stitch.at[1], r: 17 * px * size, class: "sk-ring",
       "stroke-width": 4 * px * size,
     });
     group.append(ring, number);
     svg.append(group);
-    return { group, number };
+    return { group, number, wide };
   });
+
+  /** Put the numbers beside their stitches, in print of this height, mm; one that has no room is left out. */
+  function numbered(high) {
+    const taken = [];
+    groups.forEach(({ group, number: shown, wide }, n) => {
+      const { at, away } = scene.stitches[n];
+      // in large print the number stands inside the patch, where there is room for it
+      const near = high * 0.95 + wide * px;
+      const outs = size > 1 ? [-(high * 0.75 + 17 * px * size)]
+        : many > 30 && n % 2 ? [near + high, near, -near] : [near, near + high, -near];
+      const places = outs.map((out) => [at[0] + away[0] * out, at[1] + away[1] * out]);
+      // two digits are wider than high; where two numbers would meet, the next place is taken
+      const free = ([x, y]) => taken.every(([u, v]) => Math.abs(x - u) > 1.35 * high || Math.abs(y - v) > high);
+      const found = places.find(free);
+      const place = found ?? places[0];
+      if (found) taken.push(place);
+      const attributes = { x: place[0], y: -place[1], "font-size": high, "stroke-width": high * 0.28 };
+      for (const [name, value] of Object.entries(attributes)) shown.setAttribute(name, value);
+      group.dataset.crowded = String(!found && size === 1 && high > text);
+    });
+  }
+  numbered(text);
   for (const [x, y] of scene.tacks) {
     svg.append(svgNode("circle", {
       cx: x, cy: -y, r: 2.8 * px, class: "sk-tack", "stroke-width": 1.2 * px,
@@ -61,6 +71,10 @@ export function seamMap(scene, { size = 1, label = "Map of the stitches" } = {})
   }
   return {
     svg, groups,
+    /** Keep the numbers large enough to be read where the map is shown so many px wide. */
+    fit(wide) {
+      if (wide && size === 1) numbered(Math.max(text, (READABLE_PX * width) / wide));
+    },
     show(states, labels) {
       groups.forEach(({ group, number }, n) => {
         group.setAttribute("class", `sk-stitch ${states[n] ? `sk-${states[n]}` : ""}`);

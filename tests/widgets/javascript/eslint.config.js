@@ -33,7 +33,7 @@ const CHOSEN = {
 
 const BROWSER = [
   "AudioContext", "Blob", "DecompressionStream", "ImageData", "MutationObserver", "OffscreenCanvas", "ResizeObserver", "Response",
-  "URL", "cancelAnimationFrame", "clearInterval", "clearTimeout", "createImageBitmap", "crypto", "document", "performance",
+  "URL", "cancelAnimationFrame", "clearInterval", "clearTimeout", "createImageBitmap", "crypto", "document", "matchMedia", "performance",
   "requestAnimationFrame", "sessionStorage", "setInterval", "setTimeout", "structuredClone",
 ];
 const named = (names) => Object.fromEntries(names.map((name) => [name, "readonly"]));

@@ -19,7 +19,7 @@ from ..formulas.ranges import quantiles
 from ..geometry.patch import blank_size
 from ..repair.estimate import Estimate
 from ..repair.rust_extent import with_extent
-from ..views.words import waits
+from ..views.words import spoken, waits
 from .blocks import Block, Frames, Heading, Paragraph, Table, Ticks
 
 CENT = Decimal("0.01")
@@ -70,7 +70,7 @@ def _line(result: Estimate, name: str) -> Line:
     if name == "labour_cost":
         how = f"{why.inputs[0].value:.2f} h × {why.inputs[1].value:g} {money}/h"
     else:
-        how = f"{why.formula} = {why.numbers}".replace("_", " ")
+        how = spoken(f"{why.formula} = {why.numbers}")
     origin = result.rests_on(name).replace(GIVEN, "given by the shop")
     return Line(name, words, _money(result.parts("cost")[name]), how, origin)
 
@@ -253,4 +253,4 @@ def quote(result: Estimate, *, display: str, date: datetime.date | None = None) 
         8.5,
     )
     for name in ("hours_h", "cost", *(line.figure for line in lines(result))):
-        yield Paragraph(str(result.explain(name)), 8.5)
+        yield Paragraph(spoken(str(result.explain(name))), 8.5)

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from ..base import amounts, tables
 from ..base.showing import Number, sensible_digits
 from ..formulas.settings import gas_group
+from ..job.titles import PROCESSES, choice, title
 from ..repair.cautions import helmet
 from ..repair.estimate import Estimate
 from ..repair.left_out import assumed
@@ -20,7 +21,7 @@ from ..views.heat_words import (
 )
 from ..views.place_words import excess_lines, place_lines
 from ..views.shop_words import UNVALIDATED, own_lines
-from ..views.words import PROCESSES, before_the_arc, minutes, named, thickness, waits
+from ..views.words import before_the_arc, minutes, named, thickness, waits
 from ..workshop.shopping import shopping_list
 from .blocks import Block, Heading, NewPage, Paragraph, Picture, Table, Ticks
 from .stitch_map import map_pages
@@ -72,7 +73,12 @@ def settings_table(result: Estimate, display: str) -> Table:
     gas = job.weld.gas or gas_group(job.weld.process, None)
     rows = [
         ("Process", PROCESSES[job.weld.process], "", "ISO 4063"),
-        ("Sheet", thickness(result, display), job.sheet.coating, "the job"),
+        (
+            "Sheet",
+            thickness(result, display),
+            choice("sheet.coating", job.sheet.coating),
+            "the job",
+        ),
         ("Current", *show("current_a", "current", 0)),
         ("Voltage", *show("voltage_v", "voltage", 1)),
         ("Wire or rod", *show("wire_diameter_mm", "wire")),
@@ -179,12 +185,12 @@ def worksheet(result: Estimate, plan: SequencePlan, *, paper: str, display: str)
         "wire without gas usually electrode negative (common practice)."
     )
     left_out = [
-        f"{field} {taken} ({origin})"
+        f"{title(field)}: {taken} ({origin})"
         for field, taken, origin in assumed(result, display=display)
         if not field.startswith("weld.")  # these stand in the settings and the order
     ]
     if left_out:
-        yield Paragraph("Taken for what the job file leaves out: " + "; ".join(left_out) + ".")
+        yield Paragraph("Taken for what the job leaves open: " + "; ".join(left_out) + ".")
     yield NewPage()
     yield Heading("Coupon first")
     yield Ticks(COUPON)

@@ -147,7 +147,7 @@ def _money(job: Job) -> dict[str, Row]:
         else chosen(renamed(tables.row("labour", "labour_rate", "rate"), rate)),
         "tax_share": given("tax_share", shop.tax / 100, "1")
         if job.given("shop.tax")
-        else _assumed("tax_share", 0.0, "1", "none unless shop.tax is given"),
+        else _assumed("tax_share", 0.0, "1", "none unless a tax is given"),
     }
 
 

@@ -8,6 +8,7 @@ from ..base import amounts
 from ..base.errors import plain
 from ..base.tables import Row, limit
 from ..formulas.settings import gas_group
+from ..job.titles import choice
 from .estimate import Estimate
 
 _WORDS = (
@@ -53,7 +54,8 @@ def assumed(result: Estimate, *, display: str = "mm") -> list[tuple[str, str, st
     Returns
     -------
     list of (field, value with its unit, status)
-        The field as the job file names it, such as ``patch.margin``.
+        The field as the job file names it, such as ``patch.margin``; `titles.title` says what it
+        is called where people read.
     """
     return [row for row in _rows(result, display) if not result.job.given(row[0])]
 
@@ -67,8 +69,8 @@ def _rows(result: Estimate, display: str) -> Iterator[tuple[str, str, str]]:
     thick = amounts.show(job.sheet.thickness, "thickness", units=display)
     for field in _WORDS:
         part, name = field.split(".")
-        yield field, str(getattr(getattr(job, part), name)), "guess"
-    yield "sheet.back_access", "yes" if job.sheet.back_access else "no", "guess"
+        yield field, choice(field, getattr(getattr(job, part), name)), "guess"
+    yield "sheet.back_access", choice("sheet.back_access", job.sheet.back_access), "guess"
     around, back = job.surroundings, "open" if job.sheet.back_access else "a closed section"
     yield (
         "panel.outline",
@@ -79,7 +81,7 @@ def _rows(result: Estimate, display: str) -> Iterator[tuple[str, str, str]]:
     yield "surroundings.ambient", air, "guess"
     yield "surroundings.air", around.air, "guess"
     yield "surroundings.front", around.front, "guess"
-    yield "surroundings.back", f"{back}, by sheet.back_access", "guess"
+    yield "surroundings.back", f"{back}, as its back is", "guess"
     for field, kind, name in _QUANTITIES:
         yield show(field, kind, limit(name))
     if job.patch.joint == "butt":
@@ -91,7 +93,7 @@ def _rows(result: Estimate, display: str) -> Iterator[tuple[str, str, str]]:
         yield show("weld.plug_hole", "length", inputs["hole_diameter_mm"])
         yield show("weld.plug_pitch", "length", inputs["plug_pitch_mm"])
     else:
-        yield "weld.fill", job.weld.fill, "guess"
+        yield "weld.fill", choice("weld.fill", job.weld.fill), "guess"
         last = "tack_last" if job.weld.fill == "dots" else "tack_before_stitches"
         yield show("weld.tack", "length", limit(last))
         if job.weld.fill == "stitch":

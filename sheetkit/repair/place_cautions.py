@@ -106,7 +106,7 @@ def no_outline(display: str) -> str:
     return (
         f"no outline of the panel is drawn: the order is planned for {beyond} of sheet beyond the "
         "cut (guess). If an edge, a hole or the end of a flange lies nearer, draw it "
-        "(panel.outline, panel.holes): the waits would be too short. If the sheet goes on, draw "
+        "as panel outline or hole: the waits would be too short. If the sheet goes on, draw "
         "that: they get shorter."
     )
 

@@ -101,7 +101,7 @@ def _beneath(job: Job, display: str) -> Iterator[Caution]:
     sheet, joint, below = job.sheet, job.patch.joint, job.sheet.beneath
     if joint == "butt":
         if below is not None:
-            yield Caution("sheet beneath", "a butt joint has none: sheet.beneath is not used.")
+            yield Caution("sheet beneath", "a butt joint has none: the one given is not used.")
         return
     yield Caution(
         "lap",
@@ -112,7 +112,7 @@ def _beneath(job: Job, display: str) -> Iterator[Caution]:
     if below is None:
         text = (
             f"the sheet beneath is taken for as thick as the patch, "
-            f"{_thickness(sheet.thickness, display)}; give sheet.beneath if it is not, since it "
+            f"{_thickness(sheet.thickness, display)}; say how thick it is if it is not, since it "
             "must melt too."
         )
     else:

@@ -34,8 +34,7 @@ def reckoned_lines(result: Estimate, plan: SequencePlan, *, display: str = "mm")
     ambient = amounts.show(lying.ambient_c, "temperature", units=display)
     lines.append(
         f"Air at {ambient}. Lost by the front ({lying.front}): {_loss(front)}; by the back "
-        f"({lying.back}): {_loss(back)}. Covered otherwise, give surroundings.front, .back, "
-        ".ambient, .air."
+        f"({lying.back}): {_loss(back)}. Where it lies otherwise, say so in the job's surroundings."
     )
     return lines
 

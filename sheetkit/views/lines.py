@@ -8,6 +8,7 @@ from textwrap import fill
 from ..base import amounts
 from ..base.errors import plain
 from ..formulas import hours
+from ..job.titles import title
 from ..repair.estimate import Estimate
 from ..repair.left_out import assumed
 from ..sequence.first_look import FirstLook
@@ -55,9 +56,9 @@ def estimate_lines(result: Estimate, *, display: str = "mm") -> Iterator[str]:
     yield _wrapped(ROUTES)
     left_out = assumed(result, display=display)
     if left_out:
-        yield "Taken for what the job leaves out"
+        yield "Taken for what the job leaves open"
     for name, taken, origin in left_out:
-        yield f"  {name:<38} {taken:<52} {_letters(origin)}"
+        yield f"  {title(name):<38} {taken:<52} {_letters(origin)}"
     yield "Hours by step"
     for row in hours.by_step(result.parts("hours_h"), result.spans):
         yield f"  {row['step']:<38} {row['hours']:.2f} h{'':<16} {row['low']:.2f} to {row['high']:.2f} h"

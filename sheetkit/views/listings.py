@@ -14,6 +14,7 @@ from ..formulas.hours import STEPS, by_step
 from ..geometry.patch import blank_size, mass
 from ..geometry.stock_sheet import Placement
 from ..job.job import Job
+from ..job.titles import choice, title
 from ..repair.estimate import Estimate
 from ..repair.left_out import assumed
 from ..repair.rust_extent import Extent
@@ -54,7 +55,7 @@ def job_listing(job: Job, display: str = "mm") -> Listing:
         held: Any = reduce(getattr, path.split("."), job)
         if held is None:
             return "from the tables"
-        return amounts.show(held, kind, units=display) if kind else str(held)
+        return amounts.show(held, kind, units=display) if kind else choice(path, held)
 
     def size(bounds: Sequence[float]) -> str:
         left, bottom, right, top = bounds
@@ -63,17 +64,19 @@ def job_listing(job: Job, display: str = "mm") -> Listing:
 
     rows = []
     if job.panel_shape is not None:
-        rows.append(("panel.outline", size(job.panel_shape.bounds), True))
-    for number, rust in enumerate(job.rust):
+        rows.append((title("panel.outline"), size(job.panel_shape.bounds), True))
+    for number, rust in enumerate(job.rust, 1):
         box = size(rust.ring.polygon.bounds)
-        rows.append((f"rust[{number}]", f"{rust.grade}, {box}", True))
-    rows += [(path, value(path, kind), job.given(path)) for path, kind in _FIELDS.items()]
-    return Listing(["field", "holds", "given"], rows)
+        several = f" {number}" if len(job.rust) > 1 else ""
+        rows.append((f"{title('rust')}{several}", f"{rust.grade}, {box}", True))
+    rows += [(title(path), value(path, kind), job.given(path)) for path, kind in _FIELDS.items()]
+    return Listing(["setting", "holds", "given"], rows)
 
 
 def left_out(result: Estimate, display: str = "mm") -> Listing:
     """Return what an estimate took for what its job leaves out, with what that rests on."""
-    return Listing(["field", "taken", "rests on"], assumed(result, display=display))
+    rows = [(title(field), *rest) for field, *rest in assumed(result, display=display)]
+    return Listing(["setting", "taken", "rests on"], rows)
 
 
 def extent_listing(extent: Extent, display: str = "mm", names: Sequence[str] = TOTALS) -> Listing:
@@ -235,7 +238,7 @@ def statuses(names: Sequence[str]) -> Listing:
     """Return how many rows of each table are published, derived, common practice or guesses."""
     rows = [
         (
-            name,
+            name.replace("_", " "),
             *(sum(row.status == status for row in tables.rows(name)) for status in tables.STATUSES),
         )
         for name in names
@@ -246,7 +249,7 @@ def statuses(names: Sequence[str]) -> Listing:
 def guesses() -> Listing:
     """Return every row of the tables whose status is "guess", with its range and unit."""
     rows = [
-        (table, row.name, row.quantity, Range(_or(row.low, row), row.value, _or(row.high, row)),
+        (*(one.replace("_", " ") for one in (table, row.name, row.quantity)), Range(_or(row.low, row), row.value, _or(row.high, row)),
          row.unit)
         for table in tables.table_names()
         for row in tables.rows(table)

@@ -19,6 +19,7 @@ from .axes import picture
 from .order_listing import order_listing
 from .place_words import hot_lines
 from .summary import SUMMARY, summary, summary_numbers
+from .words import named
 
 
 @dataclass(frozen=True)
@@ -92,10 +93,12 @@ def page_of(result: Any) -> str:
     """Return a result as HTML: its short name, its chart and its rows."""
     view = view_of(result)
     rows = view.read(result, "mm") if view.read else result.listing()
-    name = escape(repr(result).removeprefix("<").removesuffix(">"))
+    name = repr(result).removeprefix("<").removesuffix(">")
+    if isinstance(method := getattr(result, "method", None), str):
+        name = name.replace(method, named(method))
     told = (
         "".join(f"<p><b>{escape(line)}</b></p>" for line in view.warned(result))
         if view.warned
         else ""
     )
-    return f"<p><b>{name}</b></p>{told}{picture(view.plot(result))}{rows._repr_html_()}"
+    return f"<p><b>{escape(name)}</b></p>{told}{picture(view.plot(result))}{rows._repr_html_()}"

@@ -39,15 +39,6 @@ _WORDS = {
 }
 
 
-PROCESSES = {
-    "135": "135 MIG/MAG, solid wire",
-    "136": "136 MIG/MAG, flux-cored",
-    "114": "114 flux-cored, gasless",
-    "141": "141 TIG",
-}
-"""What the process numbers of ISO 4063 are called on screens and pages."""
-
-
 def words(name: str) -> str:
     """Give an input's or figure's name in words, with its unit."""
     if name in _WORDS:
@@ -58,11 +49,30 @@ def words(name: str) -> str:
     return name.replace("_", " ")
 
 
+_METHODS = {
+    "loop": "once round",
+    "van der Corput": "halving what is left",
+    "branch and bound": "the best of all orders",
+    "annealed": "bettered by trying swaps",
+    "polished": "bettered by small moves",
+    "round and round": "again and again",
+    "opposite": "from side to side",
+}
+_NAMES = re.compile(r"\b[a-z][a-z0-9]*(?:_[a-z0-9]+)+\b")
+
+
 def named(method: str) -> str:
     """Return what a planner's method is called on screen."""
-    plain = {"loop": "once round", "van der Corput": "halving", "branch and bound": "best of all"}
-    said = plain.get(method, method.replace("annealed", "bettered by trying swaps"))
-    return re.sub(r"\bskip (\d+)", lambda found: f"every {_ordinal(int(found[1]))}", said)
+    said = (_METHODS.get(part, part) for part in method.split(", "))
+    return re.sub(
+        r"\bskip (\d+)", lambda found: f"every {_ordinal(int(found[1]))}", ", ".join(said)
+    )
+
+
+def spoken(text: str) -> str:
+    """Return a text with the names of inputs and figures in words, without their units."""
+    text = re.sub(r'explain\("[a-z0-9_]+"\)', "worked out by itself", text)
+    return _NAMES.sub(lambda found: words(found[0]).split(",")[0], text)
 
 
 def _ordinal(number: int) -> str:

@@ -10,13 +10,13 @@ import traitlets
 
 from ..base import amounts
 from ..base.errors import SheetkitError
+from ..job.titles import in_words
 from ..repair.estimate import Estimate
 from ..sketch.drawing import Drawing
 from ..sketch.shape_kinds import KINDS
 from ..sketch.store import Fitted
 from ..views.words import totals
 from .bundle import bundle, styles
-from .form.fields import in_words
 
 MOST_NAMED = 2
 """So many shapes that stay out are named; the pad's list marks them all."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from sheetkit.job.job import Job
+from sheetkit.job.titles import CHOICES
 from sheetkit.repair.estimate import estimate
 from sheetkit.repair.left_out import assumed
 
@@ -25,7 +26,7 @@ def test_the_shortest_job_names_every_field_it_leans_on():
     found = taken(Job.from_data(LEAST))
     assert found["patch.margin"] == ("25 mm", "common practice")
     assert found["patch.gap"] == ("0.50 mm", "common practice")
-    assert found["sheet.back_access"] == ("yes", "guess")
+    assert found["sheet.back_access"] == ("a hand reaches it", "guess")
     assert found["weld.wire"] == ("0.8 mm", "published")
     assert found["weld.interpass_limit"] == ("60 °C", "common practice")
     assert found["shop.cylinder"] == ("10 l at 200 bar", "guess")
@@ -72,6 +73,8 @@ def test_every_named_field_is_one_of_the_job_file_and_giving_it_takes_it_off_the
     }
     job = Job.from_data(LEAST)
     for field, value, _ in assumed(estimate(job)):
-        put = given.get(field, value)
+        words = CHOICES.get(field, {})
+        said = next((one for one, called in words.items() if called == value), value)
+        put = given.get(field, said)
         job = job.changed(**{field.replace(".", "__"): put})
     assert taken(job) == {}

@@ -10,9 +10,10 @@ from pydantic import Field
 from pydantic.fields import FieldInfo
 
 from sheetkit import load
+from sheetkit.job import titles
 from sheetkit.job.field_types import Quantity
 from sheetkit.job.job import Job
-from sheetkit.job.model import Part, Sheet
+from sheetkit.job.model import Panel, Part, Sheet
 from sheetkit.repair.inputs import PRICES
 from sheetkit.widgets import Bench
 from sheetkit.widgets.form import fields, rows
@@ -20,6 +21,7 @@ from sheetkit.widgets.form import fields, rows
 DATA = Path(__file__).parents[2] / "data"
 DRAWN = {"rust", "panel", "patch.folds"}
 """What is drawn on the pad."""
+DRAWN_PARTS = {"rust", "patch.folds"} | {f"panel.{name}" for name in Panel.model_fields}
 FILE_S_OWN = {"format", "drawn_in"}
 
 
@@ -58,8 +60,11 @@ def test_a_field_new_in_the_model_has_a_control_at_once(monkeypatch):
 
 def test_words_stand_for_fields_that_are_there():
     there = {entry.path for entry in fields.entries()}
-    assert set(fields._WORDS) <= there
-    assert set(fields._TOPS) | set(fields._UNITS) | set(fields._CHOICES) <= there
+    assert set(fields._PLACE) <= there
+    assert set(fields._TOPS) | set(fields._UNITS) <= there
+    named = {entry.field for entry in fields.entries()} | DRAWN_PARTS
+    assert set(titles.TITLES) - {"shop.prices", "shop.cylinder"} <= named
+    assert set(titles.CHOICES) <= named
 
 
 @pytest.mark.parametrize("name", ["trunk_floor", "footwell", "wheel_arch"])
@@ -160,6 +165,6 @@ def test_refusals_speak_of_the_fields_as_the_form_does(job):
     why = bench.form.refused["weld__spacing"]
     assert "“Part”" in why and "sheet.role" not in why
     assert (
-        fields.in_words("weld.flow and weld.other, e.g. 1.5")
+        titles.in_words("weld.flow and weld.other, e.g. 1.5")
         == "“Gas flow” and weld.other, e.g. 1.5"
     )

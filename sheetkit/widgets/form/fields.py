@@ -7,11 +7,9 @@ A field that is new in the model has a control at once, under its own name.
 
 from __future__ import annotations
 
-import re
 import types
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cache
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from annotated_types import Ge, Le
@@ -21,7 +19,7 @@ from pydantic.fields import FieldInfo
 from ...base import tables
 from ...job.field_types import Quantity
 from ...job.job import Job
-from ...views.words import PROCESSES
+from ...job.titles import CHOICES, title
 
 GROUPS = (
     "Sheet and its place",
@@ -72,61 +70,78 @@ class Entry:
         return self.path.replace("__", ".")
 
 
-_WORDS: dict[str, tuple[str, str]] = {
-    "sheet__thickness": ("Sheet", SHEET),
-    "sheet__role": ("Part", SHEET),
-    "sheet__coating": ("Coating", SHEET),
-    "sheet__position": ("Position", SHEET),
-    "sheet__back_access": ("Back", SHEET),
-    "sheet__beneath": ("Sheet beneath", SHEET),
-    "patch__margin": ("Margin", CUT),
-    "patch__shape": ("Shape", CUT),
-    "patch__joint": ("Joint", CUT),
-    "patch__gap": ("Gap (butt)", CUT),
-    "patch__overlap": ("Overlap (lap)", CUT),
-    "patch__corner_radius": ("Corner radius", CUT),
-    "patch__web": ("Cut strips below", CUT),
-    "weld__process": ("Process", WELDING),
-    "weld__current": ("Current", WELDING),
-    "weld__fill": ("Fill", WELDING),
-    "weld__stitch": ("Stitch length", WELDING),
-    "weld__voltage": ("Voltage", WELDING),
-    "weld__travel": ("Travel speed", WELDING),
-    "weld__wire": ("Wire or rod", WELDING),
-    "weld__gas": ("Gas", WELDING),
-    "weld__flow": ("Gas flow", WELDING),
-    "weld__pre_flow": ("Gas before the arc", WELDING),
-    "weld__post_flow": ("Gas after the arc", WELDING),
-    "weld__tack": ("Tacks apart, at most", WELDING),
-    "weld__spacing": ("Bare between stitches", WELDING),
-    "weld__interpass_limit": ("Stitches start below", WELDING),
-    "weld__plug_hole": ("Plug hole", WELDING),
-    "weld__plug_pitch": ("Plugs apart", WELDING),
-    "surroundings__ambient": ("Air and sheet", NEAR),
-    "surroundings__air": ("The air is", NEAR),
-    "surroundings__front": ("Your side is", NEAR),
-    "surroundings__back": ("The far side is", NEAR),
-    "title": ("Name of the job", JOB),
-    "customer": ("Customer", JOB),
-    "vehicle": ("Vehicle", JOB),
-    "notes": ("Notes", JOB),
-    "shop__skill": ("Skill", MONEY),
-    "shop__labour_rate": ("Labour rate", MONEY),
-    "shop__currency": ("Currency", MONEY),
-    "shop__tax": ("Tax", MONEY),
-    "shop__tolerance": ("Stop and ask above", MONEY),
-    "shop__stop_limit": ("Stop and ask at", MONEY),
-    "shop__cylinder__water_volume": ("Gas bottle", SHOP),
-    "shop__cylinder__pressure": ("Its gauge shows", SHOP),
-    "shop__spool": ("Spool of wire", SHOP),
-    "shop__sheet_stock": ("Sheets in stock", SHOP),
-    "shop__name": ("Your shop", OFFER),
-    "shop__quote": ("Kind of offer", OFFER),
-    "shop__valid_days": ("Valid for", OFFER),
-    "shop__exclusions": ("Not included", OFFER),
-    "shop__photos": ("Room for photos", OFFER),
+_PLACES: dict[str, tuple[str, ...]] = {
+    SHEET: (
+        "sheet__thickness",
+        "sheet__role",
+        "sheet__coating",
+        "sheet__position",
+        "sheet__back_access",
+        "sheet__beneath",
+    ),
+    CUT: (
+        "patch__margin",
+        "patch__shape",
+        "patch__joint",
+        "patch__gap",
+        "patch__overlap",
+        "patch__corner_radius",
+        "patch__web",
+    ),
+    WELDING: (
+        "weld__process",
+        "weld__current",
+        "weld__fill",
+        "weld__stitch",
+        "weld__voltage",
+        "weld__travel",
+        "weld__wire",
+        "weld__gas",
+        "weld__flow",
+        "weld__pre_flow",
+        "weld__post_flow",
+        "weld__tack",
+        "weld__spacing",
+        "weld__interpass_limit",
+        "weld__plug_hole",
+        "weld__plug_pitch",
+    ),
+    NEAR: (
+        "surroundings__ambient",
+        "surroundings__air",
+        "surroundings__front",
+        "surroundings__back",
+    ),
+    JOB: (
+        "title",
+        "customer",
+        "vehicle",
+        "notes",
+    ),
+    MONEY: (
+        "shop__skill",
+        "shop__labour_rate",
+        "shop__currency",
+        "shop__tax",
+        "shop__tolerance",
+        "shop__stop_limit",
+    ),
+    SHOP: (
+        "shop__cylinder__water_volume",
+        "shop__cylinder__pressure",
+        "shop__spool",
+        "shop__sheet_stock",
+    ),
+    OFFER: (
+        "shop__name",
+        "shop__quote",
+        "shop__valid_days",
+        "shop__exclusions",
+        "shop__photos",
+    ),
 }
-"""Path -> its words and where they stand, in this order; others go by their part."""
+"""Group -> the fields in it, in their order; others go by their part, after these."""
+_PLACE = {path: group for group, paths in _PLACES.items() for path in paths}
 _OF_PART = {
     "sheet": SHEET,
     "panel": NEAR,
@@ -135,25 +150,6 @@ _OF_PART = {
     "surroundings": NEAR,
     "shop": SHOP,
 }
-_CHOICES: dict[str, dict[Any, str]] = {
-    "sheet__role": {
-        "floor": "floor", "skin": "visible skin", "structural": "carries load: sill, pillar",
-    },
-    "sheet__back_access": {True: "a hand reaches it", False: "closed"},
-    "sheet__coating": {"painted": "painted", "zinc": "zinc", "bare": "bare"},
-    "patch__shape": {
-        "follow": "follows the rust", "hull": "straight across hollows", "box": "box",
-    },
-    "patch__joint": {"butt": "butt, flush", "lap": "lap, on top", "plug": "lap with plug welds"},
-    "weld__process": PROCESSES,
-    "weld__fill": {"stitch": "stitches", "dots": "dots"},
-    "surroundings__back": {
-        None: "as the back above says", "open": "open", "closed": "a closed section",
-        "covered": "covered",
-    },
-    "shop__skill": {"first": "first time", "practised": "practised", "trade": "by trade"},
-    "shop__quote": {"estimate": "estimate", "fixed price": "fixed price"},
-}  # fmt: skip
 _SHOWN_AS = {"sheet__thickness": "thickness", "sheet__beneath": "thickness",
              "patch__gap": "thickness", "weld__wire": "wire"}  # fmt: skip
 _TOPS = {
@@ -172,7 +168,6 @@ _UNITS = {
     "shop__tolerance": "% more",
     "shop__valid_days": "days",
 }
-_FIELD = re.compile(r"\b(?:sheet|patch|weld|shop|panel|surroundings)(?:\.[a-z_]+)+")
 _GAS_WORDS = {"M21": "M21 argon mix", "M20": "M20 argon, little CO2", "C1": "C1 CO2",
               "I1": "I1 argon"}  # fmt: skip
 
@@ -180,26 +175,11 @@ _GAS_WORDS = {"M21": "M21 argon mix", "M20": "M20 argon, little CO2", "C1": "C1 
 def entries() -> tuple[Entry, ...]:
     """Return every field of the form, group by group."""
     found = {entry.path: entry for entry in (*_walk(Job, ""), *_prices())}
-    order = {path: n for n, path in enumerate(_WORDS)}
+    order = {path: n for n, path in enumerate(_PLACE)}
     place = {group: n for n, group in enumerate(GROUPS)}
     return tuple(
         sorted(found.values(), key=lambda e: (place[e.group], order.get(e.path, len(order))))
     )
-
-
-@cache
-def _labels() -> dict[str, str]:
-    return {entry.field: entry.label for entry in entries()}
-
-
-def in_words(text: str) -> str:
-    """Return a refusal with the form's own words for the fields that the job file names."""
-    labels = _labels()
-
-    def said(found: re.Match) -> str:
-        return f"“{labels[found[0]]}”" if found[0] in labels else found[0]
-
-    return _FIELD.sub(said, text)
 
 
 def _walk(model: type[BaseModel], above: str) -> Iterator[Entry]:
@@ -235,10 +215,8 @@ def _looked_into(annotation: Any) -> tuple[list[Any], list[Any]]:
 
 
 def _entry(path: str, annotation: Any, kinds: list[Any], marks: list[Any]) -> Entry:
-    own = path.rpartition("__")[2].replace("_", " ")
-    label, group = _WORDS.get(
-        path, (own[:1].upper() + own[1:], _OF_PART.get(path.split("__")[0], JOB))
-    )
+    field = path.replace("__", ".")
+    label, group = title(field), _PLACE.get(path, _OF_PART.get(path.split("__")[0], JOB))
     quantity = next((mark for mark in marks if isinstance(mark, Quantity)), None)
     if quantity:
         return Entry(
@@ -251,7 +229,7 @@ def _entry(path: str, annotation: Any, kinds: list[Any], marks: list[Any]) -> En
         if type(None) in get_args(annotation):
             values = (None, *values)
         usual = {True: "yes", False: "no"} if kind is bool else {}
-        words = _CHOICES.get(path, usual | {None: "not said"})
+        words = CHOICES.get(field, usual | {None: "not said"})
         options = tuple((words.get(value, str(value)), value) for value in values)
         return Entry(path, label, group, "choice", options=options)
     if kind in (float, int):

@@ -10,6 +10,7 @@ import traitlets
 
 from ...base.errors import Fault, SheetkitError, plain, unknown
 from ...job.job import Job
+from ...job.titles import in_words
 from ...repair.estimate import Estimate
 from ...sketch.drawing import Drawing
 from ..bundle import bundle, styles
@@ -33,7 +34,7 @@ class Form(anywidget.AnyWidget):
     """
 
     _esm = bundle("form/form.js")
-    _css = styles("form/form.css")
+    _css = styles("form/form.css", "touch.css")
 
     groups: traitlets.List[dict] = traitlets.List().tag(sync=True)
     rows = traitlets.Dict().tag(sync=True)
@@ -120,7 +121,7 @@ class Form(anywidget.AnyWidget):
 
 
 def _short(fault: Fault) -> str:
-    return fields.in_words(f"{fault.value}: {fault.limit}; {fault.remedy}")
+    return in_words(f"{fault.value}: {fault.limit}; {fault.remedy}")
 
 
 def _told(entries: tuple[Entry, ...]) -> list[dict]:

@@ -16,6 +16,7 @@ from ..base.errors import Fault, shown
 from ..geometry.ring import MOST_POINTS
 from ..job.bounds import MOST_POINTS_IN_ALL
 from .shape_kinds import (
+    BEND_RADIUS_MM,
     KINDS,
     LEAST_POINTS,
     MOST_ID_LETTERS,
@@ -205,9 +206,14 @@ def set_kind(drawing: Drawing, *, id: str, kind: str) -> Drawing:
 
 
 def describe(
-    drawing: Drawing, *, id: str, name: str | None = None, value: float | None = None
+    drawing: Drawing,
+    *,
+    id: str,
+    name: str | None = None,
+    value: float | None = None,
+    radius: float | None = None,
 ) -> Drawing:
-    """Give a shape its name, or its ring radius, limit or angle."""
+    """Give a shape its name, its ring radius, limit or angle; or a fold its inner radius, mm."""
     shape = drawing[id]
     kind = KINDS[shape.kind]
     if name is not None:
@@ -231,7 +237,21 @@ def describe(
                 )
             )
         shape = replace(shape, value=float(number))
-    return drawing.with_shape(shape)
+    return drawing.with_shape(shape if radius is None else _bent(shape, radius))
+
+
+def _bent(shape: Shape, radius: float) -> Shape:
+    if shape.kind != "fold":
+        label = KINDS[shape.kind].label
+        raise EditRefused(Fault(label, shown(radius), "has no bend radius", "leave it out"))
+    low, _, high = BEND_RADIUS_MM
+    number = radius if isinstance(radius, int | float) else math.nan
+    if not low <= number <= high:
+        raise EditRefused(
+            Fault("Bend radius", f"{shown(radius)} mm", f"must be {low:g} to {high:g} mm",
+                  "give a value inside these limits")
+        )  # fmt: skip
+    return replace(shape, radius=float(number))
 
 
 EDITS: dict[str, Callable[..., Drawing]] = {

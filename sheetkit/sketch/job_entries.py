@@ -33,8 +33,9 @@ def from_job(job: Job) -> Drawing:
     shapes: list[Shape] = []
     panel, folds = data.get("panel", {}), data.get("patch", {}).get("folds", ())
 
-    def put(kind: str, points: Iterable, entry: Any, name: str = "", value: float | None = None):
-        plain = Shape(f"job-{len(shapes) + 1}", kind, _rounded(points), True, name, value)
+    def put(kind: str, points: Iterable, entry: Any, name: str = "", value: float | None = None,
+            radius: float | None = None):  # fmt: skip
+        plain = Shape(f"job-{len(shapes) + 1}", kind, _rounded(points), True, name, value, radius)
         source = Source(json.dumps(entry, ensure_ascii=False), plain)
         shapes.append(replace(plain, source=source))
 
@@ -52,7 +53,13 @@ def from_job(job: Job) -> Drawing:
     for rust, entry in zip(job.rust, data["rust"], strict=True):
         put(_GRADES[rust.grade], rust.ring.points, entry)
     for fold, entry in zip(job.patch.folds, folds, strict=True):
-        put("fold", fold.line, entry, value=fold.angle)
+        put(
+            "fold",
+            fold.line,
+            entry,
+            value=fold.angle,
+            radius=fold.radius if "radius" in entry else None,
+        )
     return Drawing(tuple(shapes))
 
 
@@ -91,8 +98,12 @@ def entry_of(shape: Shape, drawn_in: str) -> Any:
         elif shape.value is not None or shape.kind == "fold":
             value = kind.default if shape.value is None else shape.value
             entry[kind.value] = f"{value!r} mm" if kind.unit == "mm" else value
-    if shape.kind == "fold" and "radius" in old:
-        entry["radius"] = old["radius"]
+    if shape.kind == "fold":
+        kept = source is not None and source.read_as.radius == shape.radius
+        if kept and "radius" in old:
+            entry["radius"] = old["radius"]
+        elif shape.radius is not None and not kept:
+            entry["radius"] = f"{shape.radius!r} mm"
     return entry
 
 
@@ -149,7 +160,7 @@ def into_job_data(base: Mapping, shapes: Iterable[Shape]) -> tuple[dict, dict[st
 
 def to_plain(shape: Shape) -> dict:
     """Return a shape as JSON-like data, for the page and the draft file."""
-    return {
+    plain = {
         "id": shape.id,
         "kind": shape.kind,
         "points": [list(p) for p in shape.points],
@@ -157,6 +168,7 @@ def to_plain(shape: Shape) -> dict:
         "name": shape.name,
         "value": shape.value,
     }
+    return plain if shape.radius is None else plain | {"radius": shape.radius}
 
 
 def to_draft(shape: Shape) -> dict:
@@ -172,13 +184,16 @@ def from_draft(plain: Mapping) -> Shape:
     """Return the shape that `to_draft` wrote; KeyError, TypeError or ValueError if it isn't one."""
     source = plain.get("source")
     kind = KINDS[plain["kind"]].name
-    value = plain.get("value")
+    value, radius = (
+        None if plain.get(key) is None else float(plain[key]) for key in ("value", "radius")
+    )
     return Shape(
         str(plain["id"]),
         kind,
         _rounded(plain["points"]),
         bool(plain["done"]),
         str(plain.get("name", "")),
-        None if value is None else float(value),
+        value,
+        radius,
         Source(str(source["entry"]), from_draft(source["read_as"])) if source else None,
     )

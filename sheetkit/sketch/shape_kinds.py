@@ -47,6 +47,8 @@ KINDS = {
         Kind("fold", "Fold line", "line", "angle", "Bend angle", "°", 90, 1, 170),
     )
 }
+BEND_RADIUS_MM = (0.1, 1.0, 100.0)
+"""A fold's inner radius: the least, the one taken where none is given, the most."""
 LEAST_POINTS = {"ring": 3, "line": 2, "point": 1}
 
 Point = tuple[float, float]
@@ -64,6 +66,8 @@ class Source:
 class Shape:
     """One drawn ring, line or point; `value` is the kind's ring radius, limit or angle.
 
+    radius : a fold's inner radius, mm; None: the usual one
+
     A ring or line is `done` once its author closed or ended it.
     """
 
@@ -73,6 +77,7 @@ class Shape:
     done: bool = True
     name: str = ""
     value: float | None = None
+    radius: float | None = None
     source: Source | None = field(default=None, compare=False)
 
     @property

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 from typing import Annotated
 
@@ -13,8 +14,9 @@ from sheetkit import load
 from sheetkit.job import titles
 from sheetkit.job.field_types import Quantity
 from sheetkit.job.job import Job
-from sheetkit.job.model import Panel, Part, Sheet
+from sheetkit.job.model import FoldLine, Panel, Part, Sheet
 from sheetkit.repair.inputs import PRICES
+from sheetkit.sketch.shape_kinds import BEND_RADIUS_MM
 from sheetkit.widgets import Bench
 from sheetkit.widgets.form import fields, rows
 
@@ -168,3 +170,32 @@ def test_refusals_speak_of_the_fields_as_the_form_does(job):
         titles.in_words("weld.flow and weld.other, e.g. 1.5")
         == "“Gas flow” and weld.other, e.g. 1.5"
     )
+
+
+def test_a_fold_has_its_inner_radius_on_screen(tmp_path, job_data):
+    line = {"line": [[-20, 30], [120, 30]], "angle": 30}
+    data = job_data(patch={"folds": [line, line | {"line": [[-20, 40], [120, 40]], "radius": 2}]})
+    path = tmp_path / "folded.json"
+    path.write_text(json.dumps(data))
+    for bench in (Bench(Job.from_data(data)), Bench(path, draw=True)):
+        rows_of = {p: row for p, row in bench.form.rows.items() if p.endswith("__radius")}
+        first, second = rows_of
+        assert [(row["text"], row["note"]) for row in rows_of.values()] == [
+            ("1", "assumed, our guess"),
+            ("2", "yours"),
+        ]
+        bench.form.set(first, "3.5")
+        assert [fold.radius for fold in bench.job.patch.folds] == [3.5, 2]
+        assert [fold.angle for fold in bench.job.patch.folds] == [30, 30]
+        bench.form.set(second, "200")
+        assert "must be 0.1 to 100 mm" in bench.form.refused[second]
+    folds = json.loads(path.read_text())["patch"]["folds"]
+    assert folds[0] == line | {"radius": "3.5 mm"} and folds[1]["radius"] == 2
+    again = Bench(path, draw=True)
+    assert [again.form.row(p)["text"] for p in (first, second)] == ["3.5", "2"]
+
+
+def test_the_bend_radius_is_that_of_the_model():
+    (mark,) = (m for m in FoldLine.model_fields["radius"].metadata if isinstance(m, Quantity))
+    low, usual, high = BEND_RADIUS_MM
+    assert (mark.low, FoldLine.model_fields["radius"].default, mark.high) == (low, usual, high)

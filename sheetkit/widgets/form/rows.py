@@ -13,7 +13,7 @@ from ...formulas.settings import gas_group
 from ...job.job import Job
 from ...repair.estimate import Estimate
 from ...sketch.drawing import Drawing
-from ...sketch.shape_kinds import KINDS, Shape
+from ...sketch.shape_kinds import BEND_RADIUS_MM, KINDS, Shape
 from .fields import CUT, NEAR, Entry
 
 _LIMITS = {
@@ -243,6 +243,8 @@ def things(drawing: Drawing, display: str) -> list[tuple[Entry, dict[str, Any]]]
                                   "note": _counted(shape, drawing)}))  # fmt: skip
         if kind.value and kind.default is not None:
             found.append(_thing(shape, called, group, display))
+        if shape.kind == "fold":
+            found.append(_bend(shape, called, display))
     return found
 
 
@@ -257,6 +259,18 @@ def _thing(shape: Shape, called: str, group: str, display: str) -> tuple[Entry, 
     given = shape.value is not None
     value = kind.default if shape.value is None else shape.value
     shown = _quantity(entry, value, given, None, display)
+    return entry, shown | {"given": given, "off": False}
+
+
+def _bend(shape: Shape, called: str, display: str) -> tuple[Entry, dict[str, Any]]:
+    """Return the row of a fold's inner radius."""
+    low, usual, high = BEND_RADIUS_MM
+    entry = Entry(
+        f"drawn__{shape.id}__radius", f"{called}: inner radius", CUT, "quantity", "thickness",
+        low, high,
+    )  # fmt: skip
+    given = shape.radius is not None
+    shown = _quantity(entry, usual if shape.radius is None else shape.radius, given, None, display)
     return entry, shown | {"given": given, "off": False}
 
 
@@ -275,5 +289,6 @@ def read_thing(entry: Entry, text: str, display: str) -> dict[str, Any]:
     if what == "name":
         return {"op": "describe", "id": id_, "name": text.strip()}
     bare = amounts.converted(1.0, entry.shown_as, units=display)[1]
-    value = units.parse(text.replace(",", "."), entry.shown_as, field=entry.label, bare=bare)
-    return {"op": "describe", "id": id_, "value": value}
+    dimension = "length" if what == "radius" else entry.shown_as
+    value = units.parse(text.replace(",", "."), dimension, field=entry.label, bare=bare)
+    return {"op": "describe", "id": id_, what: value}

@@ -7,11 +7,11 @@ const SHOWN = ["application/pdf", "text/html", "image/svg+xml"];
 
 export default {
   render({ model, el }) {
-    const word = htmlNode("p", { class: "skl-word", role: "status" });
-    const list = htmlNode("div", { class: "skl", role: "group", "aria-label": "Files written" });
+    const word = htmlNode("p", { class: "skd-word", role: "status" });
+    const list = htmlNode("div", { class: "skd", role: "group", "aria-label": "Files written" });
     const opened = new Map();
     const urls = [];
-    el.append(htmlNode("div", { class: "skl-root" }, list, word));
+    el.append(htmlNode("div", { class: "skd-root" }, list, word));
 
     function ask(name) {
       // a page may open a tab only while it is clicked, so the tab comes before the file

@@ -27,8 +27,8 @@ def test_pages_are_shown_written_and_never_overwritten_unasked(lab, browser):
     page.get_by_role("textbox", name="Folder").fill("for the bench")
     page.get_by_role("button", name="Write the pages").click()
     page.get_by_text("Written into").wait_for()
-    page.locator(".skl button", has_text="quote.pdf").wait_for()
-    listed = page.locator(".skl button").all_inner_texts()
+    page.locator(".skd button", has_text="quote.pdf").wait_for()
+    listed = page.locator(".skd button").all_inner_texts()
     assert sorted(listed) == sorted(path.name for path in folder.iterdir())
     assert {"template.pdf", "worksheet.pdf", "quote.html", "tables.xlsx"} <= set(listed)
     before = {path.name: path.read_bytes() for path in folder.iterdir()}

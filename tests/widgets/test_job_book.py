@@ -57,7 +57,7 @@ def test_every_job_has_a_picture_a_state_hours_and_cost(book):
         assert "…" not in one["cells"]
     assert row(book, NEXT)["cells"][0] == "estimated"
     assert row(book, "01_trunk_floor")["cells"][0] == "logged 2024-02-10"
-    assert "from 6 logged jobs" in book.table.heads[1]
+    assert book.table.heads[1] == "hours, your own" and "6 logged jobs" in book.factors.value
 
 
 def test_the_first_job_not_logged_is_chosen_and_its_figures_are_the_hints(book):

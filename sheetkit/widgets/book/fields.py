@@ -129,7 +129,7 @@ def hints(result: Estimate, typed: dict[str, float], display: str) -> dict[str, 
 def _shown(value: float, asked: Asked, display: str) -> str:
     if asked.kind:
         value = amounts.converted(value, asked.kind, units=display)[0]
-    return f"{value:.{sensible_digits(value)}f}"
+    return f"{value:.{sensible_digits(value, 2)}f}"
 
 
 def _of_the_bottle(

@@ -87,9 +87,8 @@ class JobBook(ipw.VBox):
             except SheetkitError as refused:
                 self._listed = []
                 self.table.say(str(refused))
-            learnt = counted(len(self.book.entries), "logged job") if self.book.entries else ""
-            by = f"your own, from {learnt}" if learnt else "by the book"
-            self.table.heads = ["state", f"hours {by}", "hours it took", f"cost {by}"]
+            by = "your own" if self.book.entries else "by the book"
+            self.table.heads = ["state", f"hours, {by}", "hours it took", f"cost, {by}"]
             known = {row["name"]: row for row in self.table.rows}
             self.table.rows = [
                 self._row(n, one, known.get(one.name)) for n, one in enumerate(self._listed)

@@ -100,4 +100,4 @@ class Order(ipw.VBox):
         """Show temperatures and lengths in the units chosen, "mm" or "in"."""
         self._display = display
         if self.player is not None:
-            self.player.unit = "F" if display == "in" else "C"
+            self.player.show_in(display)

@@ -123,4 +123,8 @@ def test_the_player_goes_by_the_pages_units(bench, planned):
     press(bench)
     assert bench.details.order.player.unit == "C"
     bench.strip.units = "in"
-    assert bench.details.order.player.unit == "F"
+    player = bench.details.order.player
+    assert (player.unit, player.after_last["length"]) == ("F", "in")
+    player.event = {"n": 1, "kind": "start", "at_s": 0.0, "starts_s": []}
+    bench.strip.units = "mm"
+    assert (player.unit, player.after_last["mm_per_unit"]) == ("C", 1.0)

@@ -127,6 +127,14 @@ class Player(SheetWidget):
     def __repr__(self) -> str:
         return f"Player({len(self.plan.order)} stitches)"
 
+    def show_in(self, display: str) -> None:
+        """Show temperatures and lengths in other units, "mm" or "in"."""
+        self._after.display = display
+        with self.hold_sync():
+            self.unit = "F" if display == "in" else "C"
+            self.too_hot = hot_lines(self.plan, display=display)
+            self.after_last = self.after_last | self._after.shown(self.unit)
+
     def _still(self) -> bytes:
         from ...views.axes import png
         from ...views.heat_charts import peak_map

@@ -40,8 +40,9 @@ class Bench(ipw.VBox):
     Parameters
     ----------
     job : Job or path, optional
-        The job shown.  Without it, the jobs of this folder to choose from; so with
-        the path of a job that isn't there, which is offered to be begun.
+        The job shown.  Without it, the jobs of this folder to choose from, with the path of a
+        folder those in it; so with the path of a job that isn't there, which is offered to be
+        begun.
     draw : bool
         Draw on a pad that keeps the job in its file: `job` is then the path of
         a job file, there already or not, and every change is written to it.
@@ -76,7 +77,8 @@ class Bench(ipw.VBox):
         self.strip = strip.Strip(show=self._look_at)
         self.form = Form(self._take)
         path = None if job is None or isinstance(job, Job) else Path(job)
-        folder = path.parent if path is not None and path.parent.is_dir() else Path()
+        folder = path if path is not None and path.is_dir() else path.parent if path else Path()
+        folder = folder if folder.is_dir() else Path()
         self.shelf = Shelf(folder, self.open_job)
         super().__init__([self.shelf])
         self.add_class("skb")
@@ -89,7 +91,7 @@ class Bench(ipw.VBox):
             self.open_job(path, **pad_options)
         elif isinstance(job, Job):
             self.look(job, None)
-        elif path is not None:
+        elif path is not None and not path.is_dir():
             self._asked_for(path)
         else:
             self.shelf.show_list()

@@ -88,7 +88,7 @@ def _ruler(box: tuple[float, float, float, float], px: float, display: str) -> s
     return (
         f'<path d="M{x:.1f} {y - 5 * px:.1f}V{y:.1f}H{end:.1f}V{y - 5 * px:.1f}" fill="none" '
         f'stroke="#000" stroke-width="{1.5 * px:.2f}"/>'
-        f'<text x="{(x + end) / 2:.1f}" y="{y - 5 * px:.1f}" font-size="{13 * px:.1f}" '
+        f'<text x="{(x + end) / 2:.1f}" y="{y - 5 * px:.1f}" font-size="{18 * px:.1f}" '
         f'text-anchor="middle" fill="#000" stroke="#fff" stroke-width="{3 * px:.1f}" '
         f'paint-order="stroke">{length:g} {display}</text>'
     )

@@ -45,6 +45,18 @@ def test_a_bench_of_nothing_is_the_list_of_jobs(folder):
     assert bench.result is None and repr(bench) == "Bench()"
 
 
+def test_a_bench_of_a_folder_is_the_list_of_its_jobs(folder, tmp_path, monkeypatch):
+    elsewhere = tmp_path / "elsewhere"
+    elsewhere.mkdir()
+    monkeypatch.chdir(elsewhere)
+    bench = Bench(folder)
+    assert bench.shelf.listing and bench.job is None
+    assert {one["name"] for one in bench.shelf.jobs} == {
+        path.stem for path in folder.glob("*.json")
+    }
+    assert bench.shelf.told["text"] == ""
+
+
 def test_a_new_job_is_an_empty_pad_that_is_kept_from_the_start(folder):
     bench = Bench()
     assert asked(bench, do="new", name="Left wing") == ""

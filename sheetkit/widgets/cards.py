@@ -111,8 +111,17 @@ def _items(result: Estimate, display: str) -> list[tuple[str, str, str, str]]:
     ]
     if "cylinder_left_l" in values:
         left = show("cylinder_left_l", "volume", 1 if display == "in" else 0)
-        items.append(("Left in the cylinder", "cylinder_left_l", left, ""))
+        items.append(("Left in the cylinder", "cylinder_left_l", left, _bottle(result, display)))
     return items
+
+
+def _bottle(result: Estimate, display: str) -> str:
+    """Say of which bottle, where nobody said which it is."""
+    if result.job.given("shop.cylinder"):
+        return ""
+    bottle = result.job.shop.cylinder
+    pressure = show_amount(bottle.pressure, "pressure", units=display)
+    return f"assumed: a bottle of {bottle.water_volume:g} l at {pressure}"
 
 
 def cards(result: Estimate, *, display: str = "mm") -> str:

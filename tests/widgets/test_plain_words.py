@@ -128,3 +128,9 @@ def test_the_job_book(data_folder):
 def test_every_method_has_its_words():
     assert named("branch and bound, polished") == "the best of all orders, bettered by small moves"
     assert named("opposite, skip 3") == "from side to side, every 3rd"
+
+
+def test_a_bottle_nobody_gave_is_called_assumed(job):
+    assert "assumed: a bottle of 10 l at 200 bar" in Bench(job()).details.cards.value
+    own = job(shop={"cylinder": {"water_volume": 20, "pressure": 120}})
+    assert "a bottle of" not in Bench(own).details.cards.value

@@ -56,6 +56,7 @@ class Workpiece:
     protect : shapely points or lines whose temperature is followed
     steel, losses : the sheet's properties, and what it loses to the air
     overlap : the second sheet of a lap or plug joint; None: the sheets meet edge to edge
+    least_panel : the smallest panel it may turn out to be; None: the panel is known
     """
 
     panel: BaseGeometry | None
@@ -67,6 +68,7 @@ class Workpiece:
     steel: Steel = MILD_STEEL
     losses: Losses = field(default_factory=Losses.still_air)
     overlap: Overlap | None = None
+    least_panel: BaseGeometry | None = None
 
     def __post_init__(self) -> None:
         check("thickness_mm", self.thickness_mm, 0.3, 6, "mm")

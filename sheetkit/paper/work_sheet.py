@@ -19,7 +19,7 @@ from ..views.heat_words import (
     reckoned_lines,
     strip_lines,
 )
-from ..views.place_words import excess_lines, place_lines
+from ..views.place_words import excess_lines, near_edge_lines, place_lines
 from ..views.shop_words import UNVALIDATED, own_lines
 from ..views.words import before_the_arc, minutes, named, thickness, waits
 from ..workshop.shopping import shopping_list
@@ -222,7 +222,7 @@ def worksheet(result: Estimate, plan: SequencePlan, *, paper: str, display: str)
         yield Paragraph(words, BENCH_PT)
     for line in place_lines(plan, display=display):
         yield Paragraph(str(line), BENCH_PT, line.hot)
-    for words in excess_lines(plan, display=display):
+    for words in (*excess_lines(plan, display=display), *near_edge_lines(plan, display=display)):
         yield Paragraph(words, BENCH_PT, True)
     if plan.tack_order:
         yield Paragraph(f"Tacks first (about {minutes(plan.tack_s)}):", BENCH_PT, True)

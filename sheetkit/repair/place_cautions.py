@@ -100,13 +100,16 @@ def near(
             )
 
 
+WHAT_TO_DRAW = "as panel outline or hole"
+
+
 def no_outline(display: str) -> str:
     """Return what a job without the panel's outline is planned for, and what to draw."""
     beyond = _about(limit("sheet_beyond_cut").value, display)
     return (
         f"no outline of the panel is drawn: the order is planned for {beyond} of sheet beyond the "
-        "cut (guess). If an edge, a hole or the end of a flange lies nearer, draw it "
-        "as panel outline or hole: the waits would be too short. If the sheet goes on, draw "
+        f"cut (guess). If an edge, a hole or the end of a flange lies nearer, draw it {WHAT_TO_DRAW}: "
+        "the waits would be too short, and the order says by how much. If the sheet goes on, draw "
         "that: they get shorter."
     )
 

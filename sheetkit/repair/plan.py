@@ -89,11 +89,18 @@ def sheet_of(result: Estimate) -> Polygon:
     long rather than too short.
     """
     drawn = result.job.panel_shape
-    if drawn is not None:
-        return drawn
+    return _box(result, limit("sheet_beyond_cut").value) if drawn is None else drawn
+
+
+def least_sheet_of(result: Estimate) -> Polygon | None:
+    """Return the sheet if its edge lies as near as "sheet_beyond_cut" allows; None: it is drawn."""
+    drawn, known = result.job.panel_shape, limit("sheet_beyond_cut")
+    return _box(result, known.low or known.value) if drawn is None else None
+
+
+def _box(result: Estimate, beyond_mm: float) -> Polygon:
     cuts = [shape for patch in result.patches for shape in (patch.cut_line, patch.outline)]
-    beyond = limit("sheet_beyond_cut").value
-    return shapely.box(*(shapely.total_bounds(cuts) + beyond * np.array([-1, -1, 1, 1])))
+    return shapely.box(*(shapely.total_bounds(cuts) + beyond_mm * np.array([-1, -1, 1, 1])))
 
 
 def _overlap(result: Estimate) -> Overlap | None:
@@ -168,6 +175,7 @@ def plan(
         heated(result.welds),
         losses=surroundings(job).losses,
         overlap=_overlap(result),
+        least_panel=least_sheet_of(result),
     )
     rules = Rules(
         job.weld.interpass_limit,
@@ -225,7 +233,7 @@ def with_plan(result: Estimate, plan: SequencePlan) -> Estimate:
                 "cooling_wait_s",
                 waits / welds,
                 "s",
-                "; heat and losses 20 % less or more, or half the losses",
+                "; heat and losses 20 % less or more, half the losses, an edge nobody drew",
             ),
             low=min(quick, waits) / welds if isfinite(quick) else None,
             high=max(slow, waits) / welds if isfinite(slow) else None,

@@ -44,10 +44,11 @@ def band_line(plan: SequencePlan) -> str:
     span = plan.waits
     if not isfinite(span.high):
         return ""
+    nearer = "" if plan.band.on_least is None else " or ends nearer than planned"
     return (
         f"Waits: {minutes(span.likely)} planned; {minutes(span.low)} where heat, sheet and air are "
         f"kinder by a fifth, {minutes(span.high)} where they are unkind by as much or the sheet "
-        "loses only half (derived)."
+        f"loses only half{nearer} (derived)."
     )
 
 

@@ -168,6 +168,22 @@ def planned_with(result: Estimate, order: SequencePlan) -> dict:
         "ambient_c": lying.ambient_c,
         **faces,
         "outline_drawn": result.job.panel_shape is not None,
+        "near_edge": _near_edge(order),
+    }
+
+
+def _near_edge(order: SequencePlan) -> dict | None:
+    """Return what an edge that nobody drew would do; None: the outline is drawn, or not reckoned."""
+    near = order.band.on_least
+    if near is None:
+        return None
+    known, waits = limit("sheet_beyond_cut"), near.total_s - order.no_wait_bound_s
+    return {
+        "beyond_cut_mm": known.low or known.value,
+        "planned_beyond_cut_mm": known.value,
+        "waits_s": None if math.isinf(waits) else round(waits, 1),
+        "total_s": None if math.isinf(waits) else round(near.total_s, 1),
+        "over_limit_by_the_clock_k": round(near.excess_k, 1),
     }
 
 

@@ -21,7 +21,7 @@ from .heat_words import (
     reckoned_lines,
     strip_lines,
 )
-from .place_words import excess_lines, place_lines
+from .place_words import excess_lines, near_edge_lines, place_lines
 from .shop_words import UNVALIDATED, own_lines
 from .summary import ROUTES, summary
 from .words import before_the_arc, minutes, named, waits
@@ -113,6 +113,7 @@ def sequence_lines(result: Estimate, order: SequencePlan, *, display: str = "mm"
     for line in place_lines(order, display=display):
         yield _wrapped(str(line))
     yield from map(_wrapped, excess_lines(order, display=display))
+    yield from map(_wrapped, near_edge_lines(order, display=display))
     yield "  turn  stitch  patch  wait before it (low to high)  sheet there before it"
     waits = order_waits(order)
     turns = zip(order.order, waits, order.peak_before_start_c, strict=True)

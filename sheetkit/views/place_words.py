@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
+from math import isfinite
 
 from ..base import amounts
 from ..base.errors import plain
-from ..repair.place_cautions import flammable
+from ..base.tables import limit
+from ..repair.place_cautions import WHAT_TO_DRAW, flammable
 from ..sequence.places import PlacePeak
 from ..sequence.plan import SequencePlan
 from .order_listing import degree_unit, degrees
@@ -18,6 +20,10 @@ MOST_TOLD_C = 400.0
 """Close to a weld the figure hangs on the grid; hotter than this is only said to be hotter."""
 EXCESS_TOLD_K = 1.0
 """An excess on the finer grid is told from here on."""
+
+
+LEAST_RATIO_S = 10.0
+"""Of shorter waits nobody needs to hear how many times longer they get."""
 
 
 @dataclass(frozen=True)
@@ -95,7 +101,32 @@ def excess_lines(plan: SequencePlan, *, display: str = "mm") -> list[str]:
     ]
 
 
+def near_edge_lines(plan: SequencePlan, *, display: str = "mm") -> list[str]:
+    """Return what an edge that nobody drew would do to this order's waits; nothing where it is drawn."""
+    near = plan.band.on_least
+    if near is None:
+        return []
+    row = limit("sheet_beyond_cut")
+    beyond, planned = (
+        amounts.show(mm, "length", units=display) for mm in (row.low or row.value, row.value)
+    )
+    waits = near.total_s - plan.no_wait_bound_s
+    if not isfinite(waits):
+        longer = f"it never cools to {degrees(plan.interpass_limit_c, display):.0f} {degree_unit(display)}"
+    else:
+        longer = f"the waits take {minutes(waits)}, not {minutes(plan.waits.likely)}"
+        if plan.waits.likely > LEAST_RATIO_S:
+            longer += f": {waits / plan.waits.likely:.1f} times as long"
+    over = degrees(near.excess_k, display) - degrees(0.0, display)
+    hot = f"starts by the clock come out up to {over:.0f} {degree_unit(display)} over the limit"
+    return [
+        f"AN EDGE NEARER THAN {planned} TO THE CUT? None is drawn. Where the sheet ends "
+        f"{beyond} beyond it all round, {longer}; {hot} (derived). Draw it {WHAT_TO_DRAW} and plan "
+        "again, or wait by the thermometer alone."
+    ]
+
+
 def hot_lines(plan: SequencePlan, *, display: str = "mm") -> list[str]:
     """Return what must be read before the order is followed."""
     hot = [str(line) for line in place_lines(plan, display=display) if line.hot]
-    return hot + excess_lines(plan, display=display)
+    return hot + excess_lines(plan, display=display) + near_edge_lines(plan, display=display)

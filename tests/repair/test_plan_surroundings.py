@@ -1,16 +1,24 @@
 """What a job's plan is reckoned with: surroundings, sheet, heat; and how it says so."""
 
+import dataclasses
 import json
 
 import numpy as np
 import pytest
+import shapely
 
 import sheetkit
 from sheetkit.base.errors import JobRefused
+from sheetkit.heat.sheet_model import SheetModel
+from sheetkit.paper.blocks import Paragraph
+from sheetkit.paper.work_sheet import worksheet
 from sheetkit.repair.plan import plan, sheet_of, surroundings, unkind_heat
 from sheetkit.views.heat_words import band_line, reckoned_lines
-from sheetkit.views.json_objects import sequence_object
+from sheetkit.views.json_objects import planned_with, sequence_object
 from sheetkit.views.lines import estimate_lines, sequence_lines
+from sheetkit.views.place_words import near_edge_lines
+from sheetkit.views.words import minutes
+from sheetkit.widgets import Player
 
 RING = [[0, 0], [60, 0], [60, 40], [0, 40]]
 OUTLINE = [[-200, -200], [260, -200], [260, 240], [-200, 240]]
@@ -102,9 +110,53 @@ def test_without_an_outline_the_sheet_ends_near_the_cut_and_every_output_says_so
         text = " ".join(" ".join(lines).split())
         assert "no outline of the panel is drawn" in text
         assert "about 70 mm of sheet beyond the cut" in text
-        assert "panel.outline" in text
+        assert "panel outline" in text
     told = sequence_object(result, order)
     assert told["planned_with"]["outline_drawn"] is False
+
+
+def test_an_edge_nobody_drew_is_reckoned_and_told_with_this_jobs_figures(jobs, open_plan):
+    result = jobs(outline=None)
+    order = plan(result)
+    near = order.band.on_least
+    cut = shapely.union_all([patch.cut_line for patch in result.patches])
+    small = shapely.box(*(np.array(cut.bounds) + 25 * np.array([-1, -1, 1, 1])))
+    piece = dataclasses.replace(order.model.piece, panel=small)
+    there = SheetModel(piece, order.model.choice)
+    fill = len(order.tack_order) + np.array(order.order)
+    tacked = there.play(order.tack_order, order.tack_start_s).state
+    played = there.play(
+        fill, order.tack_s + np.array(order.start_s), state=tacked, look_ahead_s=20.0
+    )
+    over = played.peak_before_start_c.max() - order.interpass_limit_c
+    assert near.excess_k == pytest.approx(over, abs=0.01) and over > 5
+    # the same order on the small sheet, drawn: its waits are those foretold, within the grid's word
+    drawn = jobs(outline=[list(point) for point in small.exterior.coords[:-1]])
+    assert sheet_of(drawn).equals(small) and plan(drawn).band.on_least is None
+    timing = there.time(fill, order.rules, state=tacked, after=order.last_tack)
+    total = timing.end_s - timing.start_s[0]
+    assert near.total_s == pytest.approx(total, rel=0.03)
+    assert near.total_s - order.no_wait_bound_s > 1.3 * order.waits.likely
+    assert order.robustness[1] >= near.total_s
+
+    waits = minutes(near.total_s - order.no_wait_bound_s)
+    sheet = list(worksheet(result, order, paper="a4", display="mm"))
+    pages = " ".join(block.text for block in sheet if isinstance(block, Paragraph))
+    player = Player(order, frames=2)
+    for text in (
+        " ".join(" ".join(sequence_lines(result, order)).split()),
+        " ".join(pages.split()),
+        " ".join(player.too_hot),
+        order._repr_html_(),
+    ):
+        assert f"ends 25 mm beyond it all round, the waits take {waits}" in text
+        assert "panel outline" in text
+        assert f"up to {over:.0f} °C over the limit" in text
+    told = json.loads(json.dumps(planned_with(result, order)))["near_edge"]
+    assert told["beyond_cut_mm"] == 25 and told["planned_beyond_cut_mm"] == 70
+    assert told["over_limit_by_the_clock_k"] == pytest.approx(over, abs=0.06)
+    assert near_edge_lines(open_plan[1]) == [] and planned_with(*open_plan)["near_edge"] is None
+    assert "nearer than planned" in band_line(order) and "nearer" not in band_line(open_plan[1])
 
 
 def test_json_has_the_band_and_what_it_was_planned_with(open_plan):

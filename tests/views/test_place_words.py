@@ -114,7 +114,7 @@ def test_paper_tells_it_beside_the_order_and_on_the_map(near):
 def test_widgets_tell_it_escaped(near):
     result, plan = near
     player = Player(plan, frames=10)
-    assert player.too_hot == hot_lines(plan) and len(player.too_hot) == 2
+    assert player.too_hot == hot_lines(plan) and len(player.too_hot) == 3
     lesson = Lesson(plan)
     assert lesson.too_hot == hot_lines(plan)
     lesson.judge(list(range(len(plan.order))))

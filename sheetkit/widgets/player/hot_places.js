@@ -4,7 +4,7 @@ import { htmlNode } from "../elements.js";
 import { unbroken } from "./words.js";
 
 export function hotPlaces(model) {
-  const node = htmlNode("ul", { class: "sk-places", "aria-label": "Too hot" });
+  const node = htmlNode("ul", { class: "sk-places", "aria-label": "Read before you weld" });
   const show = () => {
     const lines = model.get("too_hot");
     node.hidden = !lines.length;

@@ -24,9 +24,9 @@ def flap_discs(metres_m, flap_disc_per_m):
 
 
 @formula()
-def strip_discs(metres_m, strip_disc_per_m):
-    """Stripping discs worn, a number: seam length x discs a metre, both faces."""
-    return metres_m * strip_disc_per_m
+def strip_discs(stripped_m, strip_disc_per_m):
+    """Stripping discs worn, a number: metres of the usual strip x discs a metre, both faces."""
+    return stripped_m * strip_disc_per_m
 
 
 @formula()
@@ -36,9 +36,9 @@ def sealer_ml(metres_m, sealer_ml_per_m):
 
 
 @formula()
-def primer_ml(metres_m, primer_ml_per_m):
-    """Epoxy primer, ml: seam length x what both faces take a metre."""
-    return metres_m * primer_ml_per_m
+def primer_ml(stripped_m, primer_ml_per_m):
+    """Epoxy primer, ml: metres of the usual strip x what both faces take a metre."""
+    return stripped_m * primer_ml_per_m
 
 
 @formula()

@@ -45,7 +45,7 @@ def access_h(
     access_hours_per_job,
     stripping_hours_per_job,
     stripping_hours_per_metre,
-    metres_m,
+    stripped_m,
     coating_factor,
     position_factor,
     skill_factor,
@@ -56,7 +56,7 @@ def access_h(
     """
     return (
         access_hours_per_job
-        + (stripping_hours_per_job + stripping_hours_per_metre * metres_m)
+        + (stripping_hours_per_job + stripping_hours_per_metre * stripped_m)
         * coating_factor
         * position_factor
     ) * skill_factor
@@ -257,7 +257,7 @@ def arc_on_share(arc_time_s, hours_h):
 
 
 def chain(*, dots: bool) -> list[Formula]:
-    """Return the formulas above in order; they need `metres_m` and the arc's times before them."""
+    """Return the formulas above in order; they need `metres_m`, `stripped_m` and the arc's times before them."""
     return [
         thickness_factor,
         settle_s,

@@ -12,9 +12,10 @@ from math import e, pi
 import numpy as np
 
 from ..base.errors import check
+from ..base.steel import HEAT_CAPACITY_J_MM3K
 from .air import INSULATED
 from .cooling import MELTING_C
-from .steel import HEAT_CAPACITY_J_MM3K, MILD_STEEL
+from .steel import MILD_STEEL
 
 HAZ_PEAK_C = 730.0
 """Peak temperature that bounds the heat-affected zone of unalloyed steel (value from memory)."""

@@ -7,12 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..base.errors import check
-from ..base.steel import DENSITY_KG_M3
+from ..base.steel import HEAT_CAPACITY_J_MM3K
 
 CONDUCTIVITY_W_MK = 40.0
 """Round mean of EN 1993-1-2 clause 3.4.1.3 over 20-800 degC (40.3)."""
-HEAT_CAPACITY_J_MM3K = DENSITY_KG_M3 * 600 / 1e9
-"""Density x 600 J/(kg K): round mean of EN 1993-1-2 clause 3.4.1.2 over 20-600 degC."""
 
 
 @dataclass(frozen=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from ..base import amounts, tables
 from ..base.showing import Number, sensible_digits
@@ -13,17 +14,18 @@ from ..repair.estimate import Estimate
 from ..repair.left_out import assumed
 from ..sequence.plan import SequencePlan
 from ..views.heat_words import (
+    STRIP_ADVICE,
     band_line,
     checked_line,
     ending_line,
     reckoned_lines,
-    strip_lines,
 )
-from ..views.place_words import excess_lines, near_edge_lines, place_lines
+from ..views.place_words import excess_lines, hot_lines, near_edge_lines, place_lines
 from ..views.shop_words import UNVALIDATED, own_lines
 from ..views.words import before_the_arc, minutes, named, thickness, waits
 from ..workshop.shopping import shopping_list
 from .blocks import Block, Heading, NewPage, Paragraph, Picture, Table, Ticks
+from .heat_map import heat_page, strips_table
 from .stitch_map import map_pages
 
 BENCH_PT = 13.0
@@ -143,6 +145,16 @@ def order_table(result: Estimate, plan: SequencePlan, display: str) -> Table:
     return Table("order", heads, rows, (10, 10, 14, 20, 22, 24), tick=True, size=BENCH_PT)
 
 
+def order_file(result: Estimate, plan: SequencePlan, display: str) -> Table:
+    """Return the fill in its order as a file holds it: with what must be read before the first turn."""
+    table = order_table(result, plan, display)
+    first, *others = table.rows
+    heed = " ".join(hot_lines(plan, display=display))
+    rows = [(*first, heed), *((*row, "") for row in others)]
+    columns, widths = (*table.columns, "Heed before the first turn"), (*table.widths, 120)
+    return replace(table, columns=columns, rows=rows, widths=widths)
+
+
 def shopping_table(result: Estimate, display: str) -> Table:
     """Return what to have at hand: the shopping list, with what is needed and what is to buy."""
     goods = shopping_list(result, display=display)
@@ -203,6 +215,14 @@ def worksheet(result: Estimate, plan: SequencePlan, *, paper: str, display: str)
         tuple(map_pages(result, plan, paper=paper, display=display)),
         "map of tacks and stitches in order",
     )
+    yield Picture(
+        (heat_page(plan, paper=paper, display=display),), "map of how hot each place gets"
+    )
+    strips = strips_table(result, plan, display)
+    if strips.rows:
+        yield Heading("How hot it gets beside the seam")
+        yield strips
+        yield Paragraph(STRIP_ADVICE, BENCH_PT)
     yield Heading("Order of the welds")
     yield Paragraph(
         f"Order: {named(plan.method)}. Tick each one. A wait ends when the thermometer reads under "
@@ -218,8 +238,6 @@ def worksheet(result: Estimate, plan: SequencePlan, *, paper: str, display: str)
     ):
         if words:
             yield Paragraph(words)
-    for words in strip_lines(plan, display=display):
-        yield Paragraph(words, BENCH_PT)
     for line in place_lines(plan, display=display):
         yield Paragraph(str(line), BENCH_PT, line.hot)
     for words in (*excess_lines(plan, display=display), *near_edge_lines(plan, display=display)):

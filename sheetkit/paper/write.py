@@ -21,7 +21,7 @@ from .page import PAPERS, pdf, png
 from .quote import amounts_table, quote, terms_table
 from .stitch_map import map_pages
 from .template import SIDES, template_pages
-from .work_sheet import order_table, settings_table, shopping_table, worksheet
+from .work_sheet import order_file, settings_table, shopping_table, worksheet
 
 WORK, QUOTE = "Work sheet", "Estimate"
 FILES = (
@@ -71,7 +71,7 @@ def rendered(
     offer = list(quote(result, display=display))
     listed = [
         settings_table(result, display),
-        order_table(result, plan, display),
+        order_file(result, plan, display),
         shopping_table(result, display),
         amounts_table(result),
         terms_table(result),

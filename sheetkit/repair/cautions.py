@@ -18,7 +18,7 @@ from ..formulas.gas import CO2_L_PER_KG
 from ..job.job import Job
 from .caution import Caution
 from .patches import PatchResult
-from .place_cautions import drawing, flammable, near, place, structure
+from .place_cautions import drawing, far_side, flammable, near, place, structure
 from .weld_cautions import weld_cautions
 
 
@@ -55,6 +55,7 @@ def cautions(
     return [
         *_short_of_gas(gas_left_l),
         *_fire(job),
+        *far_side(job, values, display),
         *structure(job, lines, cuts, continuous, display),
         *near(job, lines, values, display),
         *drawing(job, patches, display),

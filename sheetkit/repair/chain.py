@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from ..formulas import arc, consumables, cost, filler, hours
+from ..formulas import arc, consumables, cost, filler, hours, strip
 from ..formulas.chain import Chain, Formula
 from ..formulas.gas import cylinder_content_l, cylinder_left_l, gas_arc_l, gas_real_l
 
@@ -42,6 +42,9 @@ def formulas(joint: str, fill: str, process: str, inputs: tuple[str, ...]) -> Ch
             chain += [cylinder_content_l, cylinder_left_l]
     chain += [
         consumables.metres_m,
+        strip.paint_burns_mm,
+        strip.bare_strip_mm,
+        strip.stripped_m,
         *hours.chain(dots=fill == "dots" and joint != "plug"),
         cost.labour_cost,
         cost.wire_cost,

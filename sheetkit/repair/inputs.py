@@ -45,6 +45,7 @@ def gather(job: Job) -> dict[str, Row]:
         **_settings(job),
         **_cylinder(job),
         **_joint(job),
+        **_bared(job),
         **{name: _price(job, name) for name in PRICES},
         **_money(job),
         **labour.inputs(
@@ -126,6 +127,28 @@ def _joint(job: Job) -> dict[str, Row]:
         "fillet_allowance": renamed(limit("fillet_allowance"), "fillet_allowance"),
         "hole_diameter_mm": plug("hole_diameter_mm", weld.plug_hole, "hole_diameter"),
         "plug_pitch_mm": plug("plug_pitch_mm", weld.plug_pitch, "pitch"),
+    }
+
+
+def _bared(job: Job) -> dict[str, Row]:
+    """Return what the strip bared along the seam hangs on."""
+    air, reached = "air_c", 2.0 if job.sheet.back_access else 1.0
+    return {
+        "paint_burns_c": renamed(limit("heat_paint"), "paint_burns_c"),
+        air: given(air, job.surroundings.ambient, "C")
+        if job.given("surroundings.ambient")
+        else _assumed(
+            air, job.surroundings.ambient, "C", "a mild day unless surroundings.ambient is given"
+        ),
+        "strip_over_line_source": derived(
+            "strip_over_line_source",
+            1.0,
+            "1",
+            "as wide as one continuous run's; a plan has its own",
+        ),
+        "bright_metal_mm": chosen(renamed(limit("bright_metal"), "bright_metal_mm")),
+        "usual_strip_mm": chosen(renamed(limit("usual_strip"), "usual_strip_mm")),
+        "faces_reached": derived("faces_reached", reached, "1", "sheet.back_access"),
     }
 
 

@@ -100,6 +100,42 @@ def near(
             )
 
 
+def reach_mm(job: Job, values: Mapping[str, float], level: str) -> float:
+    """Return how far from the seam one continuous run takes the sheet over a level, mm, each side.
+
+    level : row of the table "limits", such as "heat_sealer"
+    """
+    heat = values["heat_input_kj_per_mm"] * 1000
+    at, air = limit(level).value, job.surroundings.ambient
+    return float(distance_to_temperature(at, heat, thickness_mm=job.sheet.thickness, start_c=air))
+
+
+def far_side(job: Job, values: Mapping[str, float], display: str) -> Iterator[Caution]:
+    """Yield what the heat does behind the sheet, and how far to strip and mask."""
+    paint = _length(values["paint_burns_mm"], display)
+    if values["strip_over_line_source"] == 1.0:
+        sealer, wax = (
+            _length(reach_mm(job, values, level), display) for level in ("heat_sealer", "heat_wax")
+        )
+        what = (
+            f"paint burns to {paint} from the seam, sealer and foam break down to {sealer}, wax, "
+            f"underseal, trim and glass suffer to {wax} (each side; derived, for one continuous "
+            "run: an order with waits keeps it narrower, and gives its own figures)"
+        )
+    else:
+        what = f"paint burns to {paint} from the seam (each side; derived, by this job's order)"
+    hidden = (
+        " No hand reaches the back here: look in with a mirror or a camera before the first arc."
+        if not job.sheet.back_access
+        else ""
+    )
+    yield Caution(
+        "far side",
+        f"both faces get as hot: {what}. Strip to the first, mask beyond; what burns behind the "
+        f"sheet comes out, and somebody watches there.{hidden}",
+    )
+
+
 WHAT_TO_DRAW = "as panel outline or hole"
 
 

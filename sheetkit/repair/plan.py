@@ -21,6 +21,7 @@ from ..heat.weld_source import WeldRun
 from ..heat.workpiece import Overlap, Workpiece
 from ..job.job import Job
 from ..sequence.first_look import FirstLook
+from ..sequence.hot_strips import reached
 from ..sequence.places import CoolPlace
 from ..sequence.plan import SequencePlan, plan_sequence
 from ..sequence.shop_heat import ShopHeat
@@ -190,7 +191,7 @@ def plan(
 
 
 def with_plan(result: Estimate, plan: SequencePlan) -> Estimate:
-    """Return the estimate with the plan's own moves and waits in place of the usual ones.
+    """Return the estimate with the plan's own moves, waits and burnt strip for the usual ones.
 
     Its tacking and welding then take the plan's time: the plan's own, one
     settling before the first tack, aligning the tacks and setting up.  Moves and
@@ -225,7 +226,10 @@ def with_plan(result: Estimate, plan: SequencePlan) -> Estimate:
     def taken(name: str, value: float, unit: str, note: str = "") -> Row:
         return Row(PLAN, name, name, None, value, None, unit, f"{BY_PLAN}{note}", "derived", "")
 
+    by_line_source = result.values["paint_burns_mm"] / result.values["strip_over_line_source"]
+    paint = next(one for one in reached(plan).strips if one.level.name == "heat_paint")
     known = [
+        taken("strip_over_line_source", paint.mean_mm / by_line_source, "1"),
         taken("tack_distance_mm", tack_way_s * speed / tacks, "mm"),
         taken("move_distance_mm", way_s * speed / welds, "mm"),
         replace(

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import shapely
 from matplotlib import colormaps
 from matplotlib.axes import Axes
+from matplotlib.colors import to_rgba
 from matplotlib.patheffects import AbstractPathEffect, withStroke
 
 from ..heat.peak_reached import levels
@@ -69,13 +72,19 @@ BESIDE_MM = 10.0
 
 
 def peak_map(
-    plan: SequencePlan, run: HeatRun | None = None, ax: Axes | None = None, *, display: str = "mm"
+    plan: SequencePlan,
+    run: HeatRun | None = None,
+    ax: Axes | None = None,
+    *,
+    display: str = "mm",
+    greys: Sequence[float] | None = None,
 ) -> Axes:
     """Draw the highest temperature each place reached, in steps at what suffers there.
 
     Each step has a labelled line of its own kind: wax, sealer, paint, zinc (the rows of
     `heat.peak_reached.levels`).  `run`: another heat run of the plan; None: the plan's
-    own, tacks and cooling included.
+    own, tacks and cooling included.  `greys`: a shade for each step, 0 (black) to 1 (white),
+    for paper; None: in colours.
     """
     found = reached(plan) if run is None else run
     scale, rows = scale_of(display), levels()
@@ -85,6 +94,8 @@ def peak_map(
     x, y = found.x_mm * scale, found.y_mm * scale
     shown = degrees(found.peak_c, display)
     hot = colormaps[f"{COLOUR_MAP}_r"](np.linspace(0.05, 0.9, len(rows)))
+    if greys is not None:
+        hot = np.array([to_rgba(str(shade)) for shade in greys])
     colours = np.vstack([[1.0, 1.0, 1.0, 1.0], hot])  # white where nothing suffers: it is printed
     ax.contourf(
         x, y, shown, levels=[-300.0, *steps, 1e5], colors=colours, zorder=0, extend="neither"

@@ -69,6 +69,13 @@ SUFFERS = {
 """Row of the table "limits" -> what happens from that temperature on."""
 
 
+STRIP_ADVICE = (
+    "Strip paint to its line, mask beyond it; sealer, foam, wax and trim within theirs come off or "
+    "are made good. What lies behind the sheet there gets as hot: look at the far side first, and "
+    "have it watched."
+)
+
+
 def strip_lines(plan: SequencePlan, *, display: str = "mm") -> list[str]:
     """Return how far from the seam what suffers, and what to do about it."""
     parts = []
@@ -85,9 +92,7 @@ def strip_lines(plan: SequencePlan, *, display: str = "mm") -> list[str]:
         return []
     return [
         "How hot it gets beside the seam, on each side and on both faces alike (derived, with the "
-        f"heat planned with): {'; '.join(parts)}. Strip paint to its line, mask beyond it; sealer, "
-        "foam, wax and trim within theirs come off or are made good. What lies behind the sheet "
-        "there gets as hot: look at the far side first, and have it watched."
+        f"heat planned with): {'; '.join(parts)}. {STRIP_ADVICE}"
     ]
 
 

@@ -16,6 +16,7 @@ from ..formulas.ranges import quantiles
 from ..geometry.patch import blank_size, mass
 from ..geometry.stock_sheet import TRIES, Placement, place
 from ..repair.estimate import Estimate
+from ..repair.place_cautions import reach_mm
 
 NAMES = {
     "wire_spool": "welding wire",
@@ -244,8 +245,33 @@ def _besides(result: Estimate, display: str) -> Iterator[tuple[str, str, str]]:
         weight = amounts.show(grams, "mass", units=display, digits=0 if display == "mm" else None)
         yield f"blank for patch {number}", size(sides), f"smallest rectangle; {weight}"
     yield "two coupons", f"each {size((50, 150))}, same sheet", "common practice"
+    yield from _made_good(result, display)
     yield "top coat", "as the paint's maker says", "not reckoned here"
-    yield "degreaser, rags, masking", "as needed", "not reckoned here"
+    yield "degreaser, rags", "as needed", "not reckoned here"
+
+
+def _made_good(result: Estimate, display: str) -> Iterator[tuple[str, str, str]]:
+    """Yield what the heat takes off beside the seam, as far as it reaches to each side."""
+    job, values = result.job, result.values
+
+    def within(millimetres: float) -> str:
+        return f"within {amounts.show(millimetres, 'length', units=display)} of the seam"
+
+    faces = "both faces" if job.sheet.back_access else "the face in reach"
+    by_plan = result.by_plan
+    run = "by the order" if by_plan else "for one continuous run"
+    paint = within(values["paint_burns_mm"]).replace("within", "beyond")
+    yield "masking", f"{paint}, {faces}", f"derived, {run}: paint burns nearer"
+    if by_plan:  # the order has these strips' own figures
+        return
+    for what, level in (("sealer and foam", "heat_sealer"), ("wax and underseal", "heat_wax")):
+        reach = within(reach_mm(job, values, level))
+        yield f"{what}, to make good", f"what lies {reach}", f"derived, {run}"
+    if job.sheet.coating == "zinc":
+        wide = reach_mm(job, values, "heat_zinc")
+        area = 2 * wide * values["seam_length_mm"] * values["faces_reached"] / 100
+        size = f"{area / 6.4516:.0f} in²" if display == "in" else f"{area:.0f} cm²"
+        yield "zinc-rich primer", f"for {size}, {within(wide)}", f"derived, {run}: zinc melts there"
 
 
 def _sheet(result: Estimate, placement: Placement, display: str) -> Item:

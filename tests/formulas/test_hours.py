@@ -36,7 +36,11 @@ def test_the_steps_by_hand():
     """Every step of a plain repair, from the tables' numbers."""
     v = sk.estimate(job()).values
     metres, cut = v["seam_length_mm"] / 1000, v["cut_length_mm"] / 1000
-    assert v["access_h"] == pytest.approx(0.6 + 0.5 + 0.4 * metres)
+    # paint burns by 200 degC in air of 20: sqrt(2 pi e) = 4.1327, 4.71e-3 J/(mm3 K); the rate is
+    # for a strip of 40 mm on both faces
+    strip = 2 * 1000 * v["heat_input_kj_per_mm"] / (4.1327 * 4.71e-3 * 0.9 * 180)
+    assert strip > 25
+    assert v["access_h"] == pytest.approx(0.6 + 0.5 + 0.4 * metres * strip / 40, rel=1e-4)
     assert v["cutting_h"] == pytest.approx(0.2 * cut)
     assert v["making_h"] == pytest.approx(0.25 + 0.15 * cut)
     assert v["fitting_h"] == pytest.approx(0.6 * metres)
@@ -149,9 +153,9 @@ def test_nothing_claims_a_source_it_lacks():
 def test_materials_are_all_the_repair_takes_by_hand():
     """Every consumable by use at the tables' likely rates and prices, for a lap of known length."""
     v = sk.estimate(job(patch__joint="lap", shop__tax=0)).values
-    m, h = v["metres_m"], v["hours_h"]
-    discs = v["cut_length_mm"] / 1000 * 0.75 * 2 + m * 0.6 * 5 + m * 0.2 * 12
-    coats = m * (15 * 20 / 300 + 20 * 30 / 400 + 40 * 20 / 500 + 10 * 25 / 400)
+    m, h, bare = v["metres_m"], v["hours_h"], v["stripped_m"]
+    discs = v["cut_length_mm"] / 1000 * 0.75 * 2 + m * 0.6 * 5 + bare * 0.2 * 12
+    coats = m * (15 * 20 / 300 + 40 * 20 / 500 + 10 * 25 / 400) + bare * 20 * 30 / 400
     guard = h * (0.05 * 15 + 0.5 * 14 / 50)
     wire, gas = v["wire_bought_g"] / 700 * 15, v["gas_real_l"] / 2000 * 65
     sheet = v["blank_mass_g"] / 1000 * 3

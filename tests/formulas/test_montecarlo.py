@@ -77,7 +77,7 @@ def test_thirty_inputs_are_uncorrelated_and_keep_the_variance_of_their_sum():
 def test_hours_of_labour_agree_with_their_closed_form():
     """With the factors still, hours are a weighted sum of triangular inputs."""
     still = {
-        "metres_m": 1.2, "cut_length_mm": 1300, "patch_count": 2, "tack_count": 50, "tack_time_s": 0.75,
+        "metres_m": 1.2, "stripped_m": 1.2, "cut_length_mm": 1300, "patch_count": 2, "tack_count": 50, "tack_time_s": 0.75,
         "fill_time_s": 170, "starts": 95, "weld_count": 45, "arc_time_s": 210, "thickness_mm": 0.9,
         "tack_distance_mm": 200, "move_distance_mm": 80,
     }  # fmt: skip

@@ -406,7 +406,7 @@ def test_hostile_text_is_harmless_everywhere(title, other, tmp_path):
         assert all(cell.data_type != "f" for row in sheet.iter_rows() for cell in row)
     for file in ("template.pdf", "worksheet.pdf", "quote.pdf"):
         found = pages(out / file)
-        assert 1 <= len(found) < 12
+        assert 1 <= len(found) <= 12
         for number in {1, len(found)}:
             assert overlapping(out / file, number) == []
             grey = picture(out / file, number, 40).copy()

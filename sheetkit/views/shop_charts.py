@@ -42,7 +42,7 @@ def cooling(
         low, likely, high = degrees(curve(plan, heat, after), display)
         ax.fill_between(after / 60, low, high, fc=fill, ec=line, lw=0.4, alpha=0.4, hatch=hatch)
         ax.plot(after / 60, likely, color=line, ls=style, lw=1.8, label=words)
-    for used, marker, words in ((True, "o", "read"), (False, "x", "read, counting little or not")):
+    for used, marker, words in ((True, "o", "read"), (False, "x", "read, in doubt or not used")):
         mine = [
             one
             for one, use in zip(readings, learned.uses, strict=True)

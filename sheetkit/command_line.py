@@ -19,6 +19,7 @@ from .sequence.shop_heat import ShopHeat
 from .views.json_objects import estimate_object, sequence_object
 from .views.lines import estimate_lines, first_look_words, sequence_lines
 from .views.place_words import hot_lines
+from .views.shop_words import UNVALIDATED
 from .workshop.demo import lay_out
 from .workshop.heat_log import own_heat
 
@@ -46,7 +47,8 @@ def _parser() -> argparse.ArgumentParser:
         ("check", "say whether the job file is sound", _check),
         ("demo", "demo jobs, a photo, a job book and notebooks, written into a folder", _demo),
     ):
-        command = commands.add_parser(name, help=help_text, description=help_text)
+        told = UNVALIDATED if name in ("sequence", "sheets") else None
+        command = commands.add_parser(name, help=help_text, description=help_text, epilog=told)
         command.set_defaults(run=run)
         command.add_argument("--json", action="store_true", help="print one JSON object")
         if name in ("sheets", "demo"):

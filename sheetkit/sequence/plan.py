@@ -59,7 +59,7 @@ class SequencePlan(Shown):
     alternatives : the orders tried, shortest first
     band : total and waits when heat input, conductivity and losses vary by 20 %, or half is lost
     verified_excess_c : by how much the same starts, tacks too, are over the limit on a grid of
-        half the cell
+        half the cell; other reckonings differ by about 1 K more: no bound
     rules : what every start is held to
     held_to : the same with the limit lowered by what a finer grid found over; what is timed
         again is timed by these

@@ -16,7 +16,9 @@ from ..repair.machine_load import MachineLoad, machine_load
 from ..repair.plan import surroundings
 from ..sequence.hot_strips import all_ends_s, reached
 from ..sequence.plan import SequencePlan
+from .heat_words import checked_line
 from .place_words import told_apart
+from .shop_words import UNVALIDATED
 from .words import waits
 
 
@@ -169,6 +171,8 @@ def planned_with(result: Estimate, order: SequencePlan) -> dict:
         **faces,
         "outline_drawn": result.job.panel_shape is not None,
         "near_edge": _near_edge(order),
+        "validity": UNVALIDATED,
+        "verified_excess_is": checked_line(order),
     }
 
 

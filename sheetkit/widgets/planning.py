@@ -19,6 +19,7 @@ from ..sequence.shop_heat import ShopHeat
 from ..views.lines import first_look_words
 from ..views.order_listing import order_listing
 from ..views.place_words import hot_lines
+from ..views.shop_words import UNVALIDATED
 from ..views.words import minutes, named
 from . import cards
 
@@ -144,6 +145,7 @@ class Planning(ipw.VBox):
                 f"<br><b>{escape(words)}</b>"
                 for words in hot_lines(found, display=self.result.job.drawn_in)
             )
+            self.message.value += f"<br><small>{escape(UNVALIDATED)}</small>"
             self.plan = found
         finally:
             self.button.disabled, self.stop_button.disabled = False, True

@@ -23,7 +23,7 @@ LOOK_S = 10.0
 
 
 @dataclass(frozen=True)
-class Strip:
+class HotStrip:
     """How far from the welded line something was as hot as `level`, on each side, mm.
 
     mean_mm, widest_mm : over all sections and both sides; 0 where nothing was
@@ -46,7 +46,7 @@ class PeakReached:
     peak_c: np.ndarray
     x_mm: np.ndarray
     y_mm: np.ndarray
-    strips: tuple[Strip, ...]
+    strips: tuple[HotStrip, ...]
     touch_s: float | None
 
 
@@ -91,25 +91,42 @@ def across(
     lines: Sequence[shapely.Geometry], x: np.ndarray, y: np.ndarray, field: np.ndarray
 ) -> np.ndarray:
     """Return a field read across lines: (sections, offsets of STEP_MM), a row for each side."""
+    places = [
+        (line, float(at)) for line in lines for at in np.arange(EVERY_MM / 2, line.length, EVERY_MM)
+    ]
+    return sections(places, x, y, field, np.arange(0.0, REACH_MM, STEP_MM))
+
+
+def sections(
+    places: Sequence[tuple[shapely.Geometry, float]],
+    x: np.ndarray,
+    y: np.ndarray,
+    field: np.ndarray,
+    offsets_mm: np.ndarray,
+) -> np.ndarray:
+    """Return a field read square to lines, (2 x places, offsets): two rows a place, one a side.
+
+    Parameters
+    ----------
+    places : a line each, and where along it, mm
+    x, y : (columns,) and (rows,) centres of `field`, mm; off these, and off the sheet, NaN
+    """
     from scipy.interpolate import RegularGridInterpolator
 
     read = RegularGridInterpolator((y, x), field, bounds_error=False, fill_value=np.nan)
-    offsets = np.arange(0.0, REACH_MM, STEP_MM)
     rows = []
-    for line in lines:
-        for at in np.arange(EVERY_MM / 2, line.length, EVERY_MM):
-            here, behind, ahead = (
-                shapely.get_coordinates(line.interpolate(min(max(s, 0.0), line.length)))[0]
-                for s in (at, at - ALONG_MM, at + ALONG_MM)
-            )
-            way = ahead - behind
-            normal = np.array([-way[1], way[0]]) / max(float(np.hypot(*way)), 1e-9)
-            for side in (normal, -normal):
-                rows.append(read((here + offsets[:, None] * side)[:, ::-1]))
+    for line, at in places:
+        here, behind, ahead = (
+            shapely.get_coordinates(line.interpolate(min(max(s, 0.0), line.length)))[0]
+            for s in (at, at - ALONG_MM, at + ALONG_MM)
+        )
+        way = ahead - behind
+        normal = np.array([-way[1], way[0]]) / max(float(np.hypot(*way)), 1e-9)
+        rows += [read((here + offsets_mm[:, None] * side)[:, ::-1]) for side in (normal, -normal)]
     return np.array(rows)
 
 
-def _strip(level: Row, profiles: np.ndarray) -> Strip:
+def _strip(level: Row, profiles: np.ndarray) -> HotStrip:
     """Return how far a level reaches: each section up to where it first falls below it."""
     reach = []
     for profile in profiles:
@@ -125,4 +142,4 @@ def _strip(level: Row, profiles: np.ndarray) -> Strip:
         else:
             part = (known[last - 1] - level.value) / (known[last - 1] - known[last])
             reach.append(STEP_MM * (last - 1 + float(part)))
-    return Strip(level, float(np.mean(reach or [0.0])), float(max(reach, default=0.0)))
+    return HotStrip(level, float(np.mean(reach or [0.0])), float(max(reach, default=0.0)))

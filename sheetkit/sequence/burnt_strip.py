@@ -6,16 +6,15 @@ matter in the seconds it takes; so the width alone gives the heat ratio.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from shapely.geometry.base import BaseGeometry
 
 from ..base.errors import check
 from ..base.tables import limit
 from ..heat.grid import GridChoice
+from ..heat.peak_reached import sections
 from ..heat.sheet_model import SheetModel
 from .plan import SequencePlan
 
@@ -29,13 +28,12 @@ REACH_MM = 90.0
 """How far from the seam the strip is looked for."""
 COARSEST_MM = 4.0
 NARROWEST_MM, WIDEST_MM = 3.0, 300.0
-STEP_MM = 2.0
 AFTER_S = 60.0
 """The last stitch's strip is as wide as it gets by then."""
 
 
 @dataclass(frozen=True)
-class Strip:
+class MeasuredStrip:
     """The burnt strip's width across the seam, both sides together.
 
     width_mm : the mean along the stitches, 3 to 300
@@ -75,7 +73,7 @@ def strip_widths(plan: SequencePlan, edge_c: float, heat: np.ndarray) -> np.ndar
     return widths
 
 
-def strip_surprise(plan: SequencePlan, strip: Strip, heat: np.ndarray) -> np.ndarray:
+def strip_surprise(plan: SequencePlan, strip: MeasuredStrip, heat: np.ndarray) -> np.ndarray:
     """Return how many standard deviations a width is off for each heat ratio; 0 where unknown."""
     widths = strip_widths(plan, strip.edge_c, heat)
     known = np.isfinite(widths)
@@ -91,8 +89,6 @@ def _across(plan: SequencePlan) -> tuple[np.ndarray, np.ndarray]:
 
     Two rows a stitch, one a side; NaN off the sheet.
     """
-    from scipy.interpolate import RegularGridInterpolator
-
     piece = plan.model.piece
     model = SheetModel(piece, GridChoice(cell_mm=min(plan.grid_mm, COARSEST_MM)))
     peak = model.cold().field  # of both sheets where two overlap
@@ -104,23 +100,10 @@ def _across(plan: SequencePlan) -> tuple[np.ndarray, np.ndarray]:
     grid = model.grid
     field = np.where(grid.inner(grid.active) > 0, grid.inner(peak), np.nan)
     x, y = grid.x[1 : 1 + grid.columns], grid.y[1:-1]
-    read = RegularGridInterpolator((y, x), field, bounds_error=False, fill_value=np.nan)
     offsets = np.arange(model.cell_mm / 2, REACH_MM, 0.5)
-    rows = []
+    places = []
     for run in model.stitches:
-        middle = run.at(np.array([0.5]))[0]
-        along = _along(piece.zones, middle)
-        for normal in (np.array([-along[1], along[0]]), np.array([along[1], -along[0]])):
-            rows.append(read((middle + offsets[:, None] * normal)[:, ::-1]))
-    return np.array(rows) / plan.taken[0], offsets
-
-
-def _along(lines: Sequence[BaseGeometry], point: np.ndarray) -> np.ndarray:
-    """Return the direction of the nearest of `lines` beside a point, a unit vector."""
-    near = min(lines, key=shapely.Point(point).distance)
-    at = near.project(shapely.Point(point))
-    a, b = (
-        shapely.get_coordinates(near.interpolate(min(max(at + off, 0.0), near.length)))[0]
-        for off in (-STEP_MM, STEP_MM)
-    )
-    return (b - a) / max(float(np.hypot(*(b - a))), 1e-9)
+        middle = shapely.Point(run.at(np.array([0.5]))[0])
+        line = min(piece.zones, key=middle.distance)
+        places.append((line, line.project(middle)))
+    return sections(places, x, y, field, offsets) / plan.taken[0], offsets

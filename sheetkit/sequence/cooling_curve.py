@@ -18,7 +18,7 @@ import numpy as np
 from ..base.errors import check, refuse
 from ..heat.grid import GridChoice
 from ..heat.sheet_model import SheetModel
-from .burnt_strip import Strip, strip_surprise
+from .burnt_strip import MeasuredStrip, strip_surprise
 from .plan import SequencePlan
 from .shop_heat import BOOK, BOOK_HEAT, BOOK_LOSS, HEAT_RANGE, LOSS_RANGE, ShopHeat
 from .thermometer import BELOW_AIR_K, LEAST_READING_C, MOST_READING_C
@@ -145,7 +145,7 @@ def learned(
     readings: Sequence[Reading] = (),
     *,
     starts_s: Sequence[float] | None = None,
-    strip: Strip | None = None,
+    strip: MeasuredStrip | None = None,
 ) -> Learned:
     """Return the heat and loss ratios that readings after the last stitch give.
 

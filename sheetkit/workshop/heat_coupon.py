@@ -20,7 +20,7 @@ from ..heat.rules import Rules
 from ..heat.weld_source import WeldRun
 from ..heat.workpiece import Workpiece
 from ..repair.estimate import Estimate
-from ..sequence.burnt_strip import Strip
+from ..sequence.burnt_strip import MeasuredStrip
 from ..sequence.cooling_curve import Learned, Reading, curve, learned
 from ..sequence.plan import SequencePlan, plan_sequence
 from ..sequence.planner import SearchChoice
@@ -57,7 +57,7 @@ class HeatCoupon(Shown):
     plan: SequencePlan
     learned: Learned
     readings: tuple[Reading, ...] = ()
-    strip: Strip | None = None
+    strip: MeasuredStrip | None = None
 
     def __repr__(self) -> str:
         bead = self.plan.model.stitches[0]
@@ -79,7 +79,7 @@ class HeatCoupon(Shown):
         OutOfRange : field, value, limit and remedy in its message
         """
         readings = tuple(Reading(after_s, celsius) for after_s, celsius in read)
-        strip = None if strip_mm is None else Strip(strip_mm)
+        strip = None if strip_mm is None else MeasuredStrip(strip_mm)
         found = learned(self.plan, readings, strip=strip)
         return replace(self, readings=readings, strip=strip, learned=found)
 

@@ -18,7 +18,7 @@ from uuid import uuid4
 from ..base.errors import Fault, OutOfRange, SheetkitError, shown
 from ..base.files import followed
 from ..base.showing import Column, Listing
-from ..sequence.burnt_strip import Strip
+from ..sequence.burnt_strip import MeasuredStrip
 from ..sequence.cooling_curve import Learned, Reading
 from ..sequence.shop_heat import BOOK, ShopHeat, pooled
 from .log import day_of
@@ -87,7 +87,7 @@ def entry_of(
     job: str,
     learned: Learned,
     readings: tuple[Reading, ...] = (),
-    strip: Strip | None = None,
+    strip: MeasuredStrip | None = None,
     **more: str,
 ) -> HeatEntry:
     """Return the entry of one job's readings, dated today unless `date` is given."""

@@ -8,7 +8,7 @@ from shapely import LineString, box
 from sheetkit.heat.air import INSULATED
 from sheetkit.heat.rules import Rules
 from sheetkit.heat.workpiece import Workpiece
-from sheetkit.sequence.burnt_strip import Strip, strip_widths
+from sheetkit.sequence.burnt_strip import MeasuredStrip, strip_widths
 from sheetkit.sequence.cooling_curve import learned
 from sheetkit.sequence.plan import plan_sequence
 from sheetkit.sequence.planner import SearchChoice
@@ -41,8 +41,8 @@ def test_one_long_run_burns_the_width_of_the_line_source(one_run, edge_c):
 
 def test_a_strip_of_twenty_percent_more_tells_so_much_heat(one_run):
     wide = rykalin_mm(120.0, 200.0, one_run.model.piece)
-    by_paint = learned(one_run, strip=Strip(wide)).heat
-    by_crayon = learned(one_run, strip=Strip(wide, 200.0, 0.03)).heat
+    by_paint = learned(one_run, strip=MeasuredStrip(wide)).heat
+    by_crayon = learned(one_run, strip=MeasuredStrip(wide, 200.0, 0.03)).heat
     assert 1.05 < by_paint.heat < by_crayon.heat < 1.22
     assert by_crayon.heat == pytest.approx(1.2, rel=0.05)
     assert by_crayon.heat_sd < by_paint.heat_sd < BOOK.heat_sd
@@ -55,6 +55,6 @@ def test_where_the_strip_runs_off_every_edge_it_tells_nothing():
     piece = Workpiece(box(-10, -10, 110, 10), [seam], 1.0, stitches=runs_on(seam, 2, 49.9))
     plan = plan_sequence(piece, rules=Rules(60.0), choice=SearchChoice(effort=0.02))
     assert np.isnan(strip_widths(plan, 100.0, np.array([1.0, 1.3]))).all()
-    assert learned(plan, strip=Strip(20.0, 100.0)).heat.heat_sd == pytest.approx(
+    assert learned(plan, strip=MeasuredStrip(20.0, 100.0)).heat.heat_sd == pytest.approx(
         BOOK.heat_sd, rel=0.01
     )

@@ -15,7 +15,7 @@ from sheetkit.heat.rules import Rules
 from sheetkit.heat.sheet_model import SheetModel
 from sheetkit.heat.workpiece import Workpiece
 from sheetkit.sequence import cooling_curve
-from sheetkit.sequence.burnt_strip import Strip
+from sheetkit.sequence.burnt_strip import MeasuredStrip
 from sheetkit.sequence.cooling_curve import (
     MOST_READINGS,
     READ_AFTER_S,
@@ -245,7 +245,7 @@ def test_a_plan_by_the_shops_own_gives_ratios_to_the_book_all_the_same(small_pla
     first, again = read(small_plan, there).heat, read(scaled, there).heat
     assert again.heat == pytest.approx(first.heat, rel=2e-3)
     assert again.loss == pytest.approx(first.loss, rel=2e-3)
-    strip = Strip(30.0)
+    strip = MeasuredStrip(30.0)
     assert learned(scaled, strip=strip).heat.heat == pytest.approx(
         learned(small_plan, strip=strip).heat.heat, rel=0.02
     )  # less loss burns a strip that much wider: it isn't followed
@@ -257,7 +257,7 @@ def test_a_plan_by_the_shops_own_gives_ratios_to_the_book_all_the_same(small_pla
         (lambda plan: Reading(5.0, 60.0), "after_s"),
         (lambda plan: Reading(9e9, 60.0), "after_s"),
         (lambda plan: Reading(60.0, float("nan")), "celsius"),
-        (lambda plan: Strip(0.0), "strip_mm"),
+        (lambda plan: MeasuredStrip(0.0), "strip_mm"),
         (lambda plan: learned(plan, [Reading(60.0, 60.0)], starts_s=[1.0]), "starts_s"),
         (lambda plan: learned(plan, [Reading(60.0, 60.0)] * (MOST_READINGS + 1)), "readings"),
     ],
@@ -279,7 +279,9 @@ def test_two_sheets_in_contact_teach_as_one_does(job, joint):
     plan = sheetkit.plan(sheetkit.estimate(made))
     there = truth(plan, READ_AFTER_S, energy=1.2, film=0.7, cell_mm=3.0)
     found = learned(
-        plan, [Reading(a, c) for a, c in zip(READ_AFTER_S, there, strict=True)], strip=Strip(40.0)
+        plan,
+        [Reading(a, c) for a, c in zip(READ_AFTER_S, there, strict=True)],
+        strip=MeasuredStrip(40.0),
     )
     assert found.strip_used
     found = read(plan, there).heat

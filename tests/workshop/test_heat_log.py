@@ -5,7 +5,7 @@ import multiprocessing
 import pytest
 
 from sheetkit.base.errors import SheetkitError
-from sheetkit.sequence.burnt_strip import Strip
+from sheetkit.sequence.burnt_strip import MeasuredStrip
 from sheetkit.sequence.cooling_curve import Learned, Reading
 from sheetkit.sequence.shop_heat import BOOK, ShopHeat
 from sheetkit.workshop import heat_log
@@ -37,7 +37,7 @@ def test_round_trip(tmp_path):
 
 def test_the_readings_stand_in_the_entry_as_they_were():
     learned = Learned(HEAT, (), (), ())
-    entry = entry_of("a.json", learned, (Reading(60, 81.25), Reading(420, 30)), Strip(33.5))
+    entry = entry_of("a.json", learned, (Reading(60, 81.25), Reading(420, 30)), MeasuredStrip(33.5))
     assert entry.read == "60 s 81.2 degC; 420 s 30.0 degC; strip 33.5 mm to 200 degC"
     assert entry.heat == HEAT and entry.entry.startswith("h")
 

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from ...base import amounts
 from ...base.errors import SheetkitError
 from ...base.units import MM_PER_INCH
-from ...sequence.burnt_strip import Strip
+from ...sequence.burnt_strip import MeasuredStrip
 from ...sequence.cooling_curve import READ_AFTER_S, Learned, Reading, learned
 from ...sequence.plan import SequencePlan
 from ...views.shop_words import learned_line, own_lines, reading_lines
@@ -36,7 +36,7 @@ class AfterLast:
     def clear(self) -> None:
         """Forget all readings: the plan is begun again."""
         self.readings: tuple[Reading, ...] = ()
-        self.strip: Strip | None = None
+        self.strip: MeasuredStrip | None = None
         self.entry: HeatEntry | None = None
         self._learned: Learned | None = None
         self.said = ""
@@ -49,7 +49,7 @@ class AfterLast:
                 one = Reading(_number(event, "after_s"), _number(event, "reading_c"))
                 self._learn((*self.readings, one), self.strip, starts_s)
             elif event["kind"] == "strip":
-                self._learn(self.readings, Strip(_number(event, "width_mm")), starts_s)
+                self._learn(self.readings, MeasuredStrip(_number(event, "width_mm")), starts_s)
             elif event["kind"] == "forget":
                 self._forget(event.get("line"), starts_s)
             else:
@@ -58,7 +58,7 @@ class AfterLast:
             self.said = " ".join(map(str, error.faults))
 
     def _learn(
-        self, readings: tuple[Reading, ...], strip: Strip | None, starts_s: Sequence[float]
+        self, readings: tuple[Reading, ...], strip: MeasuredStrip | None, starts_s: Sequence[float]
     ) -> None:
         found = learned(self.plan, readings, starts_s=starts_s, strip=strip)
         self.readings, self.strip, self._learned = readings, strip, found

@@ -159,15 +159,15 @@ def _rounded(cut, zone, margin: float, radius: float, shape: str) -> BaseGeometr
     # larger corners than the margin gives: grow by the least that still covers
     cut = cut.simplify(min(OVERLOOKED_MM, radius / 10))
     low, high = 0.0, radius
-    best = closed(cut.buffer(high), radius)
+    best = cut.buffer(high)
     while high - low > ROUND_TO_MM:
         middle = (low + high) / 2
         trial = opened(cut.buffer(middle), radius)
         if trial.covers(zone):
-            best, high = closed(trial, radius), middle
+            best, high = trial, middle
         else:
             low = middle
-    return best
+    return closed(best, radius)
 
 
 def covers(cut: Polygon, rust: BaseGeometry, margin: float, panel: Polygon | None) -> bool:

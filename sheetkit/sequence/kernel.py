@@ -140,52 +140,6 @@ def anneal(order, best_order, best, rules, span, schedule, chances):
 
 
 @compiled
-def every_order(rules, keep):
-    """Return the `keep` best orders by branch and bound over all of them, and their totals, s.
-
-    A branch is left when even without a wait it can't beat the worst kept one.
-    """
-    moves, duration = rules.moves_s, rules.duration_s
-    count = duration.size
-    found, totals = np.zeros((keep, count), np.int64), np.full(keep, np.inf)
-    order, used = np.zeros(count, np.int64), np.zeros(count, np.int64)
-    starts, ends = np.zeros(count), np.zeros(count)
-    tried = np.full(count, -1)
-    quickest, depth = 1e30, count - count  # no plain 0, see anneal
-    for a in range(count):
-        for b in range(count):
-            if a != b:
-                quickest = min(quickest, moves[a, b])
-    while depth >= 0:
-        if tried[depth] >= 0:
-            used[tried[depth]] = 0
-        tried[depth] += 1
-        while tried[depth] < count and used[tried[depth]]:
-            tried[depth] += 1
-        if tried[depth] == count:
-            tried[depth] = -1
-            depth -= 1
-            continue
-        weld = tried[depth]
-        used[weld] = 1
-        order[depth] = weld
-        worst = np.argmax(totals)
-        rest = 0.0
-        for other in range(count):
-            if not used[other]:
-                rest += duration[other] + quickest
-        total = estimate(order[: depth + 1], depth, starts, ends, rules, totals[worst] - rest)
-        if total + rest >= totals[worst]:
-            continue
-        if depth == count - 1:
-            totals[worst] = total
-            found[worst] = order
-        else:
-            depth += 1
-    return found, totals
-
-
-@compiled
 def begins(ready, base, rises, weld, before, ends, limit):
     """The soonest time from `ready` on at which `weld` may start, heated by those in `before`, s.
 

@@ -1,4 +1,4 @@
-"""The search for a quick order: response tables from the solver, annealing, exact for few."""
+"""The search for a quick order: response tables from the solver, and annealing."""
 
 from __future__ import annotations
 
@@ -12,7 +12,6 @@ from ..heat.sheet_model import SheetModel
 from .responses import Responses, Tables, in_threads
 
 EXACT_UP_TO = 9
-KEPT_EXACT = 60
 SCHEDULES = ((4e-3, 2e-4), (1e-3, 1e-4))
 """Warmest and coldest of the two annealings, as shares of the total time."""
 
@@ -40,7 +39,8 @@ def tiny() -> None:
     search = Search(kernel, rules)
     search.calibrated([0, 1], np.zeros(2), np.zeros(2))
     search.anneal([[0, 1]], [rules], seed=1, rounds=1, watch=lambda *_: False)
-    search.exact()
+    kernel.least_rest(np.zeros((2, 2, 6), np.float32), np.zeros((2, 2, 2, 3), np.float32),
+                      rules.limit_k, rules.duration_s, rules.moves_s, rules.duration_s, 9.0)  # fmt: skip
 
 
 class Search:
@@ -71,12 +71,6 @@ class Search:
         return self.kernel.estimate(
             np.asarray(order, np.int64), 0, spare[0], spare[1], self.rules, np.inf
         )
-
-    def exact(self) -> list[list[int]]:
-        """Return the best orders of all there are, by the estimate."""
-        found, totals = self.kernel.every_order(self.rules, KEPT_EXACT)
-        rank = [n for n in np.argsort(totals, kind="stable") if np.isfinite(totals[n])]
-        return [found[n].tolist() for n in rank]
 
     def calibrated(self, order, start_s, rise_k) -> FillRules:
         """Return rules whose limits allow for the estimate's error in an order marched before.

@@ -22,9 +22,6 @@ ALL_ORDERS = "branch and bound"
 """How the names of those begin that were found by looking at all orders."""
 GROUP, GIVEN_UP = 8, 2.0
 """Orders are marched in groups of so many, and left at so many times the best time before."""
-OF_BEST = 1.3
-"""Of few stitches orders this much longer than the best are kept: the check on a finer grid may
-find the best ones too hot."""
 SKIPS_FIRST = 40
 """With so many stitches or more the skips are marched before anything else."""
 MARCHED = 8000
@@ -55,6 +52,8 @@ class Effort(NamedTuple):
 WARM = ((2e-2, 2e-4), (6e-3, 1e-4))
 MANY = Effort(1, 1.0, 1, 0.4, SCHEDULES)
 """With many stitches one start is about as good as another, and each takes long."""
+TO_BEGIN = Effort(2, 0.05, 1, 0.05, WARM)
+"""Where all orders are looked at, a good one to begin from is enough."""
 FEW, WIDE, LEAST_WIDE, OF_STITCHES = 80, 10, 3, 20
 """With fewer than FEW, where one begins counts for more than how long one looks: WIDE pairs with up
 to OF_STITCHES, fewer by the square of the stitches' number, but not below LEAST_WIDE."""
@@ -62,8 +61,8 @@ to OF_STITCHES, fewer by the square of the stitches' number, but not below LEAST
 
 def effort_for(count: int) -> Effort:
     """Return how to anneal the orders of so many stitches."""
-    if count >= FEW:
-        return MANY
+    if count >= FEW or count <= EXACT_UP_TO:
+        return MANY if count >= FEW else TO_BEGIN
     wide = round(np.clip(WIDE * (OF_STITCHES / count) ** 2, LEAST_WIDE, WIDE))
     return Effort(wide, 0.5, wide, 0.3, WARM)
 
@@ -96,15 +95,13 @@ def search_orders(run: Planner) -> None:
     run.keep(in_threads(run.confirm, [(name, families[name], patience) for name in chosen]))
     if report(len(chosen), len(chosen)) or count < 3:
         return
+    annealed(run, search, patience)
     if count <= EXACT_UP_TO:
-        enough_s = OF_BEST * quickest(run.found).total_s
-        run.keep(in_threads(run.confirm, [(f"{ALL_ORDERS}, {n + 1}", order, enough_s)
-                                          for n, order in enumerate(search.exact())]))  # fmt: skip
+        if run.stopped:
+            return
         exact = Exact(run, search.rules, run.watch("all orders on the fine grid"))
         order = exact.best(run.found)
         run.keep([(ALL_ORDERS, order, run.checked_fill(order).timing)])
-        return
-    annealed(run, search, patience)
 
 
 def settle_best(run: Planner) -> tuple[Alternative, Settled]:

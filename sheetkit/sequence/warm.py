@@ -112,7 +112,7 @@ def missing_parts() -> list[str]:
     from ..heat import wait_rule
     from . import kernel
 
-    last = {_HEAT: wait_rule.time_welds, _SEARCH: kernel.every_order}
+    last = {_HEAT: wait_rule.time_welds, _SEARCH: kernel.least_rest}
     return [code for code, function in last.items() if not _cached(function)]
 
 

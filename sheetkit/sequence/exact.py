@@ -17,6 +17,9 @@ SECOND_S = 1.0
 """Rises are looked up at whole seconds."""
 NEAR = 0.003
 """A branch is left when it can't better the best order by this share: the bound errs by half a percent."""
+PROVEN_UP_TO = 6
+"""So few are bounded by arcs and moves alone, which is proven; of more the heat is needed as well,
+and its bound takes the kerf to be either as tacked or as welded."""
 FEW = 2
 """With so few left marching them is as quick as bounding them."""
 MOST_CHECKED = 160
@@ -58,6 +61,8 @@ class Exact:
         self.marches, self.checked, self.complete = 0, 0, tables.complete
         self.order: list[int] = []
         self.total_s = np.inf
+        self.soonest_s = np.inf
+        self.proven = run.count <= PROVEN_UP_TO
         responses = tables.responses
         table = responses.table
         seconds = np.arange(0.0, self.kernel.HORIZON_S, SECOND_S)
@@ -81,6 +86,12 @@ class Exact:
         everything = tuple(range(self.run.count))
         self._visit(_Node((), self.run.tacked, 0.0, everything))
         return self.order
+
+    @property
+    def least_s(self) -> float:
+        """What no order is shorter than, by the plan's own grid and limit, s; 0 where not proven."""
+        known = self.proven and self.complete
+        return min(self.soonest_s, (1 - NEAR) * self.total_s) if known else 0.0
 
     def _visit(self, node: _Node) -> None:
         """Follow every child of a beginning that may still better the best order."""
@@ -111,6 +122,7 @@ class Exact:
 
     def _check(self, order: Sequence[int], soonest_s: float) -> None:
         """Keep an order as the best if the finer grid's check leaves it so."""
+        self.soonest_s = min(self.soonest_s, soonest_s)
         if soonest_s < self.total_s and self.checked < MOST_CHECKED and not self.run.stopped:
             self.checked += 1
             total_s = self.run.checked_fill(order, enough_s=self.total_s).timing.total_s
@@ -128,8 +140,8 @@ class Exact:
         """
         rules, left = self.rules, np.array(remaining)
         first = rules.moves_s[order[-1], left] if len(order) else rules.first_moves_s[left]
-        if left.size <= FEW:
-            return first + rules.duration_s[left].sum()
+        if left.size <= FEW or self.proven:
+            return first + rules.duration_s[left].sum() + (left.size - 1) * rules.moves_s.min()
         seconds = np.arange(0.0, within_s + self.run.rules.look_ahead_s + 2, SECOND_S)
         steps = [0.0]
         while steps[-1] < seconds[-1]:

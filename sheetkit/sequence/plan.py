@@ -51,7 +51,8 @@ class SequencePlan(Shown):
         start to 20 s later, without its own heat
     total_s : from the end of tacking to the end of the last stitch, a wait before the
         first one too; loop_total_s : the same, once round; no_wait_bound_s : arc times
-        and moves of this order without a wait
+        and moves of this order without a wait; least_total_s : what no order of these welds
+        is shorter than: by all arcs with the shortest move to each, or by all orders marched
     method, grid_mm : how the order was found; the grid it was timed on
     patch : of each stitch by index
     protected : the places that must stay cool, in the order they were given
@@ -78,6 +79,7 @@ class SequencePlan(Shown):
     total_s: float
     loop_total_s: float
     no_wait_bound_s: float
+    least_total_s: float
     peak_before_start_c: tuple[float, ...]
     method: str
     grid_mm: float
@@ -239,6 +241,7 @@ def plan_sequence(
         tack_order=tuple(run.tack_order),
         tack_start_s=tuple(tacking.timing.start_s.tolist()),
         tack_s=tacking.timing.end_s,
+        least_total_s=min(run.least_s, total_s),
         loop_total_s=run.timings["loop"].total_s,
         grid_mm=grid_mm,
         patch=tuple(int(weld.patch) for weld in piece.stitches),

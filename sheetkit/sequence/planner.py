@@ -61,6 +61,7 @@ class Planner:
     models : to time on, to search on, to check on
     rules : what starts are judged by; timed_by : what they are timed by, lower once a finer grid
         found too much
+    least_s : what no order is proven to be shorter than
     found, timings : the orders timed on the fine grid, and their timings by method
     """
 
@@ -86,6 +87,7 @@ class Planner:
         self.tacked = self.tacking.timing.state
         self.tacked_coarse = self.coarse.time(self.tack_order, rules, held=self.places.hold()).state
         self._checked: dict[tuple, Settled] = {}
+        self.least_s = self._least_no_wait_s()
         self.found: list[Alternative] = []
         self.timings: dict[str, Timing] = {}
 
@@ -182,6 +184,19 @@ class Planner:
         away = np.hypot(*(ends[welds[1:], :2] - ends[welds[:-1], 2:]).T)
         moves = self.rules.settle_s * away.size + away.sum() / self.rules.move_mm_s
         return float(placed.duration_s[self.tacks + np.asarray(order)].sum() + moves)
+
+    def _least_no_wait_s(self) -> float:
+        """Return what no order can be shorter than: all arcs, and to each the shortest move, s."""
+        ends = self.fine.placed.ends_mm
+        begins, left = ends[self.tacks :, :2], ends[self.tacks :, 2:]
+        away = np.hypot(*(begins[:, None] - left[None]).transpose(2, 0, 1))
+        np.fill_diagonal(away, np.inf)
+        if self.last >= 0:
+            away = np.column_stack([away, np.hypot(*(begins - ends[self.last, 2:]).T)])
+        moves = self.rules.settle_s + away.min(axis=1) / self.rules.move_mm_s
+        free = 0.0 if self.last >= 0 else moves.max()  # the arm is in place for the first
+        arcs = sum(run.duration_s for run in self.fine.stitches)
+        return float(arcs + (moves.sum() - free if self.count > 1 or self.last >= 0 else 0.0))
 
     def confirm(self, trial: Trial) -> tuple[str, Sequence[int], Timing]:
         """Time an order on the fine grid."""

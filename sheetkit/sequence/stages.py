@@ -102,6 +102,8 @@ def search_orders(run: Planner) -> None:
         exact = Exact(run, search.rules, run.watch("all orders on the fine grid"))
         order = exact.best(run.found)
         run.keep([(ALL_ORDERS, order, run.checked_fill(order).timing)])
+        if run.timed_by == run.rules and exact.least_s > run.no_wait_s(order):
+            run.least_s = max(run.least_s, exact.least_s)
 
 
 def settle_best(run: Planner) -> tuple[Alternative, Settled]:

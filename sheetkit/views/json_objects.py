@@ -203,6 +203,7 @@ def sequence_object(result: Estimate, order: SequencePlan) -> dict:
         "total_s": round(order.total_s, 1),
         "loop_total_s": round(order.loop_total_s, 1),
         "no_wait_bound_s": round(order.no_wait_bound_s, 1),
+        "least_total_s": round(order.least_total_s, 1),
         "peak_before_start_c": [round(c, 2) for c in order.peak_before_start_c],
         "patch": list(order.patch),
         "method": order.method,

@@ -89,6 +89,20 @@ def first_look_words(look: FirstLook) -> str:
     )
 
 
+def bound_line(order: SequencePlan) -> str:
+    """Return what no order can be shorter than, and what this one takes; only what is proven."""
+    looked = order.least_total_s > order.no_wait_bound_s
+    by = (
+        f"by all orders, on cells of {order.grid_mm:.0f} mm"
+        if looked
+        else "by arcs and moves alone"
+    )
+    return (
+        f"no order of these welds can be shorter than {minutes(order.least_total_s)} ({by}); "
+        f"this one takes {minutes(order.total_s)}"
+    )
+
+
 def sequence_lines(result: Estimate, order: SequencePlan, *, display: str = "mm") -> Iterator[str]:
     """Yield the order of tacks and stitches with their waits as lines of text."""
 
@@ -106,6 +120,7 @@ def sequence_lines(result: Estimate, order: SequencePlan, *, display: str = "mm"
         f"  (once round, by the same limit, takes {minutes(order.loop_total_s)}; with no wait "
         f"at all {minutes(order.no_wait_bound_s)})"
     )
+    yield _wrapped(bound_line(order))
     if band := band_line(order):
         yield _wrapped(band)
     yield from map(_wrapped, own_lines(order))

@@ -48,6 +48,8 @@ def test_no_order_is_quicker_by_a_hundredth(seam, count, limit_c):
             quicker.append((timing.total_s, order))
     for _, order in sorted(quicker)[:20]:
         assert run.checked_fill(order).timing.total_s >= 0.99 * plan.total_s, order
+    least = min([plan.total_s, *(total_s for total_s, _ in quicker)])
+    assert 0.99 * least <= plan.least_total_s <= least
     assert plan.total_s > 1.05 * plan.no_wait_bound_s, "the case is too easy"
 
 
@@ -56,6 +58,7 @@ def test_what_is_left_never_ends_before_its_bound():
     tables = Tables(run.fine, run.tacked, 20.0, lambda *_: False)
     rules = Search.of(run.fine, run.rules, tables, run.last).rules
     exact = Exact(run, rules, lambda *_: False)
+    exact.proven = False
     bounds = exact.bounds((), run.tacked, range(5), within_s=1000.0)
     totals = {order: run.fill(order).total_s for order in itertools.permutations(range(5))}
     soonest = [min(s for order, s in totals.items() if order[0] == n) for n in range(5)]
@@ -79,3 +82,17 @@ def test_a_wait_before_the_first_stitch_counts():
         assert one.total_s == pytest.approx(one.start_s[-1] + last)
         assert one.total_s - one.no_wait_bound_s == pytest.approx(sum(one.wait_s))
         assert one.total_s >= plan.total_s - 1e-6
+
+
+@pytest.mark.parametrize("tacks", [0, 6])
+def test_no_order_is_quicker_than_what_is_proven_without_heat(tacks):
+    """The shortest of all 120 orders with no limit at all; moves at 20 mm/s weigh something."""
+    piece = Workpiece(None, [SQUARE], 1.0, runs_on(SQUARE, tacks, 5) if tacks else (),
+                      runs_on(SQUARE, 5, 20))  # fmt: skip
+    models = tuple(SheetModel(piece, GridChoice(cell_mm=cell)) for cell in (8.0, 16.0, 4.0))
+    run = Planner(models, Rules(400.0, move_mm_s=20.0), [], range(tacks), SearchChoice())
+    shortest = min(run.no_wait_s(order) for order in itertools.permutations(range(5)))
+    assert 0.8 * shortest < run.least_s <= shortest + 1e-9
+    assert (
+        min(run.fill(order).total_s for order in ([0, 1, 2, 3, 4], [4, 3, 2, 1, 0])) >= run.least_s
+    )

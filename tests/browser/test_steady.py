@@ -77,7 +77,8 @@ def test_the_controls_stay_where_they_are(bench):
     page.keyboard.press("Enter")
     page.locator(".skf-refused").wait_for()
     pad.settled()
-    assert page.evaluate("window.jumps") == []
+    jumps = page.evaluate("window.jumps")
+    assert jumps == [], "\n".join(jumps)
 
 
 def test_a_jump_would_be_seen(bench):

@@ -248,6 +248,11 @@ class PadView {
     else this.choose(null);
   }
 
+  /** Take a tool by its button; a finger puts it away by the same button, to swipe on. */
+  takeTool(name) {
+    this.setTool(FINGER.matches && this.tool === name ? "none" : name);
+  }
+
   setTool(tool) {
     if (tool !== this.tool) {
       if ((tool === "draw" || tool === "none") && !this.current()) this.selected = null;

@@ -32,7 +32,7 @@ function button(text, title, act, extra = {}) {
 /** Build the controls once; `refresh` then keeps them true. */
 export function makePanels(pad) {
   const c = (pad.controls = {});
-  const tool = (name) => () => pad.setTool(pad.tool === name ? "none" : name);
+  const tool = (name) => () => pad.takeTool(name);
   c.draw = button("Draw", "Draw new shapes", tool("draw"));
   c.edit = button("Edit", "Choose and change shapes", tool("edit"));
   c.kind = htmlNode("select", { "aria-label": "What to draw", onchange: () => pad.setKind(c.kind.value) },

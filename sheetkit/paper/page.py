@@ -19,12 +19,11 @@ from matplotlib.patches import PathPatch
 from matplotlib.path import Path
 from shapely.geometry.base import BaseGeometry
 
+from ..base.paper_sizes import PAPERS
 from ..base.units import MM_PER_INCH
 from . import lettering
 from .lettering import POINT_MM
 
-PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
-"""Width and height, mm: ISO 216 A4; ANSI Letter 8.5 x 11 in."""
 MARGIN = 10.0
 """Common printers leave up to 6.4 mm blank; common practice, no source."""
 SMALLEST_PT = 7.0

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from ..base.paper_sizes import PAPERS
 from . import lettering
 from . import page as papers
 
@@ -74,7 +75,7 @@ def _counts(width: float, height: float, room: tuple[float, float]) -> tuple[int
 
 def room(paper: str, landscape: bool, head: float, foot: float) -> tuple[float, float]:
     """Return width and height left for the drawing on a page, mm."""
-    short, long = papers.PAPERS[paper]
+    short, long = PAPERS[paper]
     width, height = (long, short) if landscape else (short, long)
     return width - 2 * papers.MARGIN, height - 2 * papers.MARGIN - head - foot
 

@@ -13,11 +13,12 @@ from PIL import Image
 
 from ..base.errors import Fault, SheetkitError, shown
 from ..base.folder import check_folder, unwritable, write_into
+from ..base.paper_sizes import PAPERS
 from ..repair.estimate import Estimate
 from ..repair.plan import with_plan
 from ..sequence.plan import SequencePlan
 from . import blocks, cutting_files, html, spreadsheet
-from .page import PAPERS, pdf, png
+from .page import pdf, png
 from .quote import amounts_table, quote, terms_table
 from .stitch_map import map_pages
 from .template import SIDES, template_pages

@@ -6,6 +6,7 @@ import hashlib
 import io
 import json
 import os
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -14,6 +15,7 @@ from ..base import files, lock
 from ..base.errors import JobRefused, unquoted
 from ..job import file
 from .beside import PICTURE, STEPS, Beside
+from .measuring_card import Mark
 from .photo_scale import SHOWN_PX, Photo, jpeg, refused
 from .rectify import LEAST_PX, PhotoRefused
 
@@ -25,6 +27,7 @@ STRIP_PX = 64
 """Rows of the shrunk picture that are made at a time."""
 _TURNED = 0x0112
 """The tag that says how the camera was held."""
+NO_CARD = "No measuring card seen."
 TOLD = frozenset({"exif", "xmp", "comment", "photoshop"})
 """What a photo says of its taking: place, time, camera."""
 
@@ -86,6 +89,17 @@ def open_photo(source: str | os.PathLike | bytes, *, name: str = "") -> Photo:
     small = max(width, height) > SHOWN_PX
     note = f"Shrunk from {width} x {height} to {size[0]} x {size[1]} px." if small else ""
     return Photo(name, content, size, content, size, FIRST_WIDTH_MM / size[0], note=note)
+
+
+def by_its_card(photo: Photo) -> Photo:
+    """Return a photo made true by the measuring cards in it; as it was, and told why, if it can't be."""
+    marks = photo.marks()
+    if not marks:
+        return replace(photo, note=f"{photo.note} {NO_CARD}".strip())
+    try:
+        return photo.by_card(marks)
+    except PhotoRefused as refusal:
+        return replace(photo, note=f"{photo.note} Not scaled: {refusal}".strip())
 
 
 def _content(source: str | os.PathLike | bytes, name: str) -> tuple[bytes, str]:
@@ -188,6 +202,9 @@ def kept(job_path: str | os.PathLike) -> Photo | None:
             arguments = dict(step)
             if "corners" in arguments:
                 photo = photo.rectified(arguments.pop("corners"), **arguments)
+            elif "marks" in arguments:
+                marks = [Mark(int(m["number"]), m["corners"]) for m in arguments.pop("marks")]
+                photo = photo.by_card(marks, **arguments)
             else:
                 photo = photo.calibrated(arguments.pop("points"), **arguments)
         return photo

@@ -4,19 +4,24 @@ from __future__ import annotations
 
 import io
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from ..base.errors import Fault, shown
+from .card_plane import Plane, bent, plane
+from .measuring_card import SQUARE_MM, Mark, seen
 from .rectify import (
     LEAST_PX,
+    MOST_RATIO_OFF,
     PhotoRefused,
     apply,
     check_corners,
     check_points,
     extent,
     homography,
+    ratio_seen,
     scale_error,
 )
 
@@ -51,6 +56,7 @@ class Photo:
     note: str = ""
     steps: tuple[dict, ...] = ()
     to_shown: tuple[tuple[float, ...], ...] | None = None
+    lens: float = 0.0
 
     def to_mm(self, points_px) -> np.ndarray:
         """Return points of the shown picture, px, as points of the drawing, mm."""
@@ -61,7 +67,8 @@ class Photo:
     def _to_original(self, points_px: np.ndarray) -> np.ndarray:
         if self.to_shown is None:
             return points_px
-        return apply(np.linalg.inv(np.array(self.to_shown)), points_px)
+        flat = apply(np.linalg.inv(np.array(self.to_shown)), points_px)
+        return bent(flat, self.lens, self.original_px)
 
     @property
     def word(self) -> str:
@@ -108,7 +115,7 @@ class Photo:
             origin_mm=tuple((old_origin * scale / old_scale).tolist()),
             relative_error=math.sqrt(2) * click_px / apart,
             how=f"two points {apart:.0f} px apart; true in their plane, seen square on",
-            steps=(*(s for s in self.steps if "corners" in s), step),
+            steps=(*(s for s in self.steps if "points" not in s), step),
         )
 
     def rectified(
@@ -137,20 +144,14 @@ class Photo:
         width_mm, height_mm = _length("width", width_mm), _length("height", height_mm)
         rectangle = [(0, 0), (width_mm, 0), (width_mm, height_mm), (0, height_mm)]
         to_mm = homography(corners, rectangle)
-        x0, y0, x1, y1 = extent(to_mm, self.original_px, width_mm, height_mm)
         x, y = corners[:, 0], corners[:, 1]
         area_px = abs(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2
-        scale = max(math.sqrt(width_mm * height_mm / area_px), max(x1 - x0, y1 - y0) / SHOWN_PX)
-        size = (max(round((x1 - x0) / scale), 1), max(round((y1 - y0) / scale), 1))
-        from_mm = np.array(
-            [[1 / scale, 0, -x0 / scale], [0, -1 / scale, size[1] + y0 / scale], [0, 0, 1]]
-        )
-        to_shown = from_mm @ to_mm
-        back = np.linalg.inv(to_shown)
+        finest = math.sqrt(width_mm * height_mm / area_px)
+        frame = _Frame.of(to_mm, self.original_px, (width_mm, height_mm), finest)
         picture = Image.open(io.BytesIO(self.original)).transform(
-            size,
+            frame.size_px,
             Image.Transform.PERSPECTIVE,
-            tuple((back / back[2, 2]).ravel()[:8]),
+            tuple(frame.back().ravel()[:8]),
             Image.Resampling.BICUBIC,
             fillcolor=(255, 255, 255),
         )
@@ -163,14 +164,154 @@ class Photo:
         return replace(
             self,
             shown=jpeg(picture),
-            size_px=size,
-            mm_per_px=scale,
-            origin_mm=(float(x0), float(y0)),
+            size_px=frame.size_px,
+            mm_per_px=frame.mm_per_px,
+            origin_mm=frame.origin_mm,
             relative_error=scale_error(corners, width_mm, height_mm, click_px),
             how=f"rectangle {width_mm:g} x {height_mm:g} mm; true in its plane, best inside it",
             steps=(step,),
-            to_shown=tuple(map(tuple, to_shown.tolist())),
+            to_shown=frame.to_shown,
+            lens=0.0,
         )
+
+    def check_ratio(self, corners_px, width_mm: float, height_mm: float) -> None:
+        """Refuse a size whose ratio the picture's own perspective does not bear out.
+
+        Raises
+        ------
+        PhotoRefused
+            Further off than `rectify.MOST_RATIO_OFF`; what to do stands in it.
+        """
+        corners = check_corners(self._to_original(check_corners(corners_px)))
+        low, high = ratio_seen(corners, self.original_px)
+        typed = _length("width", width_mm) / _length("height", height_mm)
+        if low * (1 - MOST_RATIO_OFF) <= typed <= high * (1 + MOST_RATIO_OFF):
+            return
+        swapped = low * (1 - MOST_RATIO_OFF) <= 1 / typed <= high * (1 + MOST_RATIO_OFF)
+        remedy = (
+            "swap width and height" if swapped else "measure both sides and mark the corners again"
+        )
+        raise refused(
+            "rectangle",
+            f"width {typed:.2f} times the height",
+            f"must fit the picture, which shows {low:.2f} to {high:.2f} times",
+            f"{remedy}, or tick 'as typed'",
+        )
+
+    def marks(self) -> tuple[Mark, ...]:
+        """Return the marks of measuring cards that are seen in the photo as it was taken."""
+        from PIL import Image
+
+        return seen(np.asarray(Image.open(io.BytesIO(self.original)).convert("L")))
+
+    def by_card(
+        self, marks: Sequence[Mark] | None = None, *, square_mm: float = SQUARE_MM
+    ) -> Photo:
+        """Return the photo made true by the measuring cards in it, the lens's bending taken out.
+
+        Parameters
+        ----------
+        marks : sequence of Mark, optional
+            As `marks` saw them before; without them the photo is searched.
+        square_mm : float
+            What the card's square of 100 mm measures as printed.
+
+        Raises
+        ------
+        PhotoRefused
+            See `card_plane.plane`; the photo stays as it was.
+        """
+        marks = self.marks() if marks is None else marks
+        lies = plane(marks, self.original_px, square_mm=square_mm)
+        to_mm = np.array(lies.to_mm)
+        reach = np.array(lies.reach[2:])
+        middle = lies.straight(apply(np.linalg.inv(to_mm), [reach / 2, reach / 2 + 1]))
+        finest = 1 / max(float(np.hypot(*(middle[1] - middle[0]))) / math.sqrt(2), 1e-9)
+        frame = _Frame.of(to_mm, self.original_px, tuple(reach.tolist()), finest)
+        names = " and ".join(card.name for card in lies.cards)
+        step = {
+            "marks": [{"number": m.number, "corners": m.corners} for m in marks],
+            "square_mm": square_mm,
+        }
+        return replace(
+            self,
+            shown=jpeg(_straightened(self.original, frame, lies)),
+            size_px=frame.size_px,
+            mm_per_px=frame.mm_per_px,
+            origin_mm=frame.origin_mm,
+            relative_error=lies.error,
+            how=_card_words(names, lies, square_mm),
+            steps=(step,),
+            to_shown=frame.to_shown,
+            lens=lies.lens,
+        )
+
+
+def _card_words(names: str, lies: Plane, square_mm: float) -> str:
+    """Say which cards set the scale, where it holds, and what it rests on."""
+    far = f"up to {100 * lies.far_error:.1f} % far from it"
+    square = f"if its square measures {square_mm:g} mm"
+    return "; ".join(filter(None, [f"{names}, in its plane and {square}", far, lies.note]))
+
+
+@dataclass(frozen=True)
+class _Frame:
+    """The part of the plane that is shown: how large, how fine, and where it lies."""
+
+    size_px: tuple[int, int]
+    mm_per_px: float
+    origin_mm: tuple[float, float]
+    to_shown: tuple[tuple[float, ...], ...]
+
+    @classmethod
+    def of(cls, to_mm: np.ndarray, photo_px, rectangle_mm, finest: float) -> _Frame:
+        """Show what `extent` says, no finer than `finest` mm a pixel nor larger than `SHOWN_PX`."""
+        x0, y0, x1, y1 = extent(to_mm, photo_px, *rectangle_mm)
+        scale = max(finest, max(x1 - x0, y1 - y0) / SHOWN_PX)
+        size = (max(round((x1 - x0) / scale), 1), max(round((y1 - y0) / scale), 1))
+        from_mm = np.array(
+            [[1 / scale, 0, -x0 / scale], [0, -1 / scale, size[1] + y0 / scale], [0, 0, 1]]
+        )
+        rows = tuple(map(tuple, (from_mm @ to_mm).tolist()))
+        return cls(size, scale, (float(x0), float(y0)), rows)
+
+    def back(self) -> np.ndarray:
+        """Return the map from shown pixels to the photo's, its last element 1."""
+        back = np.linalg.inv(np.array(self.to_shown))
+        return back / back[2, 2]
+
+
+CELL_PX = 32
+"""The picture is straightened in squares of so many pixels; inside them evenly (0.02 px off)."""
+
+
+def _straightened(original: bytes, frame: _Frame, lies: Plane):
+    """Return the shown picture of a photo whose lens bends."""
+    from PIL import Image
+
+    width, height = frame.size_px
+    x = np.append(np.arange(0, width, CELL_PX), width)
+    y = np.append(np.arange(0, height, CELL_PX), height)
+    grid = np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
+    at = lies.bent(apply(frame.back(), grid)).reshape(len(y), len(x), 2)
+    cells = [
+        (
+            (int(x[c]), int(y[r]), int(x[c + 1]), int(y[r + 1])),
+            tuple(
+                np.concatenate([at[r, c], at[r + 1, c], at[r + 1, c + 1], at[r, c + 1]]).tolist()
+            ),
+        )
+        for r in range(len(y) - 1)
+        for c in range(len(x) - 1)
+    ]
+    picture = Image.open(io.BytesIO(original)).convert("RGB")
+    return picture.transform(
+        frame.size_px,
+        Image.Transform.MESH,
+        cells,
+        Image.Resampling.BICUBIC,
+        fillcolor=(255, 255, 255),
+    )
 
 
 def _length(name: str, value: object) -> float:

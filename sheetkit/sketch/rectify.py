@@ -6,6 +6,8 @@ are continuous: the middle of the first pixel is (0.5, 0.5).
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -108,6 +110,50 @@ def check_corners(corners: object) -> np.ndarray:
             "corners in the mirrored order", "must go against the clock", f"click {_in_words()}"
         )
     return quad
+
+
+FOCAL = (0.6, 3.0)
+"""Focal lengths of cameras, in long sides of the picture: from a wide phone to a long lens (guess)."""
+MOST_RATIO_OFF = 0.10
+"""A typed ratio further off than this from what the perspective allows is asked about."""
+
+
+def ratio_seen(corners: np.ndarray, size_px: Sequence[int]) -> tuple[float, float]:
+    """Return the least and the greatest width/height that a rectangle seen so can have.
+
+    The perspective tells the rectangle's ratio once the focal length is known, and, unless
+    it is seen square on, the focal length too; then both are the same.  Square pixels and
+    the lens's axis in the middle of the picture are taken for granted.
+
+    Source
+    ------
+    Z. Zhang, L. He, Whiteboard scanning and image enhancement, Digital Signal Processing
+    17 (2007) 414-432, equations 11 to 21; value from memory.
+    """
+    long = float(max(size_px))
+    at = (np.asarray(corners, float) - np.array(size_px) / 2) / long
+    m = np.column_stack([at, np.ones(4)])
+    low_left, low_right, up_right, up_left = m
+    across = np.cross(low_left, up_right) @ up_left / (np.cross(low_right, up_right) @ up_left)
+    up = np.cross(low_left, up_right) @ low_right / (np.cross(up_left, up_right) @ low_right)
+    right, top = across * low_right - low_left, up * up_left - low_left
+    focals = np.geomspace(*FOCAL, 25)
+    bends = right[2] * top[2]
+    if abs(bends) > _BENT:
+        square = -(right[0] * top[0] + right[1] * top[1]) / bends
+        if FOCAL[0] ** 2 < square < FOCAL[1] ** 2:
+            focals = np.sqrt(square) * np.array([1 / _FOCAL_ERROR, 1, _FOCAL_ERROR])
+
+    def size(way: np.ndarray) -> np.ndarray:
+        return np.hypot(*way[:2]) ** 2 / focals**2 + way[2] ** 2
+
+    ratio = np.sqrt(size(right) / size(top))
+    return float(ratio.min()), float(ratio.max())
+
+
+_BENT = 0.01
+"""Less perspective than this both ways doesn't tell the focal length (guess)."""
+_FOCAL_ERROR = 1.25
 
 
 def _in_words() -> str:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from ...base import units as unit_text
 from ...base.lock import NO_LOCKS
+from ...base.paper_sizes import PAPERS
 from ...base.units import MM_PER_INCH
 from ...geometry.ring import LARGEST_MM, MOST_POINTS
 from ...sketch.drawing import Drawing
@@ -36,6 +37,7 @@ TOLD = {
     "touch_again_s": TOUCH_AGAIN_S,
     "click_px": CLICK_PX,
     "photo_px": SHOWN_PX,
+    "papers": PAPERS,
 }
 """Limits and measures the page works with, so that each is typed once."""
 _DIMENSIONS = {"mm": "length", "°C": "temperature", "°": "angle"}
@@ -104,4 +106,6 @@ def measured(content: Mapping, photo: Photo, units: str) -> Photo:
     if content["type"] == "calibrate":
         return photo.calibrated(content.get("points"), length("distance"), click_px=click)
     width, height = length("width"), length("height")
+    if content.get("sure") is not True:
+        photo.check_ratio(content.get("points"), width, height)
     return photo.rectified(content.get("points"), width, height, click_px=click)

@@ -101,7 +101,7 @@ class Pad(anywidget.AnyWidget):
         self._blocked = self._trouble = self._refused = ""
         self._photo = photos.kept(self._store.like or self._store.path) if self._store else None
         if photo is not None:
-            self._photo = photos.open_photo(photo)
+            self._photo = photos.by_its_card(photos.open_photo(photo))
             if job is not None:
                 photos.keep(self._photo, job)
         if traits.get("units") == "in":
@@ -208,7 +208,7 @@ class Pad(anywidget.AnyWidget):
         """Lay a photo under the drawing, or take it away (None)."""
         with self._lock:
             if photo is not None and not isinstance(photo, photo_scale.Photo):
-                photo = photos.open_photo(photo)
+                photo = photos.by_its_card(photos.open_photo(photo))
             if self._store:
                 photos.keep(photo, self._store.path)
             self._photo = photo
@@ -326,7 +326,8 @@ class Pad(anywidget.AnyWidget):
                 raise SheetkitError(
                     Fault("photo", shown(sent), "must be a file's bytes", "choose the file again")
                 )
-            self.set_photo(None if sent is None else photos.open_photo(bytes(sent), name=name))
+            laid = None if sent is None else photos.open_photo(bytes(sent), name=name)
+            self.set_photo(laid and photos.by_its_card(laid))
         elif kind in ("calibrate", "rectify") and self._photo:
             self.set_photo(messages.measured(content, self._photo, self.units))
 

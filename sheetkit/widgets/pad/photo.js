@@ -1,10 +1,14 @@
 // The photo under the drawing: choosing a file, two points or four corners to scale it by.
 
-import { distance, rounded } from "./geometry.js";
+import { distance, lengthText, rounded } from "./geometry.js";
 import { htmlNode } from "../elements.js";
 import { row } from "./panels.js";
 
 const MOST_BYTES = 8_000_000;
+const EXAMPLES = {
+  mm: { width: "297 mm", height: "210 mm", distance: "500 mm" },
+  in: { width: "11 in", height: "8 1/2 in", distance: "20 in" },
+};
 const CORNERS = ["lower left", "lower right", "upper right", "upper left"];
 
 /** Drawing point (mm) -> photo pixel, and back. */
@@ -125,6 +129,19 @@ function ready(pad) {
   return pad.marks.length === marksNeeded(pad) && !pad.locked();
 }
 
+/** Sheets of paper as they may lie in the photo; choosing one types its size. */
+function paperRow(pad, form) {
+  const names = { a4: "A4", letter: "Letter" };
+  const lying = Object.entries(TOLD.papers).flatMap(([key, [short, long]]) => [
+    [`${names[key]}, long side across`, long, short], [`${names[key]}, long side up`, short, long]]);
+  const choose = htmlNode("select", { name: "paper", onchange: () => {
+    const size = lying[Number(choose.value)];
+    if (!size) return;
+    for (const [n, name] of ["width", "height"].entries()) form.elements[name].value = lengthText(size[n + 1], pad.units);
+  } }, htmlNode("option", { value: "" }, "another size"), ...lying.map(([label], n) => htmlNode("option", { value: String(n) }, label)));
+  return row("Paper", choose);
+}
+
 function measureForm(pad, typed) {
   const fields = pad.tool === "corners" ? [["width", "Width"], ["height", "Height"]] : [["distance", "Distance"]];
   const form = htmlNode("form", {
@@ -135,14 +152,17 @@ function measureForm(pad, typed) {
       const place = pad.model.get("photo_place");
       pad.send({
         type: pad.tool === "corners" ? "rectify" : "calibrate", points: structuredClone(pad.marks),
-        click_px: Math.max(0.5, TOLD.click_px / (place.mm_per_px * pad.view.scale)), ...values,
+        click_px: Math.max(0.5, TOLD.click_px / (place.mm_per_px * pad.view.scale)), ...values, sure: Boolean(form.elements.sure?.checked),
       });
       pad.fitNext = true;
     },
   });
+  if (pad.tool === "corners") form.append(paperRow(pad, form));
   for (const [name, label] of fields) {
-    form.append(row(label, htmlNode("input", { name, type: "text", inputmode: "decimal", required: true, value: typed[name] ?? "", placeholder: pad.units === "in" ? "8 1/2 in" : "210 mm" })));
+    form.append(row(label, htmlNode("input", { name, type: "text", inputmode: "decimal", required: true, value: typed[name] ?? "", placeholder: EXAMPLES[pad.units][name] })));
   }
+  if (pad.tool === "corners") form.append(htmlNode("label", { class: "skp-check", title: "Take the size even if the picture seems to show another" },
+    htmlNode("input", { type: "checkbox", name: "sure" }), "As typed"));
   form.append(
     htmlNode("button", { type: "submit", disabled: !ready(pad) }, "Apply"),
     htmlNode("button", { type: "button", onclick: () => { pad.marks = []; pad.setTool("edit"); } }, "Cancel"),

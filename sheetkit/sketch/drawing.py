@@ -182,6 +182,20 @@ def move(drawing: Drawing, *, id: str, by: list) -> Drawing:
     return drawing.with_shape(replace(shape, points=points))
 
 
+def reshape(drawing: Drawing, *, id: str, points: list) -> Drawing:
+    """Give a finished ring other points; what it stands for stays."""
+    shape = drawing[id]
+    if shape.form != "ring" or not shape.done:
+        raise EditRefused(Fault(f"{id}", "no finished ring", "must be one", "close it first"))
+    if not isinstance(points, list | tuple) or not 0 < len(points) <= MOST_POINTS:
+        raise EditRefused(
+            Fault("points", "none or too many", f"must be 1 to {MOST_POINTS}", "draw it again")
+        )
+    _room_for(drawing, len(points) - len(shape.points))
+    points = tuple(point(p) for p in points)
+    return finish(drawing.with_shape(replace(shape, points=points)), id=id)
+
+
 def delete(drawing: Drawing, *, id: str) -> Drawing:
     """Take a shape away."""
     drawing[id]
@@ -257,7 +271,7 @@ def _bent(shape: Shape, radius: float) -> Shape:
 EDITS: dict[str, Callable[..., Drawing]] = {
     function.__name__: function
     for function in (
-        add, insert, move_point, delete_point, finish, move, delete, set_kind, describe,
+        add, insert, move_point, delete_point, finish, move, reshape, delete, set_kind, describe,
     )
 }  # fmt: skip
 

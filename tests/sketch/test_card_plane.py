@@ -14,7 +14,7 @@ from PIL import Image
 from sheetkit.sketch import photo as photos
 from sheetkit.sketch.card_plane import bent, plane, straight
 from sheetkit.sketch.measuring_card import ALL, MARK_MM, Card, Mark, card_of, cells, seen
-from sheetkit.sketch.rectify import PhotoRefused, apply
+from sheetkit.sketch.rectify import PhotoRefused, apply, ratio_seen
 
 ONE, TWO = ALL[0], ALL[1]
 
@@ -214,3 +214,36 @@ def test_the_made_up_camera_undoes_itself():
     points = np.random.default_rng(1).uniform((0, 0), (600, 400), (50, 2))
     assert np.abs(camera.to_mm(camera.to_px(points)) - points).max() < 1e-6
     assert made_photo.MARK_MM == 32
+
+
+def test_a_papers_ratio_is_seen_in_its_perspective():
+    swapped = []
+    for seed in range(100):
+        random = np.random.default_rng(seed)
+        camera = Camera(
+            away=random.uniform(600, 1200),
+            tilt=random.uniform(-45, 45),
+            side=random.uniform(-40, 40),
+            focal=random.uniform(0.65, 1.3),
+        )
+        width, height = (297, 210) if seed % 2 else (210, 297)
+        x, y = random.uniform((100, 50), (350, 200))
+        sheet = np.array([(x, y), (x + width, y), (x + width, y + height), (x, y + height)])
+        low, high = ratio_seen(camera.to_px(sheet) + random.normal(0, 1.5, (4, 2)), camera.size)
+        assert 0.95 * low < width / height < 1.05 * high
+        swapped.append(not 0.9 * low < height / width < 1.1 * high)
+    assert np.mean(swapped) > 0.9
+
+
+def test_a_swapped_size_is_asked_about():
+    camera = Camera(tilt=15, side=5)
+    sheet = np.array([(100, 100), (397, 100), (397, 310), (100, 310)])
+    picture = io.BytesIO()
+    Image.new("RGB", camera.size, "grey").save(picture, "JPEG")
+    photo = photos.open_photo(picture.getvalue())
+    corners = camera.to_px(sheet)
+    photo.check_ratio(corners, 297, 210)
+    with pytest.raises(PhotoRefused, match="swap width and height"):
+        photo.check_ratio(corners, 210, 297)
+    with pytest.raises(PhotoRefused, match="measure both sides"):
+        photo.check_ratio(corners, 900, 210)

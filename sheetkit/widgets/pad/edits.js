@@ -29,6 +29,8 @@ const CHANGES = {
     const points = shape.points.map(([x, y]) => [rounded(x + dx), rounded(y + dy)]);
     return points.every(isPoint) ? { ...shape, points } : null;
   },
+  reshape: (shape, e, kind) => (kind.form === "ring" && shape.done && arePoints(e.points, kind.form) && isEnough(e.points.map((p) => p.map(rounded)), kind.form)
+    ? { ...shape, points: e.points.map((p) => p.map(rounded)) } : null),
   set_kind: (shape, e, kind, kinds) => {
     const next = kinds.find(({ name }) => name === e.kind);
     if (next?.form !== kind.form) return null;

@@ -137,7 +137,8 @@ function paperRow(pad, form) {
   const choose = htmlNode("select", { name: "paper", onchange: () => {
     const size = lying[Number(choose.value)];
     if (!size) return;
-    for (const [n, name] of ["width", "height"].entries()) form.elements[name].value = lengthText(size[n + 1], pad.units);
+    form.elements.width.value = lengthText(size[1], pad.units);
+    form.elements.height.value = lengthText(size[2], pad.units);
   } }, htmlNode("option", { value: "" }, "another size"), ...lying.map(([label], n) => htmlNode("option", { value: String(n) }, label)));
   return row("Paper", choose);
 }
@@ -161,8 +162,10 @@ function measureForm(pad, typed) {
   for (const [name, label] of fields) {
     form.append(row(label, htmlNode("input", { name, type: "text", inputmode: "decimal", required: true, value: typed[name] ?? "", placeholder: EXAMPLES[pad.units][name] })));
   }
-  if (pad.tool === "corners") form.append(htmlNode("label", { class: "skp-check", title: "Take the size even if the picture seems to show another" },
-    htmlNode("input", { type: "checkbox", name: "sure" }), "As typed"));
+  if (pad.tool === "corners") {
+    form.append(htmlNode("label", { class: "skp-check", title: "Take the size even if the picture seems to show another" },
+      htmlNode("input", { type: "checkbox", name: "sure" }), "As typed"));
+  }
   form.append(
     htmlNode("button", { type: "submit", disabled: !ready(pad) }, "Apply"),
     htmlNode("button", { type: "button", onclick: () => { pad.marks = []; pad.setTool("edit"); } }, "Cancel"),

@@ -17,7 +17,7 @@ from shapely.geometry.base import BaseGeometry
 
 from ..base.errors import Fault, shown
 from .drawing import Drawing
-from .shape_kinds import KINDS, EditRefused, kind_named
+from .shape_kinds import KINDS, EditRefused, Shape, kind_named
 
 TOLERANCE_MM = 1.0
 SHAKE_MM = 8.0
@@ -37,21 +37,25 @@ def stroke(
     points: Sequence,
     width: float | None = None,
     erase: bool = False,
+    onto: str = "",
 ) -> dict:
     """Return the edit that a stroke makes of a drawing.
 
     Parameters
     ----------
     id : str
-        The shape that a brush or eraser changes; a new id for a new ring.
+        Of the ring that is made, where none is changed.
     kind : str
-        What a new ring stands for; one of the rings.
+        What the ring stands for.
     points : sequence of (x, y), mm
         As the hand drew them.
     width : float, optional
-        The brush's, 2 to 200 mm; without it the stroke is the outline itself.
+        A brush's, 2 to 200 mm: it adds to a ring of this kind that it touches.  Without
+        it the stroke is the outline of a new ring.
     erase : bool
-        Take away what the brush covers.
+        Take what the brush covers away from a ring, whatever it stands for.
+    onto : str
+        The ring that goes before others the brush touches.
 
     Raises
     ------
@@ -59,34 +63,45 @@ def stroke(
         Too few or too many points, nothing enclosed, nothing to erase, a brush out of range.
     """
     if kind_named(kind).form != "ring":
-        raise EditRefused(
-            Fault("kind", KINDS[kind].label, "must be a ring", "choose rust, or draw by points")
-        )
+        limit, remedy = "must be a ring", "choose rust, or draw by points"
+        raise EditRefused(Fault("kind", KINDS[kind].label, limit, remedy))
     at = _points(points)
-    there = next((shape for shape in drawing.shapes if shape.id == id), None)
-    old = _area(there.points) if there and there.form == "ring" else Polygon()
     if width is None:
-        shape: BaseGeometry = _enclosed(_calm(at))
-        there = None if there is None or not there.done else there
-    else:
-        if (
-            isinstance(width, bool)
-            or not isinstance(width, int | float)
-            or not BRUSH_MM[0] <= width <= BRUSH_MM[1]
-        ):
-            raise EditRefused(
-                Fault("brush", shown(width), f"must be {BRUSH_MM[0]:g} to {BRUSH_MM[1]:g} mm", "choose another width")
-            )  # fmt: skip
-        covered = (LineString(at) if len(at) > 1 else shapely.Point(at[0])).buffer(width / 2)
-        if erase and not old.intersects(covered):
-            raise EditRefused(
-                Fault("eraser", "a stroke beside it", "must run over the chosen ring", "choose the ring first")
-            )  # fmt: skip
-        shape = old.difference(covered) if erase else old.union(covered)
-    ring = ring_of(shape)
-    if there:
-        return {"op": "reshape", "id": id, "points": ring}
-    return {"op": "add", "id": id, "kind": kind, "points": ring, "done": True}
+        ring = ring_of(_enclosed(_calm(at)))
+        return {"op": "add", "id": id, "kind": kind, "points": ring, "done": True}
+    covered = _covered(at, width)
+    touched = _touched(drawing, covered, None if erase else kind, onto)
+    if erase and not touched:
+        remedy = "rub over the ring itself"
+        raise EditRefused(Fault("eraser", "a stroke beside it", "must run over a ring", remedy))
+    if not touched:
+        return {"op": "add", "id": id, "kind": kind, "points": ring_of(covered), "done": True}
+    old = _area(touched.points)
+    shape = old.difference(covered) if erase else old.union(covered)
+    return {"op": "reshape", "id": touched.id, "points": ring_of(shape)}
+
+
+def _covered(at: np.ndarray, width: object) -> BaseGeometry:
+    """Return what a brush of some width covers."""
+    low, high = BRUSH_MM
+    if isinstance(width, bool) or not isinstance(width, int | float) or not low <= width <= high:
+        limit = f"must be {low:g} to {high:g} mm"
+        raise EditRefused(Fault("brush", shown(width), limit, "choose another width"))
+    line = LineString(at) if len(at) > 1 else shapely.Point(at[0])
+    return line.buffer(width / 2)
+
+
+def _touched(drawing: Drawing, covered: BaseGeometry, kind: str | None, onto: str) -> Shape | None:
+    """Return the finished ring that a brush changes: `onto`, or else the one drawn last."""
+    found = [
+        shape
+        for shape in drawing.shapes
+        if shape.form == "ring" and shape.done and kind in (None, shape.kind)
+        if shape.kind != "panel_outline" or shape.id == onto
+        if _area(shape.points).intersects(covered)
+    ]
+    found.sort(key=lambda shape: shape.id == onto)
+    return found[-1] if found else None
 
 
 def ring_of(shape: BaseGeometry) -> list[list[float]]:

@@ -232,7 +232,7 @@ def test_a_papers_ratio_is_seen_in_its_perspective():
         low, high = ratio_seen(camera.to_px(sheet) + random.normal(0, 1.5, (4, 2)), camera.size)
         assert 0.95 * low < width / height < 1.05 * high
         swapped.append(not 0.9 * low < height / width < 1.1 * high)
-    assert np.mean(swapped) > 0.9
+    assert np.mean(swapped) > 0.85
 
 
 def test_a_swapped_size_is_asked_about():

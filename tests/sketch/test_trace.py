@@ -83,6 +83,22 @@ def test_a_brush_grows_a_ring_and_an_eraser_takes_from_it():
     assert drawing.edited(less)["a"].kind == "rust_pitted"
 
 
+def test_a_brush_beside_all_rings_makes_a_new_one_and_keeps_kinds_apart():
+    drawing = Drawing().edited(
+        stroke(Drawing(), id="a", kind="rust_pitted", points=[[0, 0], [60, 0]], width=20)
+    )
+    beside = stroke(drawing, id="b", kind="rust_pitted", points=[[0, 80]], width=20)
+    assert (beside["op"], beside["id"]) == ("add", "b")
+    other = stroke(drawing, id="b", kind="rust_holed", points=[[10, 0]], width=10)
+    assert (other["op"], other["kind"]) == ("add", "rust_holed")
+    both = drawing.edited(other)
+    assert (
+        stroke(both, id="c", kind="rust_holed", points=[[10, 0]], width=4, erase=True)["id"] == "b"
+    )
+    rub = {"id": "c", "kind": "rust_holed", "points": [[10, 0]], "width": 4, "erase": True}
+    assert stroke(both, **rub, onto="a")["id"] == "a"
+
+
 def test_a_dab_is_a_round_spot():
     told = ring_after(stroke(Drawing(), id="a", kind="rust_holed", points=[[5, 5]], width=12))
     assert told.area == pytest.approx(np.pi * 36, rel=0.02)
@@ -99,7 +115,7 @@ def test_a_dab_is_a_round_spot():
         ({"kind": "fold"}, "must be a ring"),
         ({"width": 0.5}, "2 to 200 mm"),
         ({"width": True}, "2 to 200 mm"),
-        ({"width": 20, "erase": True}, "must run over the chosen ring"),
+        ({"width": 20, "erase": True}, "must run over a ring"),
     ],
 )
 def test_what_makes_no_ring_is_said(change, word):

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from ...base import units as unit_text
+from ...base.errors import Fault, SheetkitError, shown
 from ...base.lock import NO_LOCKS
 from ...base.paper_sizes import PAPERS
 from ...base.units import MM_PER_INCH
 from ...geometry.ring import LARGEST_MM, MOST_POINTS
 from ...sketch.drawing import Drawing
+from ...sketch.photo import by_its_card, open_photo
 from ...sketch.photo_scale import CLICK_PX, SHOWN_PX, Photo
 from ...sketch.shape_kinds import (
     DIGITS,
@@ -92,8 +94,34 @@ def photo_place(photo: Photo | None) -> dict:
     }
 
 
+def sent_photo(content: Mapping, buffers: list) -> Photo | None:
+    """Return the photo the page sent, made true by the cards in it; None to take it away."""
+    sent = buffers[0] if buffers else None
+    if not isinstance(sent, bytes | bytearray | memoryview | None):
+        raise SheetkitError(
+            Fault("photo", shown(sent), "must be a file's bytes", "choose the file again")
+        )
+    if sent is None:
+        return None
+    name = str(content.get("name", "photo"))[:200]
+    return by_its_card(open_photo(bytes(sent), name=name))
+
+
+def stroke(content: Mapping) -> dict:
+    """Return what `trace.stroke` asks for of what the page sent."""
+    width = content.get("width")
+    return {
+        "id": str(content.get("id", "")),
+        "kind": str(content.get("kind", "")),
+        "points": content.get("points"),
+        "width": width,
+        "erase": content.get("erase") is True,
+        "onto": str(content.get("onto", "")),
+    }
+
+
 def measured(content: Mapping, photo: Photo, units: str) -> Photo:
-    """Return the photo scaled ("calibrate") or rectified ("rectify") as the page asks.
+    """Return the photo scaled ("calibrate"), rectified ("rectify") or read off its card ("by_card").
 
     Raises SheetkitError; the photo stays as it was.
     """
@@ -103,6 +131,8 @@ def measured(content: Mapping, photo: Photo, units: str) -> Photo:
 
     click = content.get("click_px")
     click = float(click) if isinstance(click, int | float) and 0 < click < 1e3 else CLICK_PX
+    if content["type"] == "by_card":
+        return photo.by_card(square_mm=length("square"))
     if content["type"] == "calibrate":
         return photo.calibrated(content.get("points"), length("distance"), click_px=click)
     width, height = length("width"), length("height")

@@ -17,10 +17,12 @@ from typing import Any
 import anywidget
 import traitlets
 
-from ...base.errors import Fault, SheetkitError, plain, shown, unquoted
+from ...base.errors import Fault, SheetkitError, plain, unquoted
+from ...base.paper_sizes import PAPERS
 from ...job.job import Job
+from ...paper.card_page import cards_pdf
 from ...sketch import photo as photos
-from ...sketch import photo_scale
+from ...sketch import photo_scale, trace
 from ...sketch.drawing import Drawing, History
 from ...sketch.job_entries import to_plain
 from ...sketch.shape_kinds import KINDS
@@ -319,16 +321,15 @@ class Pad(anywidget.AnyWidget):
             self.undo() if kind == "undo" else self.redo()
         elif kind == "edit" and isinstance(content.get("edit"), dict):
             self._edited(messages.typed(content["edit"], self.drawing, self.units))
+        elif kind == "stroke":
+            self._edited(trace.stroke(self.drawing, **messages.stroke(content)))
+        elif kind == "cards":
+            paper = content.get("paper") if content.get("paper") in PAPERS else "a4"
+            told = {"type": "cards", "name": f"measuring_cards_{paper}.pdf"}
+            self.send(told, buffers=[cards_pdf(str(paper))])
         elif kind == "photo":
-            name = str(content.get("name", "photo"))[:200]
-            sent = buffers[0] if buffers else None
-            if not isinstance(sent, bytes | bytearray | memoryview | None):
-                raise SheetkitError(
-                    Fault("photo", shown(sent), "must be a file's bytes", "choose the file again")
-                )
-            laid = None if sent is None else photos.open_photo(bytes(sent), name=name)
-            self.set_photo(laid and photos.by_its_card(laid))
-        elif kind in ("calibrate", "rectify") and self._photo:
+            self.set_photo(messages.sent_photo(content, buffers))
+        elif kind in ("calibrate", "rectify", "by_card") and self._photo:
             self.set_photo(messages.measured(content, self._photo, self.units))
 
     def __repr__(self) -> str:

@@ -3,6 +3,8 @@
 import { area, edges, labelPoint, lengthText, angleText, middle, toScreen, toDrawing, distance, pointText } from "./geometry.js";
 import { svgNode } from "../elements.js";
 import { isEnough } from "./edits.js";
+import { proposalMarks } from "./grow.js";
+import { strokeMarks } from "./trace.js";
 
 const LAYERS = ["photo", "grid", "shapes", "overlays", "labels", "handles", "front"];
 
@@ -216,7 +218,7 @@ function drawFront(pad) {
       svgNode("text", { x: x + 10, y: y - 8, class: "skp-label skp-live" }, String(i + 1)),
     );
   });
-  pad.layers.front.replaceChildren(...made);
+  pad.layers.front.replaceChildren(...made, ...proposalMarks(pad), ...strokeMarks(pad));
   pad.readout.textContent = tip ? pointText(tip, pad.units) : "";
 }
 

@@ -2,7 +2,9 @@
 
 import { distance, edges, inside, middle, snapped, toDrawing, toScreen, toSegment, zoomed, MM_PER_INCH, rounded } from "./geometry.js";
 import { isEnough } from "./edits.js";
+import { growAt, growing } from "./grow.js";
 import { measuring, putMark } from "./photo.js";
+import { addToStroke, endStroke, tracing } from "./trace.js";
 
 const REACH = { touch: 22, pen: 14, mouse: 10 };
 const STILL = { touch: 10, pen: 6, mouse: 4 };
@@ -19,7 +21,7 @@ export function listen(pad) {
     return [event.clientX - box.left, event.clientY - box.top];
   };
   const step = (event) => (pad.snap && !event.altKey ? pad.model.get("grid_mm") : 0);
-  const placed = (event) => snapped(toDrawing(pad.view, at(event)), measuring(pad) ? 0 : step(event));
+  const placed = (event) => snapped(toDrawing(pad.view, at(event)), measuring(pad) || tracing(pad) ? 0 : step(event));
 
   svg.addEventListener("pointerdown", (event) => {
     if (event.button === 2) return;
@@ -28,6 +30,7 @@ export function listen(pad) {
     fingers.set(event.pointerId, at(event));
     pad.ping();
     if (fingers.size > 1) {
+      pad.stroke = null; // a second finger zooms
       cancel(pad, press);
       press = { pinch: true, view: pad.view, from: [...fingers.values()] };
       return;
@@ -43,6 +46,7 @@ export function listen(pad) {
     if (press?.pinch) return pinch(pad, press, [...fingers.values()]);
     if (press) press.moved ||= distance(press.px, at(event)) > (STILL[press.type] ?? 4);
     if (isSwipe(pad, press)) return;
+    if (press && tracing(pad)) return addToStroke(pad, event, at);
     if (press?.moved) return drag(pad, press, event, at(event), step(event));
     pad.redraw(true);
   });
@@ -55,7 +59,14 @@ export function listen(pad) {
     }
     const done = press;
     press = null;
-    if (event.type === "pointercancel") return cancel(pad, done);
+    if (event.type === "pointercancel") {
+      pad.stroke = null;
+      return cancel(pad, done);
+    }
+    if (tracing(pad)) {
+      addToStroke(pad, event, at);
+      return endStroke(pad);
+    }
     if (done.moved) {
       if (done.edit) pad.edit(done.edit, done.shapes);
       return;
@@ -180,6 +191,7 @@ function drag(pad, press, event, px, snap) {
 
 function tap(pad, press, point, px, reach, double) {
   if (measuring(pad)) return putMark(pad, point, reach / pad.view.scale);
+  if (growing(pad)) return growAt(pad, point);
   if (pad.tool === "none") return takeUp(pad, hit(pad, px, reach));
   if (pad.tool !== "draw") return tapShape(pad, press.hit, double);
   const shape = pad.current();

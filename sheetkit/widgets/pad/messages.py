@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import asdict
 
 from ...base import units as unit_text
 from ...base.errors import Fault, SheetkitError, shown
@@ -11,6 +12,7 @@ from ...base.paper_sizes import PAPERS
 from ...base.units import MM_PER_INCH
 from ...geometry.ring import LARGEST_MM, MOST_POINTS
 from ...sketch.drawing import Drawing
+from ...sketch.grow import FAR, SMOOTH_MM, Colours
 from ...sketch.photo import by_its_card, open_photo
 from ...sketch.photo_scale import CLICK_PX, SHOWN_PX, Photo
 from ...sketch.shape_kinds import (
@@ -40,6 +42,8 @@ TOLD = {
     "click_px": CLICK_PX,
     "photo_px": SHOWN_PX,
     "papers": PAPERS,
+    "grow_far": FAR,
+    "grow_smooth_mm": SMOOTH_MM,
 }
 """Limits and measures the page works with, so that each is typed once."""
 _DIMENSIONS = {"mm": "length", "°C": "temperature", "°": "angle"}
@@ -118,6 +122,14 @@ def stroke(content: Mapping) -> dict:
         "erase": content.get("erase") is True,
         "onto": str(content.get("onto", "")),
     }
+
+
+def proposal(content: Mapping, colours: Colours | None) -> dict:
+    """Return the region grown as the page asks; nothing when it is left or taken."""
+    if content.get("at") is None or colours is None:
+        return {}
+    grown = colours.grown(content["at"], content.get("far"), content.get("smooth_mm", 2.0))
+    return {"at": list(content["at"]), **asdict(grown)}
 
 
 def measured(content: Mapping, photo: Photo, units: str) -> Photo:

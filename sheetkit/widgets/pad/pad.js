@@ -4,9 +4,11 @@ import { angleText, distance, edges, fitted, lengthText, middle, pointText, roun
 import { edited, isEnough } from "./edits.js";
 import { draw, makeCanvas } from "./draw.js";
 import { makePanels, refresh } from "./panels.js";
-import { fromPhoto, measuring, photoPanel, readPhoto } from "./photo.js";
+import { fromPhoto, keepFile, measuring, photoPanel, readPhoto } from "./photo.js";
 import { Channel } from "./channel.js";
 import { listen } from "./input.js";
+import { growing } from "./grow.js";
+import { strokeWord, tracing } from "./trace.js";
 import { htmlNode } from "../elements.js";
 
 const FINGER = matchMedia("(pointer: coarse)");
@@ -243,7 +245,7 @@ class PadView {
   }
 
   letGo() {
-    if (measuring(this) || this.tool === "draw") this.setTool("edit");
+    if (measuring(this) || growing(this) || tracing(this) || this.tool === "draw") this.setTool("edit");
     else if (this.selected && this.selected.index !== null) this.choose(this.selected.id);
     else this.choose(null);
   }
@@ -259,7 +261,7 @@ class PadView {
       if (["draw", "edit", "none"].includes(tool)) this.marks = [];
       this.tool = tool;
       this.tip = null;
-      this.say({ draw: `Drawing: ${this.kind(this.drawKind).label}.`, edit: "Editing: choose a shape or point.", none: "No tool taken: a swipe scrolls the page." }[tool] ?? "");
+      this.say({ draw: `Drawing: ${this.kind(this.drawKind).label}.`, edit: "Editing: choose a shape or point.", none: "No tool taken: a swipe scrolls the page.", grow: "Click on the rust: what has its colour is proposed." }[tool] ?? strokeWord(tool));
     }
     this.redraw();
   }
@@ -367,8 +369,8 @@ export default {
     const onShown = () => pad.redraw();
     const onLook = () => pad.lookAt(model.get("look").id);
     const onComm = () => pad.ping(true);
-    const events = [["change:state", onState], ["change:photo_bytes", onPhoto], ["change:photo_place", onPhoto], ["change:overlays", onShown],
-      ["change:units", onShown], ["change:look", onLook], ["change:grid_mm", onShown], ["comm_live_update", onComm]];
+    const events = [["change:state", onState], ["change:photo_bytes", onPhoto], ["change:photo_place", onPhoto], ["change:overlays", onShown], ["change:proposal", onShown],
+      ["change:units", onShown], ["change:look", onLook], ["change:grid_mm", onShown], ["comm_live_update", onComm], ["msg:custom", keepFile]];
     for (const [name, act] of events) model.on(name, act);
     const onFinger = () => { // a page may learn late that it is touched
       if (pad.tool === pad.begun) pad.begin();

@@ -24,6 +24,7 @@ from ...paper.card_page import cards_pdf
 from ...sketch import photo as photos
 from ...sketch import photo_scale, trace
 from ...sketch.drawing import Drawing, History
+from ...sketch.grow import Colours
 from ...sketch.job_entries import to_plain
 from ...sketch.shape_kinds import KINDS
 from ...sketch.store import NEW_JOB, Fitted, NewerDrawing, Store, changed_data, fit
@@ -79,6 +80,7 @@ class Pad(anywidget.AnyWidget):
     height_px = traitlets.Int(520, min=240, max=2000).tag(sync=True)
     photo_bytes = traitlets.Bytes().tag(sync=True)
     photo_place = traitlets.Dict().tag(sync=True)
+    proposal = traitlets.Dict().tag(sync=True)
     look = traitlets.Dict().tag(sync=True)  # a shape to bring into the middle
 
     def __init__(
@@ -284,6 +286,7 @@ class Pad(anywidget.AnyWidget):
     def _show_photo(self) -> None:
         self.photo_bytes = self._photo.shown if self._photo else b""
         self.photo_place = messages.photo_place(self._photo)
+        self._colours, self.proposal = None, {}
 
     def _receive(self, _widget: Any, content: Any, buffers: list) -> None:
         """Do what the page asks, in the order it asked."""
@@ -323,6 +326,10 @@ class Pad(anywidget.AnyWidget):
             self._edited(messages.typed(content["edit"], self.drawing, self.units))
         elif kind == "stroke":
             self._edited(trace.stroke(self.drawing, **messages.stroke(content)))
+        elif kind == "grow":
+            if self._colours is None and self._photo:
+                self._colours = Colours(self._photo)
+            self.proposal = messages.proposal(content, self._colours)
         elif kind == "cards":
             paper = content.get("paper") if content.get("paper") in PAPERS else "a4"
             told = {"type": "cards", "name": f"measuring_cards_{paper}.pdf"}

@@ -3,6 +3,7 @@
 import { MM_PER_INCH, area, areaText, distance, edges, lengthText } from "./geometry.js";
 import { htmlNode } from "../elements.js";
 import { isEnough } from "./edits.js";
+import { refreshTrace, traceTools } from "./trace.js";
 
 const GRIDS = {
   mm: [1, 2, 5, 10, 20, 50].map((mm) => [mm, `${mm} mm`]),
@@ -49,6 +50,7 @@ export function makePanels(pad) {
   const group = (label, ...items) => htmlNode("div", { role: "group", "aria-label": label }, ...items);
   c.tools = htmlNode("div", { class: "skp-tools", role: "toolbar", "aria-label": "Drawing tools" },
     group("Tool", c.draw, c.kind, c.edit),
+    group("Stroke", ...traceTools(pad, (text, title, name) => button(text, title, tool(name)))),
     group("Grid", c.units, c.grid, htmlNode("label", { class: "skp-check", title: "Hold Alt to place freely" }, c.snap, "Snap")),
     group("Change", c.undo, c.redo, c.finish, c.insert, c.remove),
     group("View", button("−", "Zoom out", () => pad.zoom(1 / 1.4)), button("+", "Zoom in", () => pad.zoom(1.4)),
@@ -155,6 +157,7 @@ function refreshTools(pad, shape) {
   c.draw.setAttribute("aria-pressed", String(pad.tool === "draw"));
   c.edit.setAttribute("aria-pressed", String(pad.tool === "edit"));
   c.kind.value = pad.drawKind;
+  refreshTrace(pad);
   c.undo.disabled = idle || !pad.state.can_undo;
   c.redo.disabled = idle || !pad.state.can_redo;
   refreshChange(pad, shape, idle);

@@ -2,6 +2,7 @@
 
 import { distance, lengthText, rounded } from "./geometry.js";
 import { htmlNode } from "../elements.js";
+import { growing, proposalForm } from "./grow.js";
 import { row } from "./panels.js";
 
 const MOST_BYTES = 8_000_000;
@@ -100,7 +101,7 @@ export function photoPanel(pad) {
   const place = pad.model.get("photo_place");
   const has = Boolean(place?.size_px);
   const box = pad.controls.photo;
-  const key = JSON.stringify([has, place?.word, pad.tool, pad.locked()]);
+  const key = JSON.stringify([has, place?.word, pad.tool, pad.locked(), growing(pad) && pad.model.get("proposal"), pad.units]);
   if (box.dataset.key === key) {
     const apply = box.querySelector("button[type=submit]");
     if (apply) apply.disabled = !ready(pad); // the boxes stay, so that one being typed in keeps its focus
@@ -117,11 +118,30 @@ export function photoPanel(pad) {
     parts.push(
       htmlNode("button", { type: "button", disabled: off, onclick: () => { pad.marks = []; pad.send({ type: "photo" }); } }, "Take away"),
       press("Two points", "two_points"), press("Four corners", "corners"),
+      htmlNode("button", { type: "button", disabled: off || !place.scaled, title: "Propose the rust's outline by its colour", "aria-pressed": String(growing(pad)), onclick: () => pad.setTool(growing(pad) ? "edit" : "grow") }, "By colour"),
       htmlNode("p", { class: place.scaled ? "skp-scale" : "skp-scale skp-fault" }, place.word),
     );
   }
+  else parts.push(cardButton(pad));
+  if (has && growing(pad)) parts.push(proposalForm(pad));
   if (measuring(pad)) parts.push(measureForm(pad, typed));
   box.replaceChildren(...parts);
+}
+
+/** The measuring card to print; Python sends it when it is asked for. */
+function cardButton(pad) {
+  const paper = htmlNode("select", { "aria-label": "Paper of the card" }, htmlNode("option", { value: "a4" }, "A4"), htmlNode("option", { value: "letter" }, "Letter"));
+  return htmlNode("div", { class: "skp-card" }, htmlNode("p", { class: "skp-none" }, "Print a measuring card and lay it by the rust: the photo is then true to scale by itself."),
+    paper, htmlNode("button", { type: "button", disabled: pad.locked(), onclick: () => pad.send({ type: "cards", paper: paper.value }) }, "Measuring card (PDF)"));
+}
+
+/** Offer what Python sent as a file to keep. */
+export function keepFile(message, buffers) {
+  if (message?.type !== "cards") return;
+  const view = buffers[0];
+  const url = URL.createObjectURL(new Blob([view.buffer ? view : new Uint8Array(view)], { type: "application/pdf" }));
+  htmlNode("a", { href: url, download: message.name }).click();
+  setTimeout(() => URL.revokeObjectURL(url), 60_000);
 }
 
 /** Whether all points are marked and Python listens. */

@@ -1,0 +1,118 @@
+"""Rust traced by a stroke, a brush, and its colour; a photo scaled by the card in it."""
+
+from __future__ import annotations
+
+import io
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+from PIL import Image, ImageDraw
+from test_pad_photo import choose, fill, on_photo
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "sketch"))
+from made_photo import Camera, Lying, Scene
+
+from sheetkit.sketch.measuring_card import ALL
+
+RUST = shapely.Point(420, 300).buffer(110).union(shapely.Point(540, 330).buffer(70))
+
+
+def area(ring) -> float:
+    return shapely.Polygon(ring).area
+
+
+def drag(pad, points) -> None:
+    """Draw one stroke with the mouse, mm."""
+    mouse = pad.page.mouse
+    mouse.move(*pad.px(*points[0]))
+    mouse.down()
+    for point in points[1:]:
+        mouse.move(*pad.px(*point))
+    mouse.up()
+
+
+@pytest.fixture
+def floor(tmp_path):
+    """Brown rust on grey paint, square on: 800 x 600 px."""
+    picture = Image.new("RGB", (800, 600), (128, 136, 142))
+    ImageDraw.Draw(picture).polygon([tuple(p) for p in RUST.exterior.coords], fill=(118, 66, 38))
+    random = np.random.default_rng(0).normal(0, 4, (600, 800, 3))
+    noisy = (np.asarray(picture) + random).clip(0, 255).astype(np.uint8)
+    path = tmp_path / "floor.jpg"
+    Image.fromarray(noisy).save(path, quality=92)
+    return path
+
+
+def test_strokes_brush_and_rubber_make_clean_rings(pad):
+    pad.button("Draw once round the rust with pen, finger or mouse").click()
+    turn = np.linspace(0, 2 * np.pi, 80)
+    drag(pad, np.column_stack([300 + 60 * np.cos(turn), 200 + 40 * np.sin(turn)]).tolist())
+    pad.until(lambda: len(pad.rings()) == 1)
+    assert area(pad.rings()[0]) == pytest.approx(np.pi * 60 * 40, rel=0.02)
+    pad.button("Brush over the rust; what touches a ring of the same kind adds to it").click()
+    drag(pad, [[300, 200], [380, 200], [420, 200]])
+    pad.until(lambda: area(pad.rings()[0]) > 1.1 * np.pi * 60 * 40)
+    grown = area(pad.rings()[0])
+    assert len(pad.rings()) == 1
+    pad.button("Take away what was drawn too much").click()
+    drag(pad, [[420, 230], [420, 170]])
+    pad.until(lambda: area(pad.rings()[0]) < grown)
+    pad.button("Undo the last change").click()
+    pad.until(lambda: area(pad.rings()[0]) == pytest.approx(grown))
+
+
+def test_rust_is_proposed_by_its_colour_and_taken(pad, floor):
+    choose(pad, floor)
+    pad.root.get_by_role("button", name="Two points", exact=True).click()
+    for point in ((100, 300), (700, 300)):
+        pad.click(*on_photo(pad, point, (800, 600), 0.75))
+    fill(pad, distance="300 mm")
+    pad.until(lambda: "1 px = 0.5 mm" in pad.root.locator(".skp-scale").inner_text())
+    pad.button("Propose the rust's outline by its colour").click()
+    pad.click(*on_photo(pad, (430, 320), (800, 600), 0.5))
+    pad.until(lambda: pad.root.locator(".skp-proposal").count() == 1)
+    assert not pad.rings()
+    pad.root.locator("input[name=far]").fill("20")
+    pad.settled()
+    pad.root.get_by_role("button", name="Take it", exact=True).click()
+    pad.until(lambda: len(pad.rings()) == 1)
+    assert area(pad.rings()[0]) == pytest.approx(RUST.area / 4, rel=0.05)
+    pad.until(lambda: pad.root.locator(".skp-proposal").count() == 0)
+
+
+def test_a_card_in_the_photo_scales_it_without_a_click(pad, tmp_path):
+    path = tmp_path / "card.jpg"
+    path.write_bytes(Scene((Lying(ALL[0]),)).photo(Camera(size=(1200, 900), lens=(-0.06, 0.0))))
+    choose(pad, path)
+    pad.until(lambda: "card 1" in pad.root.locator(".skp-scale").inner_text())
+    assert "error about" in pad.root.locator(".skp-scale").inner_text()
+
+
+def test_the_card_is_printed_from_the_pad(pad):
+    with pad.page.expect_download() as download:
+        pad.root.get_by_role("button", name="Measuring card (PDF)").click()
+    content = Path(download.value.path()).read_bytes()
+    assert content.startswith(b"%PDF")
+    assert download.value.suggested_filename == "measuring_cards_a4.pdf"
+
+
+def test_a_swapped_size_is_asked_about_and_taken_as_typed(pad, tmp_path):
+    camera = Camera(size=(800, 600), tilt=15, side=5)
+    corners = camera.to_px(np.array([(100, 100), (397, 100), (397, 310), (100, 310)]))
+    picture = io.BytesIO()
+    Image.new("RGB", (800, 600), "#8899aa").save(picture, "JPEG")
+    path = tmp_path / "plain.jpg"
+    path.write_bytes(picture.getvalue())
+    choose(pad, path)
+    pad.root.get_by_role("button", name="Four corners", exact=True).click()
+    for point in corners:
+        pad.click(*on_photo(pad, point, (800, 600), 0.75))
+    pad.root.locator("select[name=paper]").select_option("1")
+    pad.root.get_by_role("button", name="Apply", exact=True).click()
+    pad.until(lambda: "swap width and height" in pad.status)
+    pad.root.locator("select[name=paper]").select_option("0")
+    pad.root.get_by_role("button", name="Apply", exact=True).click()
+    pad.until(lambda: "rectangle 297 x 210" in pad.root.locator(".skp-scale").inner_text())

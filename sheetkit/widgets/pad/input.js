@@ -35,6 +35,7 @@ export function listen(pad) {
       press = { pinch: true, view: pad.view, from: [...fingers.values()] };
       return;
     }
+    pad.stroke = tracing(pad) ? [at(event)] : null;
     press = { px: at(event), view: pad.view, type: event.pointerType, moved: false, shapes: pad.shapes };
     press.hit = pad.tool === "edit" && event.button === 0 ? hit(pad, press.px, REACH[event.pointerType] ?? 10) : null;
   });

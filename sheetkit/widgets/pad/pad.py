@@ -20,7 +20,6 @@ import traitlets
 from ...base.errors import Fault, SheetkitError, plain, unquoted
 from ...base.paper_sizes import PAPERS
 from ...job.job import Job
-from ...paper.card_page import cards_pdf
 from ...sketch import photo as photos
 from ...sketch import photo_scale, trace
 from ...sketch.drawing import Drawing, History
@@ -331,6 +330,8 @@ class Pad(anywidget.AnyWidget):
                 self._colours = Colours(self._photo)
             self.proposal = messages.proposal(content, self._colours)
         elif kind == "cards":
+            from ...paper.card_page import cards_pdf  # loads the plotting library
+
             paper = content.get("paper") if content.get("paper") in PAPERS else "a4"
             told = {"type": "cards", "name": f"measuring_cards_{paper}.pdf"}
             self.send(told, buffers=[cards_pdf(str(paper))])

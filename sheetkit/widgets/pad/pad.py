@@ -14,26 +14,24 @@ from collections.abc import Callable, Mapping
 from dataclasses import asdict
 from typing import Any
 
-import anywidget
 import traitlets
 
 from ...base.errors import Fault, SheetkitError, plain, unquoted
-from ...base.paper_sizes import PAPERS
 from ...job.job import Job
 from ...sketch import photo as photos
 from ...sketch import photo_scale, trace
 from ...sketch.drawing import Drawing, History
-from ...sketch.grow import Colours
 from ...sketch.job_entries import to_plain
 from ...sketch.shape_kinds import KINDS
 from ...sketch.store import NEW_JOB, Fitted, NewerDrawing, Store, changed_data, fit
 from ..bundle import bundle, styles
 from . import looks, messages
 from .in_order import InOrder
+from .photo_under import PhotoUnder
 from .still import png
 
 
-class Pad(anywidget.AnyWidget):
+class Pad(PhotoUnder):
     """A pad to draw a repair on, kept in a job file.
 
     Parameters
@@ -77,9 +75,6 @@ class Pad(anywidget.AnyWidget):
     units = traitlets.Enum(["mm", "in"], "mm").tag(sync=True)
     grid_mm = traitlets.Float(messages.FIRST_GRID_MM["mm"], min=0.1, max=1000.0).tag(sync=True)
     height_px = traitlets.Int(520, min=240, max=2000).tag(sync=True)
-    photo_bytes = traitlets.Bytes().tag(sync=True)
-    photo_place = traitlets.Dict().tag(sync=True)
-    proposal = traitlets.Dict().tag(sync=True)
     look = traitlets.Dict().tag(sync=True)  # a shape to bring into the middle
 
     def __init__(
@@ -134,11 +129,6 @@ class Pad(anywidget.AnyWidget):
     def fitted(self) -> Fitted:
         """The job, and the reasons why some shapes are left out of it."""
         return self._fitted
-
-    @property
-    def photo(self) -> photo_scale.Photo | None:
-        """The photo under the drawing."""
-        return self._photo
 
     def on_change(self, callback: Callable[[Drawing], Any]) -> None:
         """Call `callback` with the drawing after each change; what it raises is shown on the pad."""
@@ -282,11 +272,6 @@ class Pad(anywidget.AnyWidget):
             "title": self._store.path.name if self._store else "",
         }
 
-    def _show_photo(self) -> None:
-        self.photo_bytes = self._photo.shown if self._photo else b""
-        self.photo_place = messages.photo_place(self._photo)
-        self._colours, self.proposal = None, {}
-
     def _receive(self, _widget: Any, content: Any, buffers: list) -> None:
         """Do what the page asks, in the order it asked."""
         if not isinstance(content, dict):
@@ -326,15 +311,9 @@ class Pad(anywidget.AnyWidget):
         elif kind == "stroke":
             self._edited(trace.stroke(self.drawing, **messages.stroke(content)))
         elif kind == "grow":
-            if self._colours is None and self._photo:
-                self._colours = Colours(self._photo)
-            self.proposal = messages.proposal(content, self._colours)
+            self._grow(content)
         elif kind == "cards":
-            from ...paper.card_page import cards_pdf  # loads the plotting library
-
-            paper = content.get("paper") if content.get("paper") in PAPERS else "a4"
-            told = {"type": "cards", "name": f"measuring_cards_{paper}.pdf"}
-            self.send(told, buffers=[cards_pdf(str(paper))])
+            self._send_cards(content)
         elif kind == "photo":
             self.set_photo(messages.sent_photo(content, buffers))
         elif kind in ("calibrate", "rectify", "by_card") and self._photo:

@@ -71,7 +71,7 @@ def test_rust_is_proposed_by_its_colour_and_taken(pad, floor):
         pad.click(*on_photo(pad, point, (800, 600), 0.75))
     fill(pad, distance="300 mm")
     pad.until(lambda: "1 px = 0.5 mm" in pad.root.locator(".skp-scale").inner_text())
-    pad.button("Propose the rust's outline by its colour").click()
+    pad.button("By colour").click()
     pad.click(*on_photo(pad, (430, 320), (800, 600), 0.5))
     pad.until(lambda: pad.root.locator(".skp-proposal").count() == 1)
     assert not pad.rings()

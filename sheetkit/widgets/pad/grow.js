@@ -20,7 +20,7 @@ export function growAt(pad, at) {
 /** What was proposed, dashed, on the screen. */
 export function proposalMarks(pad) {
   const { points } = pad.model.get("proposal");
-  if (!points?.length) return [];
+  if (!growing(pad) || !points?.length) return [];
   const d = `M${points.map((p) => toScreen(pad.view, p).map((v) => v.toFixed(1)).join(" ")).join("L")}Z`;
   return [svgNode("path", { d, class: "skp-halo" }), svgNode("path", { d, class: "skp-proposal" })];
 }

@@ -53,7 +53,7 @@ class Plane:
 
 
 def _unit(points_px: np.ndarray, size_px: Sequence[int]) -> tuple[np.ndarray, np.ndarray, float]:
-    middle, half = np.array(size_px) / 2, float(np.hypot(*size_px)) / 2
+    middle, half = np.array(size_px) / 2, float(np.hypot(size_px[0], size_px[1])) / 2
     return (np.asarray(points_px, float) - middle) / half, middle, half
 
 

@@ -192,8 +192,8 @@ def reshape(drawing: Drawing, *, id: str, points: list) -> Drawing:
             Fault("points", "none or too many", f"must be 1 to {MOST_POINTS}", "draw it again")
         )
     _room_for(drawing, len(points) - len(shape.points))
-    points = tuple(point(p) for p in points)
-    return finish(drawing.with_shape(replace(shape, points=points)), id=id)
+    changed = replace(shape, points=tuple(point(p) for p in points))
+    return finish(drawing.with_shape(changed), id=id)
 
 
 def delete(drawing: Drawing, *, id: str) -> Drawing:

@@ -68,8 +68,8 @@ class Colours:
 
         picture = Image.open(io.BytesIO(photo.shown)).convert("RGB")
         self._every = max(1.0, max(picture.size) / LOOKED_AT_PX)
-        size = tuple(max(1, round(side / self._every)) for side in picture.size)
-        small = picture.resize(size, Image.Resampling.BOX)
+        width, height = (max(1, round(side / self._every)) for side in picture.size)
+        small = picture.resize((width, height), Image.Resampling.BOX)
         self._photo = photo
         self._lab = ndimage.gaussian_filter(lab(np.asarray(small)), (1, 1, 0))
 
@@ -108,7 +108,8 @@ class Colours:
             far = _sharpest(unlike, steep, (row, column))
         inside = _region(unlike, steep, (row, column), far)
         ring = ring_of(self._smoothed(_outline(np.where(inside, unlike, 2 * far), far), smooth_mm))
-        return Proposal(tuple(map(tuple, ring)), _kind(colour), round(far, 1), smooth_mm)
+        points = tuple((x, y) for x, y in ring)
+        return Proposal(points, _kind(colour), round(far, 1), smooth_mm)
 
     def _pixel(self, at_mm: Sequence[float]) -> tuple[int, int]:
         photo, (rows, columns) = self._photo, self._lab.shape[:2]

@@ -14,6 +14,7 @@ import numpy as np
 from scipy.optimize import least_squares
 
 from ..base.errors import Fault
+from .lens import bent, straight, unit
 from .measuring_card import SQUARE_MM, Card, Mark, card_of
 from .rectify import PhotoRefused, apply, homography
 
@@ -50,27 +51,6 @@ class Plane:
     def bent(self, points_px: np.ndarray) -> np.ndarray:
         """Return what `straight` came from."""
         return bent(points_px, self.lens, self.size_px)
-
-
-def _unit(points_px: np.ndarray, size_px: Sequence[int]) -> tuple[np.ndarray, np.ndarray, float]:
-    middle, half = np.array(size_px) / 2, float(np.hypot(size_px[0], size_px[1])) / 2
-    return (np.asarray(points_px, float) - middle) / half, middle, half
-
-
-def bent(points_px: np.ndarray, lens: float, size_px: Sequence[int]) -> np.ndarray:
-    """Return straight points as the lens shows them, px."""
-    at, middle, half = _unit(points_px, size_px)
-    return middle + half * at * (1 + lens * (at**2).sum(axis=-1, keepdims=True))
-
-
-def straight(points_px: np.ndarray, lens: float, size_px: Sequence[int]) -> np.ndarray:
-    """Return points of the photo as if the lens did not bend, px (Newton, to 1e-9)."""
-    at, middle, half = _unit(points_px, size_px)
-    shown = np.sqrt((at**2).sum(axis=-1, keepdims=True))
-    true = shown.copy()
-    for _ in range(20):
-        true -= (true * (1 + lens * true**2) - shown) / (1 + 3 * lens * true**2)
-    return middle + half * at * np.where(shown > 0, true / np.where(shown > 0, shown, 1), 1)
 
 
 def plane(
@@ -193,7 +173,7 @@ def _shown(values: np.ndarray, points: np.ndarray) -> np.ndarray:
 
 def _fitted(views: Sequence[_View], size_px: Sequence[int], *, free_sizes: bool) -> _Fit:
     """Fit plane, lens and cards to all corners, in squares of their misses."""
-    _, middle, half = _unit(np.zeros(2), size_px)
+    _, middle, half = unit(np.zeros(2), size_px)
     seen = np.concatenate([(view.in_photo - middle) / half for view in views])
     held = 0.05 if free_sizes else 1e-4
 
@@ -273,7 +253,7 @@ def _check_sizes(views: Sequence[_View], fit: _Fit) -> None:
 
 
 def _as_plane(views: Sequence[_View], fit: _Fit, size_px: tuple[int, int]) -> Plane:
-    _, middle, half = _unit(np.zeros(2), size_px)
+    _, middle, half = unit(np.zeros(2), size_px)
     to_unit = np.array(
         [[1 / half, 0, -middle[0] / half], [0, 1 / half, -middle[1] / half], [0, 0, 1]]
     )

@@ -10,7 +10,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ..base.errors import Fault, shown
-from .card_plane import Plane, bent, plane
+from .card_plane import Plane, plane
+from .lens import bent
 from .measuring_card import SQUARE_MM, Mark, seen
 from .rectify import (
     LEAST_PX,

@@ -12,7 +12,8 @@ from made_photo import Camera, Lying, Scene
 from PIL import Image
 
 from sheetkit.sketch import photo as photos
-from sheetkit.sketch.card_plane import bent, plane, straight
+from sheetkit.sketch.card_plane import plane
+from sheetkit.sketch.lens import bent, straight
 from sheetkit.sketch.measuring_card import ALL, MARK_MM, Card, Mark, card_of, cells, seen
 from sheetkit.sketch.rectify import PhotoRefused, apply, ratio_seen
 

@@ -125,7 +125,7 @@ def test_no_skip_order_of_sixty_is_quicker(sixty):
 @pytest.mark.parametrize(
     ("size", "count"), [((40, 40), 7), ((100, 80), 7), ((300, 200), 7), ((60, 60), 8)]
 )
-def test_few_stitches_are_within_a_twentieth_of_the_exact_optimum(size, count):
+def test_few_stitches_are_within_a_hundredth_of_the_exact_optimum(size, count):
     """Every order marched on the plan's own grid; by symmetry of none, all are tried."""
     seam = ring(*size)
     stitches = runs_on(seam, count, min(25.0, seam.length / count))
@@ -135,14 +135,14 @@ def test_few_stitches_are_within_a_twentieth_of_the_exact_optimum(size, count):
     best = plan.total_s
     for order in itertools.permutations(range(count)):
         timing = model.time(
-            8 + np.array(order), plan.rules, state=tacked, after=plan.last_tack, cutoff_s=best
+            8 + np.array(order), plan.held_to, state=tacked, after=plan.last_tack, cutoff_s=best
         )
         if np.isfinite(timing.start_s).all():
             best = min(best, timing.total_s)
     print(
         f"exact optimum {best:.1f} s: the plan takes {100 * (plan.total_s / best - 1):.2f} % more"
     )
-    assert plan.total_s <= 1.05 * best
+    assert plan.total_s <= 1.01 * best
 
 
 def test_first_use_compiles_within_a_quarter_of_a_minute(tmp_path):

@@ -174,10 +174,14 @@ def even_steps(dt):
     return steps
 
 
-def growing_steps(first=0.6, growth=1.2, longest=20.0):
-    """Return the steps sheetkit itself takes: short after an arc, then growing."""
+def growing_steps(first=0.6, growth=1.2, longest=20.0, *, welds=None, until=UNTIL):
+    """Return the steps sheetkit itself takes: short after an arc, then growing.
+
+    welds : (WeldRun, start) in order; None: the shared six
+    """
     steps, clock = [], 0.0
-    for weld, start in [*zip(STITCHES, STARTS, strict=True), (None, UNTIL)]:
+    welds = list(zip(STITCHES, STARTS, strict=True)) if welds is None else list(welds)
+    for weld, start in [*welds, (None, until)]:
         dt = first
         while start - clock > 1e-9:
             now = min(dt, start - clock)
@@ -194,3 +198,41 @@ def growing_steps(first=0.6, growth=1.2, longest=20.0):
                   for n in range(parts)]  # fmt: skip
         clock = start + weld.duration_s
     return steps
+
+
+def curved(kind="wide"):
+    """Return a sheet with a seam of 300 vertices, 16 tacks, 12 stitches: "wide", "edge", "protected".
+
+    "edge": the sheet ends 12 mm below the seam; "protected": a line 30 mm above it is followed.
+    """
+    turn = 2 * np.pi * np.arange(301) / 300
+    reach = 1 + 0.08 * np.cos(3 * turn) + 0.04 * np.sin(5 * turn)
+    points = np.stack([75 * reach * np.cos(turn), 55 * reach * np.sin(turn)], axis=1)
+    points[-1] = points[0]
+    seam = LineString(points)
+
+    def run(begin, length, joule, seconds):
+        at = (begin + np.linspace(0, length, 9)) % seam.length
+        return WeldRun(shapely.get_coordinates(shapely.line_interpolate_point(seam, at)), joule,
+                       seconds)  # fmt: skip
+
+    tacks = [run(seam.length * n / 16, 5.0, 0.0, 0.5) for n in range(16)]
+    fill = [run(seam.length * (5 * n % 16) / 16 + 7, 20.0, 2000.0, 3.0) for n in range(12)]
+    low = points[:, 1].min() - 12 if kind == "edge" else -300.0
+    top = points[:, 1].max() + 30
+    protect = [LineString([(-100, top), (100, top)])] if kind == "protected" else []
+    return Workpiece(shapely.box(-300, low, 300, 300), [seam], THICKNESS, tacks, fill,
+                     protect=protect, losses=Losses(10, 10))  # fmt: skip
+
+
+CURVED_STARTS = 40.0 * np.arange(12)
+
+
+def curved_readings(sheet):
+    """Return the highest rise along each stitch just before it is welded, K."""
+    count = len(sheet.tacks)
+    state = sheet.play(range(count), -10 + 0.5 * np.arange(count)).state
+    state.clock = 0.0
+    state.field[:] = 0
+    there = sheet.play(count + np.arange(12), CURVED_STARTS, state=state, look_ahead_s=1e-6)
+    return there.peak_before_start_c - sheet.ambient_c

@@ -100,7 +100,8 @@ def _plain_points(value: list | tuple, scale: float) -> Points | None:
     if not {type(number) for point in value for number in point} <= {int, float}:
         return None
     try:
-        at = np.asarray(value, float).reshape(-1, 2) * scale
+        with np.errstate(over="ignore"):  # what is beyond all numbers is refused as such
+            at = np.asarray(value, float).reshape(-1, 2) * scale
     except OverflowError:
         return None
     return tuple(map(tuple, at.tolist())) if np.isfinite(at).all() else None

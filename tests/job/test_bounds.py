@@ -262,3 +262,10 @@ def test_shapes_made_to_be_slow_are_worked_out_or_refused(tmp_path, job_data, na
 def test_a_text_of_too_many_parts_is_named():
     with pytest.raises(SheetkitError, match="more than 500000 lists"):
         file.parse_text("[" * 600_000)
+
+
+@pytest.mark.filterwarnings("error")
+def test_points_beyond_all_numbers_are_refused_without_a_warning(job_data):
+    far = [[0, 0], [1.7e308, 0], [0, 1.7e308]]
+    with pytest.raises(JobRefused):
+        Job.from_data(job_data(drawn_in="in", rust=[{"ring": far}]))

@@ -4,9 +4,15 @@ from __future__ import annotations
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from pad_pages import choose_name, voila_page
+from pad_pages import choose_name, voila_page, write_notebook
 
+LIST = """\
+from sheetkit.widgets import Bench
+Bench("data")
+"""
 READY = {
+    "list": ".skj-open",
+    "job_book": ".skb-pick",
     "sketch_patch": ".skp-labels text",
     "trunk_floor_estimate": ".skp-labels text",
     "heat_spread_lesson": ".sk-controls",
@@ -26,13 +32,17 @@ def serious(page) -> list[str]:
     ]
 
 
+@pytest.mark.parametrize("theme", ["light", "dark"])
 @pytest.mark.parametrize("name", READY)
-def test_no_serious_finding(voila, workspace, browser, name):
-    page, _ = voila_page(voila, browser, f"notebooks/{name}.ipynb")
+def test_no_serious_finding(voila, workspace, browser, name, theme):
+    write_notebook(workspace / "notebooks" / "list.ipynb", LIST.replace("data", "../data"))
+    page, watch = voila_page(voila, browser, f"notebooks/{name}.ipynb?theme={theme}")
     if name in ASKS:
         page.locator(".skv input").wait_for()
         assert serious(page) == []
-        choose_name(page, f"Berta {ASKS.index(name)}")
+        choose_name(page, f"Berta {ASKS.index(name)} {theme}")
     page.locator(READY[name]).first.wait_for()
+    assert page.locator(f"body.theme-{theme}").count() == 1
     assert serious(page) == []
+    watch.check()
     page.context.close()

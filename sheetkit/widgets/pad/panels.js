@@ -63,7 +63,7 @@ export function makePanels(pad) {
     htmlNode("dl", {}, ...KEYS.flatMap(([keys, what]) => [htmlNode("dt", {}, keys), htmlNode("dd", {}, what)])));
   c.photo = htmlNode("div", { class: "skp-photo-tools" });
   c.side = htmlNode("div", { class: "skp-side" }, htmlNode("h3", {}, "Shapes"), c.list, c.values, htmlNode("h3", {}, "Photo"), c.photo, c.help);
-  c.status = htmlNode("span", { class: "skp-status", id: `${pad.client}-status`, role: "status", "aria-live": "polite" });
+  c.status = htmlNode("span", { class: "skp-status", id: `${pad.client}-status`, role: "status", "aria-live": "polite", tabindex: 0 }); // long words are scrolled, by keys too
   c.saved = htmlNode("span", { class: "skp-saved" });
   pad.readout = htmlNode("span", { class: "skp-readout", "aria-hidden": "true" });
   c.foot = htmlNode("div", { class: "skp-foot" }, c.status, pad.readout, c.saved);
@@ -148,7 +148,7 @@ export function refresh(pad) {
   const idle = pad.locked();
   refill(c.values, JSON.stringify([shape?.id, shape?.kind, shape?.name, shape?.value, pad.units, idle]), () => (shape ? valueRows(pad, shape) : []));
   for (const control of c.values.querySelectorAll("input, select")) control.disabled = idle;
-  c.saved.textContent = pad.state.word ?? "";
+  c.saved.textContent = c.saved.title = pad.state.word ?? "";
 }
 
 function refreshTools(pad, shape) {

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import re
 import shutil
 from pathlib import Path
 
@@ -179,3 +181,12 @@ def test_pages_kept_in_a_folder_are_written_nowhere_else(folder):
     pages.keep_in(folder / "own")
     pages.folder.value = "/elsewhere"
     assert pages._folder() == str(folder / "own")
+
+
+@pytest.mark.parametrize(
+    "path", sorted((DATA.parent / "notebooks").glob("*.ipynb")), ids=lambda path: path.stem
+)
+def test_what_stands_on_a_page_without_code_speaks_of_no_cells(path):
+    cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
+    told = "\n".join("".join(cell["source"]) for cell in cells if cell["cell_type"] == "markdown")
+    assert not re.search(r"Shift|\b(grey|next|this|each) cell|Run All|Run →|Jupyter", told)

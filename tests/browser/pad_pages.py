@@ -33,8 +33,6 @@ TOKEN = "pad-tests"
 PATIENCE_S = 180.0
 """For what comes at once on a quick machine: no test is about time."""
 PATIENCE_MS = 1000 * PATIENCE_S
-CULLING = ("--MappingKernelManager.cull_idle_timeout=60", "--MappingKernelManager.cull_interval=10")
-"""A page that was left can't end its kernel on Voila: the server does, as the README says."""
 SETUP = """\
 from pathlib import Path
 from sheetkit.widgets import Pad
@@ -130,17 +128,22 @@ def lab(surroundings):
     starting.close()
 
 
-@pytest.fixture(scope="session")
-def voila(surroundings):
-    """A Voila that serves the folder's notebooks; voila.ipynb makes a pad."""
+def serving(surroundings, *options: str):
+    """Serve the folder's notebooks as pages without code; give the server, then end it."""
     port = free_port()
-    write_notebook(surroundings[1] / "voila.ipynb", SETUP.replace("pad.txt", "voila.txt"))
     url = f"http://127.0.0.1:{port}"
-    arguments = ["-m", "voila", "--no-browser", f"--port={port}", *CULLING]
+    arguments = ["-m", "voila", "--no-browser", f"--port={port}", *options]
     starting = _server(surroundings, arguments, f"{url}/voila/static/voila.js")
     next(starting)
     yield Server(f"{url}/voila/render", surroundings[1])
     starting.close()
+
+
+@pytest.fixture(scope="session")
+def voila(surroundings):
+    """A Voila that serves the folder's notebooks; voila.ipynb makes a pad."""
+    write_notebook(surroundings[1] / "voila.ipynb", SETUP.replace("pad.txt", "voila.txt"))
+    yield from serving(surroundings)
 
 
 @pytest.fixture(scope="session")

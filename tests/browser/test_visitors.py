@@ -11,7 +11,7 @@ import re
 from pathlib import Path
 
 import pytest
-from pad_pages import PATIENCE_MS, PadPage, watched, write_notebook
+from pad_pages import PATIENCE_MS, PadPage, Server, serving, watched, write_notebook
 
 from sheetkit import estimate, load
 
@@ -26,8 +26,18 @@ ICONS = "https://cdn.jsdelivr.net/npm/@fortawesome/"
 """Voila's own page asks there for icons; nothing of sheetkit's does."""
 
 
+CULLING = ("--MappingKernelManager.cull_idle_timeout=60", "--MappingKernelManager.cull_interval=10")
+"""As the README says, but sooner."""
+
+
 @pytest.fixture(scope="module")
 def folder(voila):
+    lay_out(voila)
+    return voila.folder
+
+
+def lay_out(voila: Server) -> None:
+    """Put the class's notebook and the job it starts from where a server finds them."""
     (voila.folder / "class.json").write_text(json.dumps(DEMO))
     write_notebook(
         voila.folder / "class.ipynb",
@@ -35,7 +45,6 @@ def folder(voila):
         "visit = Visit('drawing.json', draw=True, like='class.json')\nvisit",
         "Live(visit.bench, lambda result: result.range('seam_length_mm'))",
     )
-    return voila.folder
 
 
 class Visitor:
@@ -162,5 +171,25 @@ def test_of_two_with_one_name_the_second_is_told_and_looks_on(voila, browser, fo
     again = first.draws()
     assert len(again.rings()) == 3
     again.root.locator(".skp-item").nth(2).wait_for()
-    again.until(lambda: len(memory_of_kernels(folder)) == 1)  # those of pages that were left end
     first.close()
+
+
+@pytest.fixture
+def frugal(surroundings, tmp_path):
+    """A Voila of its own that ends the kernels nobody is connected to."""
+    yield from serving((surroundings[0], tmp_path), *CULLING)
+
+
+def test_a_page_loaded_again_gives_its_memory_back_and_goes_on(frugal, browser):
+    lay_out(frugal)
+    visitor = Visitor(frugal, browser, "Dora")
+    visitor.asks_for_a_name()
+    visitor.begin()
+    visitor.draws()
+    visitor.page.reload(wait_until="commit")
+    pad = visitor.draws()
+    assert len(memory_of_kernels(frugal.folder)) == 2
+    pad.until(lambda: len(memory_of_kernels(frugal.folder)) == 1)
+    pad.draw_ring(ring_of(0))
+    pad.until(lambda: len(pad.rings()) == 2)
+    visitor.close()

@@ -64,7 +64,7 @@ export function makePanels(pad) {
   c.photo = htmlNode("div", { class: "skp-photo-tools" });
   c.side = htmlNode("div", { class: "skp-side" }, htmlNode("h3", {}, "Shapes"), c.list, c.values, htmlNode("h3", {}, "Photo"), c.photo, c.help);
   c.status = htmlNode("span", { class: "skp-status", id: `${pad.client}-status`, role: "status", "aria-live": "polite", tabindex: 0 }); // long words are scrolled, by keys too
-  c.saved = htmlNode("span", { class: "skp-saved" });
+  c.saved = htmlNode("span", { class: "skp-saved", tabindex: 0 });
   pad.readout = htmlNode("span", { class: "skp-readout", "aria-hidden": "true" });
   c.foot = htmlNode("div", { class: "skp-foot" }, c.status, pad.readout, c.saved);
 }

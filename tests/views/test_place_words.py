@@ -7,8 +7,9 @@ from matplotlib.text import Text
 
 import sheetkit
 from sheetkit.__main__ import main
-from sheetkit.paper import stitch_map, work_sheet
-from sheetkit.paper.blocks import Paragraph
+from sheetkit.paper import heat_map, stitch_map, work_sheet
+from sheetkit.paper.blocks import Paragraph, Picture
+from sheetkit.sequence.hot_strips import reached
 from sheetkit.sequence.places import PlacePeak
 from sheetkit.views.json_objects import sequence_object
 from sheetkit.views.lines import sequence_lines
@@ -109,6 +110,36 @@ def test_paper_tells_it_beside_the_order_and_on_the_map(near):
     for page in pages:
         texts = [text.get_text() for text in page.figure.findobj(Text)]
         assert sum("TOO HOT" in text for text in texts) == 2
+
+
+def test_the_orders_file_tells_what_to_heed_before_its_first_turn(near):
+    result, plan = near
+    table = work_sheet.order_file(result, plan, "mm")
+    printed = work_sheet.order_table(result, plan, "mm")
+    assert [row[:-1] for row in table.rows] == [tuple(row) for row in printed.rows]
+    assert table.columns[-1].startswith("Heed")
+    assert table.rows[0][-1] == " ".join(hot_lines(plan)) and "TOO HOT" in table.rows[0][-1]
+    assert all(row[-1] == "" for row in table.rows[1:])
+
+
+def test_the_peak_map_prints_in_greys_with_figures_for_both_faces(near):
+    result, plan = near
+    page = heat_map.heat_page(plan, paper="a4", display="mm")
+    (axes,) = (one for one in page.figure.axes if one.get_legend())
+    fills = [c for one in axes.collections for c in one.get_facecolor()]
+    assert len(fills) >= 4 and all(max(c[:3]) - min(c[:3]) < 1e-6 for c in fills)
+    keys = [line.get_markerfacecolor() for line in axes.get_legend().get_lines()]
+    shades = [key[0] for key in keys]
+    assert shades == sorted(shades, reverse=True) and len(set(shades)) == 4
+    table = heat_map.strips_table(result, plan, "mm")
+    for row, strip in zip(table.rows, reversed(reached(plan).strips), strict=True):
+        assert row[2] == row[3] == f"{strip.mean_mm:.0f} mm, at most {strip.widest_mm:.0f} mm"
+    pictures = [
+        block
+        for block in work_sheet.worksheet(result, plan, paper="a4", display="mm")
+        if isinstance(block, Picture)
+    ]
+    assert any("how hot" in one.words for one in pictures)
 
 
 def test_widgets_tell_it_escaped(near):

@@ -2,21 +2,37 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import shapely
 from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ..base.errors import check
-from .offset import LEAST_MM, PLAIN_POINTS, TOUCH_MM, closed, grown, grown_parts, opened, polygons
+from .offset import (
+    LEAST_MM,
+    MANY_POINTS,
+    OVERLOOKED_MM,
+    PLAIN_POINTS,
+    TOUCH_MM,
+    closed,
+    grown,
+    grown_parts,
+    opened,
+    polygons,
+    shrunk,
+    swept,
+    without_islands,
+)
 
 ROUND_TO_MM = 0.25
 """How near the search for corners larger than the margin comes to the smallest cut."""
-OVERLOOKED_MM = 0.02
-"""What is shallower is not looked at in that search, which judges the cover by the true shape."""
+UNSURE_MM = 0.05
+"""Nearer than this to the search's limit, the cut itself is drawn and looked at."""
 
 
-PIECE_MM, MOST_PIECES = 10.0, 5000
+PIECE_MM, MOST_PIECES = 10.0, 2000
 """How long the pieces of an outline are that are run out to the edge, and how many at most."""
 
 
@@ -56,16 +72,31 @@ def _merged(zone: BaseGeometry, web: float, shape: str) -> BaseGeometry:
         zone = closed(shapely.union_all([shaped, *straps]), web / 2)
 
 
-def _curtain(part: Polygon, edge: LineString) -> BaseGeometry:
-    """Return the strip between `part` and the edge: each piece of its outline, run out square."""
-    step = max(PIECE_MM, part.length / MOST_PIECES)
-    near = shapely.get_coordinates(part.exterior.segmentize(step))
-    at = shapely.line_locate_point(edge, shapely.points(near))
-    foot = shapely.get_coordinates(shapely.line_interpolate_point(edge, at))
+def _curtains(parts: list[Polygon], edge: LineString) -> list[BaseGeometry]:
+    """Return the strips between `parts` and the edge: pieces of their outlines, run out square."""
+    whole = sum(part.length for part in parts)
+    step = max(PIECE_MM, whole / MOST_PIECES)
+    near, part = shapely.get_coordinates(
+        [part.exterior.segmentize(step) for part in parts], return_index=True
+    )
+    foot = _feet(near, edge)
     moved, drawn = (np.hypot(*np.diff(xy, axis=0).T) for xy in (foot, near))
-    whole = moved <= 4 * drawn + 1.0  # where the nearest edge changes, its feet jump
-    quads = np.stack([near[:-1], near[1:], foot[1:], foot[:-1]], axis=1)[whole]
-    return shapely.union_all(shapely.convex_hull(shapely.multipoints(quads)))
+    # where the nearest edge changes, its feet jump
+    kept = (part[:-1] == part[1:]) & (moved <= 4 * drawn + 1.0)
+    quads = np.stack([near[:-1], near[1:], foot[1:], foot[:-1]], axis=1)[kept]
+    return list(shapely.convex_hull(shapely.multipoints(quads)))
+
+
+def _feet(points: np.ndarray, line: LineString) -> np.ndarray:
+    """Return the nearest place on a line to each of many points, (n, 2) mm."""
+    at = shapely.get_coordinates(line)
+    pieces = shapely.STRtree(shapely.linestrings(np.stack([at[:-1], at[1:]], axis=1)))
+    point, piece = pieces.query_nearest(shapely.points(points))
+    _, first = np.unique(point, return_index=True)
+    start = at[piece[first]]
+    along = at[piece[first] + 1] - start
+    share = ((points - start) * along).sum(axis=1) / np.maximum((along**2).sum(axis=1), 1e-300)
+    return start + along * share.clip(0.0, 1.0)[:, None]
 
 
 def _to_edge(cut: BaseGeometry, panel: Polygon, web: float, radius: float) -> BaseGeometry:
@@ -73,15 +104,19 @@ def _to_edge(cut: BaseGeometry, panel: Polygon, web: float, radius: float) -> Ba
     clipped = cut.intersection(panel)
     if web <= 0 or not shapely.dwithin(clipped, panel.exterior, web):
         return clipped
-    edge = LineString(panel.exterior.coords)
-    segs = 16 if len(edge.coords) <= PLAIN_POINTS else 4
-    near = polygons(clipped.intersection(edge.buffer(web + radius, quad_segs=segs)))
-    strips = [_curtain(part, edge) for part in near if shapely.dwithin(part, edge, web)]
+    edge, reach = LineString(panel.exterior.coords), web + radius
+    left, bottom, right, top = clipped.bounds
+    band = shapely.clip_by_rect(edge, left - reach, bottom - reach, right + reach, top + reach)
+    segs = 16
+    if shapely.get_num_coordinates(band) > PLAIN_POINTS:
+        band, segs = band.simplify(reach / 20), 4
+    near = polygons(clipped.intersection(band.buffer(reach, quad_segs=segs)))
+    near = [part for part in near if shapely.dwithin(part, edge, web)]
+    strips = _curtains(near, edge) if near else []
     together = shapely.union_all([clipped, *strips])
     with np.errstate(divide="ignore", invalid="ignore"):  # mitres of slits that rounding left
         cut = together.buffer(TOUCH_MM, join_style="mitre")
-    cut = shapely.union_all([Polygon(part.exterior) for part in polygons(cut)])
-    cut = cut.intersection(panel)
+    cut = without_islands(cut).intersection(panel)
     scraps = [part for part in polygons(panel.difference(cut)) if part.area < (2 * web) ** 2]
     return closed(shapely.union_all([cut, *scraps]), TOUCH_MM) if scraps else cut
 
@@ -132,7 +167,7 @@ def cut_lines(
     for name, value in (("margin", margin), ("corner_radius", corner_radius), ("web", web)):
         check(name, value, 0, 200, "mm")
     margin, corner_radius, web = (x if x >= LEAST_MM else 0.0 for x in (margin, corner_radius, web))
-    zone = grown(rust, margin)
+    zone = without_islands(grown(without_islands(rust), margin))
     cut = _rounded(_merged(zone, web, shape), zone, margin, corner_radius, shape)
     parts = polygons(cut)
     while _too_near(parts, web):  # rounding made the cuts larger
@@ -140,7 +175,7 @@ def cut_lines(
         before, parts = parts, polygons(cut)
         if len(parts) >= len(before):
             break
-    cut = shapely.union_all([Polygon(part.exterior) for part in polygons(cut)])
+    cut = without_islands(cut)
     if panel is not None:
         cut = _to_edge(cut, Polygon(panel.exterior), web, corner_radius)
     return [Polygon(part.exterior) for part in polygons(cut)]
@@ -158,29 +193,67 @@ def _rounded(cut, zone, margin: float, radius: float, shape: str) -> BaseGeometr
         return cut
     # larger corners than the margin gives: grow by the least that still covers
     cut = cut.simplify(min(OVERLOOKED_MM, radius / 10))
+    return closed(_least_round(cut, zone, radius), radius)
+
+
+def _least_round(cut: BaseGeometry, zone: BaseGeometry, radius: float) -> BaseGeometry:
+    """Return `cut` grown by the least with which it covers `zone` when its corners are rounded.
+
+    Rounded, a cut is all discs of `radius` that lie in it: it covers what is no further than
+    that from their middles.  Whether corners of `zone` are is quickly seen, by halving.
+    """
+    many = shapely.get_num_coordinates(cut) > MANY_POINTS
+    apart = many and not _too_near(polygons(cut), 2 * radius)
+    corners = shapely.points(shapely.get_coordinates(zone.simplify(OVERLOOKED_MM)))
+
+    def middles(more: float) -> BaseGeometry:
+        # closed by the radius, it comes to the same to grow it first and to shrink it by less
+        return shrunk(cut, radius - more) if apart else shrunk(cut.buffer(more), radius)
+
     low, high = 0.0, radius
-    best = cut.buffer(high)
     while high - low > ROUND_TO_MM:
-        middle = (low + high) / 2
-        trial = opened(cut.buffer(middle), radius)
-        if trial.covers(zone):
-            best, high = trial, middle
+        more = (low + high) / 2
+        core = middles(more)
+        shapely.prepare(core)
+        beyond = corners[~shapely.dwithin(core, corners, radius - UNSURE_MM)]
+        unsure = len(beyond) and shapely.dwithin(core, beyond, radius + UNSURE_MM).all()
+        if swept(core, radius).covers(zone) if unsure else not len(beyond):
+            high = more
         else:
-            low = middle
-    return closed(best, radius)
+            low, corners = more, beyond
+    while high < radius:
+        rounded = swept(middles(high), radius)
+        if rounded.covers(zone):
+            return rounded
+        high += ROUND_TO_MM  # a side of the zone bulges between its corners
+    return cut.buffer(radius)
 
 
-def covers(cut: Polygon, rust: BaseGeometry, margin: float, panel: Polygon | None) -> bool:
-    """Say whether `cut` covers the rust in it grown by `margin`, as far as the panel reaches."""
-    inside = shapely.intersects(shapely.get_parts(rust), cut)
+def covers(
+    cuts: Sequence[Polygon], rust: BaseGeometry, margin: float, panel: Polygon | None
+) -> list[bool]:
+    """Say of each cut whether it covers the rust in it grown by `margin`, on the panel."""
+    rust = without_islands(rust)
+    drawn = shapely.get_parts(rust)
     # the very offsets that were cut: another first point of a ring gives its arcs other vertices
-    parts = grown_parts(rust, margin) if margin >= LEAST_MM else shapely.get_parts(rust)
-    wanted = shapely.union_all(np.asarray(parts)[inside])
+    grew = np.asarray(grown_parts(rust, margin) if margin >= LEAST_MM else drawn)
     if panel is not None:
-        wanted = wanted.intersection(Polygon(panel.exterior))
+        outer = Polygon(panel.exterior)
+        shapely.prepare(outer)
+        over = ~shapely.contains_properly(outer, grew)
+        grew[over] = shapely.intersection(grew[over], outer)
+    cut, inside = shapely.STRtree(drawn).query(cuts, predicate="intersects")
+    return [_covered(one, grew[inside[cut == index]]) for index, one in enumerate(cuts)]
+
+
+def _covered(cut: Polygon, wanted: np.ndarray) -> bool:
+    """Say whether a cut covers what is wanted of it: parts that reach into it."""
     reached = cut.buffer(TOUCH_MM)
+    shapely.prepare(reached)
+    if shapely.covers(reached, wanted).all():
+        return True
     # a slit in the panel can part what one rust-out asks for: each cut answers for its side
-    parts = polygons(wanted)
+    parts = polygons(shapely.union_all(wanted))
     if len(parts) > 1:
         parts = [part for part in parts if part.intersection(cut).area > TOUCH_MM]
     return all(reached.covers(part) for part in parts)

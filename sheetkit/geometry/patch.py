@@ -11,7 +11,7 @@ import shapely
 from shapely import MultiLineString, Polygon
 
 from ..base.steel import DENSITY_G_MM3
-from .offset import QUAD_SEGS, grown, polygons, shrunk
+from .offset import PLAIN_POINTS, QUAD_SEGS, grown, polygons, shrunk
 from .seam import on_metal
 
 SCRAP_MM2 = 25.0
@@ -47,6 +47,24 @@ def pieces(
         for hole in holes[shapely.intersects(holes, shape)]:
             shape = shape.difference(hole)
     return [part for part in polygons(shape) if part.area >= SCRAP_MM2]
+
+
+def near(panel: Polygon | None, cut: Polygon, reach: float) -> Polygon | None:
+    """Return the panel round a cut, what is further off left out: its pieces are the same.
+
+    Holes are whole or not there.  The panel itself comes back where it is small, or where
+    what is near is in several pieces.
+    """
+    if panel is None or shapely.get_num_coordinates(panel) <= PLAIN_POINTS:
+        return panel
+    holes = shapely.polygons(shapely.get_rings(panel)[1:])
+    holes = holes[shapely.dwithin(holes, cut, reach)]
+    bounds = shapely.bounds([cut.buffer(reach), *holes])
+    low, high = bounds[:, :2].min(axis=0) - reach, bounds[:, 2:].max(axis=0) + reach
+    outer = Polygon(panel.exterior).intersection(shapely.box(*low, *high))
+    if outer.geom_type != "Polygon" or outer.interiors:
+        return panel
+    return Polygon(outer.exterior, shapely.get_exterior_ring(holes))
 
 
 def blank_size(patch: Polygon) -> tuple[float, float]:

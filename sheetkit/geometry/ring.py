@@ -14,12 +14,13 @@ from shapely.geometry.polygon import orient
 from shapely.validation import explain_validity
 
 from ..base.errors import Fault, SheetkitError
+from .plainer import plainer
 
 LARGEST_MM = 20_000.0
 """A coordinate further out than 20 m is not a vehicle's (guess)."""
 MOST_POINTS = 20_000
 """Of one ring: two metres of outline with a point every tenth of a millimetre."""
-MOST_CORNERS, CORNER_MM = 2000, 2.0
+MOST_CORNERS, CORNER_MM = 600, 2.0
 """A ring with more corners deeper than this is a comb or a scribble; offsets of it take minutes."""
 SMALLEST_AREA_MM2 = 1.0
 MOST_TOLD = 3
@@ -198,10 +199,8 @@ def _too_small(field: str, area: float, remedy: str) -> Fault:
 
 def _corners(polygon: Polygon) -> int:
     """Count the corners that stay when what is shallower than `CORNER_MM` is left out."""
-    outline = polygon.exterior
-    if len(outline.coords) - 1 > MOST_CORNERS:
-        outline = outline.simplify(CORNER_MM, preserve_topology=False)
-    return len(outline.coords) - 1
+    drawn = len(polygon.exterior.coords) - 1
+    return drawn if drawn <= MOST_CORNERS else len(plainer(polygon.exterior, CORNER_MM)) - 1
 
 
 def _spikes(ring: np.ndarray) -> np.ndarray:

@@ -1,4 +1,4 @@
-"""How much there is to reckon in many rings together: their corners, and where they cross."""
+"""How much there is to reckon in many rings together: their turns, and where they cross."""
 
 from __future__ import annotations
 
@@ -8,22 +8,29 @@ import numpy as np
 import shapely
 from shapely import Polygon
 
+from .offset import quarter_turns
+from .plainer import plainer
 from .ring import CORNER_MM
 
-MOST_CORNERS_IN_ALL = 10_000
-"""Of all rings, deeper than `CORNER_MM`: five hundred rust spots of twenty corners (guess)."""
+MOST_TURNS_IN_ALL = 4000
+"""Right angles that all rings turn through: five hundred rust spots, each twice a circle's (guess)."""
 MOST_CROSSINGS = 20_000
 """Of all rings with one another: each rust spot with forty others (guess)."""
 _MOST_NEAR, _AT_A_TIME = 5_000_000, 64
 """Pieces of line in one another's bounds before more are looked at closer; pieces asked for at once."""
 
 
-def corners(rings: Sequence[Polygon]) -> int:
-    """Return how many corners stay in all when what is shallower than `CORNER_MM` is left out."""
+def turns(rings: Sequence[Polygon]) -> int:
+    """Return the right angles that outlines turn through in all, either way; a circle, four.
+
+    What is shallower than `CORNER_MM` is left out.
+    """
     outlines = shapely.get_exterior_ring(np.asarray(rings, dtype=object))
-    if shapely.get_num_coordinates(outlines).sum() > MOST_CORNERS_IN_ALL:
-        outlines = shapely.simplify(outlines, CORNER_MM, preserve_topology=False)
-    return int((shapely.get_num_coordinates(outlines) - 1).clip(0).sum())
+    if shapely.get_num_coordinates(outlines).sum() > MOST_TURNS_IN_ALL / 2:  # each half a turn
+        left = [plainer(outline, CORNER_MM) for outline in outlines]
+        rings = [shapely.linearrings(at) for at in left if len(at) > 3]
+        return int(quarter_turns(np.asarray(rings)))
+    return 0
 
 
 def crossings(rings: Sequence[Polygon]) -> int:

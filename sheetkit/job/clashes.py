@@ -15,7 +15,7 @@ from ..base.errors import Fault, shown, unquoted
 from ..geometry.fold import RADIUS_OF_THICKNESS
 from ..geometry.patch import SCRAP_MM2
 from ..geometry.ring import CORNER_MM
-from ..geometry.scribble import MOST_CORNERS_IN_ALL, MOST_CROSSINGS, corners, crossings
+from ..geometry.scribble import MOST_CROSSINGS, MOST_TURNS_IN_ALL, crossings, turns
 from .faults import did_you_mean
 from .model import (
     Panel,
@@ -103,11 +103,11 @@ def _scribbles(panel: Panel | None, rusts: Sequence[tuple[int, Rust]]) -> Iterat
         rings += [ring.polygon for ring in drawn if ring is not None]
     if not rings:
         return
-    if (many := corners(rings)) > MOST_CORNERS_IN_ALL:
+    if (many := turns(rings)) > MOST_TURNS_IN_ALL:
         yield Fault(
             "job",
-            f"{many} corners deeper than {CORNER_MM:g} mm in all its rings",
-            f"must have at most {MOST_CORNERS_IN_ALL}",
+            f"outlines that turn through {many} right angles, {CORNER_MM:g} mm deep and more",
+            f"must have at most {MOST_TURNS_IN_ALL} in all; a smooth ring has four",
             "draw the outlines smoother, or the repairs in several jobs",
         )
     elif len(rings) > 1 and crossings(rings) > MOST_CROSSINGS:

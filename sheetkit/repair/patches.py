@@ -23,6 +23,8 @@ from ..geometry.welds import MOST_WELDS, Weld
 from ..job.job import Job
 from ..job.model import FoldLine
 
+NEAR_MM = 5.0
+"""How much further than the patch reaches from its cut the panel is looked at."""
 LEAST_LEFT_MM2 = 0.01
 """Rust of less area in no cut is a rounding error."""
 
@@ -71,8 +73,11 @@ def patches(job: Job) -> tuple[PatchResult, ...]:
         panel=panel,
     )
     folds = [fold_as_drawn(fold) for fold in choice.folds]
-    results = []
+    covered = covers(cuts, job.rust_shape, choice.margin, panel)
+    reach = NEAR_MM + (job.gap if choice.joint == "butt" else choice.overlap)
+    whole, results = panel, []
     for index, cut in enumerate(cuts):
+        panel = patching.near(whole, cut, reach)
         pieces = patching.pieces(
             cut, joint=choice.joint, gap=job.gap, overlap=choice.overlap, panel=panel
         )
@@ -118,7 +123,7 @@ def patches(job: Job) -> tuple[PatchResult, ...]:
                 mine,
                 tuple(bends),
                 tuple(seam),
-                covers(cut, job.rust_shape, choice.margin, panel),
+                covered[index],
             )
         )
     _all_covered(job, cuts)

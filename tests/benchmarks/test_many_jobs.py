@@ -34,13 +34,14 @@ def bare_shapes(job: sk.Job) -> float:
     joint = {"joint": choice.joint, "gap": job.gap, "overlap": choice.overlap, "panel": panel}
     folds = [Fold((f.line[0], f.line[-1]), f.angle, f.radius) for f in choice.folds]
     total = 0.0
-    for cut in cut_line.cut_lines(
+    cuts = cut_line.cut_lines(
         job.rust_shape, margin=choice.margin, shape=choice.shape, corner_radius=choice.corner_radius,
         web=choice.web, panel=panel,
-    ):  # fmt: skip
+    )  # fmt: skip
+    cut_line.covers(cuts, job.rust_shape, choice.margin, panel)
+    for cut in cuts:
         piece = patching.pieces(cut, **joint)[0]
         total += sum(run.length for run in seam.seam_runs(cut, **joint))
-        cut_line.covers(cut, job.rust_shape, choice.margin, panel)
         mine = [f for f in folds if LineString(f.line).intersects(piece)]
         patching.blank_size(developed(piece, mine, job.sheet.thickness)[0] if mine else piece)
     return total

@@ -209,7 +209,7 @@ def test_covers_says_yes_to_its_own_cuts(repair):
     rusts, panel, choices = repair
     whole = shapely.union_all(rusts)
     for cut in cut_line.cut_lines(whole, panel=panel, **choices):
-        assert cut_line.covers(cut, whole, choices["margin"], panel)
+        assert cut_line.covers([cut], whole, choices["margin"], panel)[0]
 
 
 def test_covers_says_yes_at_the_usual_margin_and_radius():
@@ -221,14 +221,14 @@ def test_covers_says_yes_at_the_usual_margin_and_radius():
         r, at = chance.uniform(4, 60, n), 2 * np.pi * (np.arange(n) + chance.uniform()) / n
         rust = Polygon(np.column_stack([r * np.cos(at), r * np.sin(at)]))
         cuts = cut_line.cut_lines(rust, margin=25)
-        if not all(cut_line.covers(cut, rust, 25, None) for cut in cuts):
+        if not all(cut_line.covers(cuts, rust, 25, None)):
             refused.append(number)
     assert refused == []
 
 
 def test_covers_says_no_when_rust_sticks_out():
-    assert cut_line.covers(box(-25.01, -25.01, 125.01, 85.01), RUST, 25, None)
-    assert not cut_line.covers(box(-24, -25, 125, 85), RUST, 25, None)
+    cuts = [box(-25.01, -25.01, 125.01, 85.01), box(-24, -25, 125, 85)]
+    assert cut_line.covers(cuts, RUST, 25, None) == [True, False]
 
 
 def test_covers_with_a_slit_in_the_panel():
@@ -238,7 +238,7 @@ def test_covers_with_a_slit_in_the_panel():
     cuts = cut_line.cut_lines(rust, margin=25, panel=panel)
     together = shapely.union_all(cuts)
     assert together.buffer(0.01).covers(grown(rust, 25).intersection(panel))
-    assert all(cut_line.covers(cut, rust, 25, panel) for cut in cuts)
+    assert all(cut_line.covers(cuts, rust, 25, panel))
 
 
 # Patches -----------------------------------------------------------------------------------
@@ -429,4 +429,4 @@ def test_a_wide_margin_round_several_rings_is_found_covered():
     )  # fmt: skip
     rust = shapely.union_all([hook, star, box(300, 300, 340, 330)])
     cuts = cut_line.cut_lines(rust, margin=118)
-    assert len(cuts) == 2 and all(cut_line.covers(cut, rust, 118, None) for cut in cuts)
+    assert len(cuts) == 2 and all(cut_line.covers(cuts, rust, 118, None))

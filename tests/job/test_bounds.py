@@ -199,13 +199,13 @@ def test_outlines_that_cross_as_drawn_ones_do_are_taken(job_data):
     assert Job.from_data(job_data(rust=[{"ring": spot} for spot in spots]))
 
 
-def test_corners_of_all_rings_together_have_their_most(job_data):
+def test_turns_of_all_rings_together_have_their_most(job_data):
     combs = [
-        [*teeth(490, 2.1, x, y, y + 500), [x + 1029, y - 50], [x, y - 50]]
+        [*teeth(148, 2.1, x, y, y + 500), [x + 311, y - 50], [x, y - 50]]
         for x in range(0, 15_000, 1500) for y in range(0, 4000, 800)
     ]  # fmt: skip
     (told,) = refusal(job_data(rust=[{"ring": comb} for comb in combs]))
-    assert re.match(r"job: got \d{5} corners deeper than 2 mm in all its rings; must have at", told)
+    assert re.match(r"job: got outlines that turn through \d{5} right angles, 2 mm deep", told)
     assert Job.from_data(job_data(rust=[{"ring": comb} for comb in combs[:5]]))
 
 
@@ -230,6 +230,33 @@ def test_welds_of_all_seams_together_have_their_most(job_data, change, field):
         estimate(Job.from_data(job_data(rust=rust, **change)))
 
 
+WIDE = {"margin": 0.5, "joint": "lap", "overlap": 100, "corner_radius": 200, "web": 200}
+
+
+def jagged(x, y, many, near, far):
+    """Return a ring about a point that runs in and out at random."""
+    chance = random.Random(5)
+    at = [2 * math.pi * number / many for number in range(many)]
+    reach = [chance.uniform(near, far) for _ in at]
+    return [
+        [round(x + r * math.cos(a), 3), round(y + r * math.sin(a), 3)]
+        for r, a in zip(reach, at, strict=True)
+    ]
+
+
+def spots(many, apart, points, near, far):
+    side = math.ceil(math.sqrt(many))
+    return [
+        {"ring": jagged(apart * (n % side - side / 2), apart * (n // side - side / 2), points, near, far)}
+        for n in range(many)
+    ]  # fmt: skip
+
+
+def zigzag(y):
+    up = [[36 * n - 5400, y + 9000 * (n % 2)] for n in range(299)]
+    return {"ring": up + [[x, y + 4] for x, y in up][::-1]}
+
+
 SHAPES = {
     "a comb cut through": lambda: {
         "panel": {"outline": COMB},
@@ -237,7 +264,25 @@ SHAPES = {
     },
     "a ring of spikes with wide corners": lambda: {
         "rust": [{"ring": list(spikes(1990))}],
-        "patch": {"margin": 0.5, "joint": "lap", "overlap": 100, "corner_radius": 200, "web": 200},
+        "patch": WIDE,
+    },
+    "as many spikes as are taken, with wide corners": lambda: {
+        "rust": spots(3, 5200, 598, 300, 2500),
+        "patch": WIDE,
+    },
+    "thin zigzags with wide corners": lambda: {
+        "rust": [zigzag(-13_500), zigzag(-4400), zigzag(4700)],
+        "patch": WIDE,
+    },
+    "five hundred fine spots that grow together": lambda: {"rust": spots(500, 61, 190, 10, 10)},
+    "rings of wiggles, none of them deep": lambda: {
+        "rust": spots(4, 7000, 20_000, 3000, 3001.9),
+        "patch": {"margin": 0.5, "web": 0.1, "corner_radius": 0.2},
+    },
+    "a cut along a panel's edge of wiggles": lambda: {
+        "panel": {"outline": jagged(0, 0, 20_000, 17_000, 17_001.9)},
+        "rust": [{"ring": jagged(0, 0, 20_000, 16_990, 16_990)}],
+        "patch": {"margin": 5, "web": 200, "corner_radius": 200},
     },
     "combs over one another": lambda: {"rust": combs_crossed(), "patch": {"margin": 0, "web": 0}},
     "rust over the edge of every hole": lambda: {
@@ -247,16 +292,28 @@ SHAPES = {
 }
 
 
+@pytest.fixture(scope="module")
+def plain_s(tmp_path_factory):
+    """The processor time of a check of one plain patch: half a second on a usual machine, s."""
+    path = tmp_path_factory.mktemp("plain") / "plain.json"
+    path.write_text(HEAD + RUST + "}")
+    return min(measured(CHECK, path).seconds for _ in range(3))
+
+
 @pytest.mark.parametrize("name", SHAPES)
-def test_shapes_made_to_be_slow_are_worked_out_or_refused(tmp_path, job_data, name):
-    """The slowest found among small files: some 10 s of processor time, not minutes."""
+def test_shapes_made_to_be_slow_are_worked_out_or_refused(tmp_path, job_data, plain_s, name):
+    """2 s of processor time, or 2 s a MB, where a plain job takes half a second, and 600 MB.
+
+    A busy machine may take half as much again: its other work takes turns in one cache.
+    """
     path = tmp_path / "slow.json"
     path.write_text(json.dumps(job_data(**SHAPES[name]())))
+    most = 1.5 * 4 * plain_s * max(1.0, path.stat().st_size / MB)
     done = measured(CHECK, path)
     assert done.code in (0, 1)
-    assert done.seconds < 60 and done.memory_mb < 600, (
-        f"{done.seconds:.1f} s, {done.memory_mb:.0f} MB"
-    )
+    assert all(": got " in line and len(line) < 700 for line in done.errors)
+    assert done.seconds < most, f"{done.seconds:.1f} s, plain {plain_s:.2f} s"
+    assert done.memory_mb < 600, f"{done.memory_mb:.0f} MB"
 
 
 def test_a_text_of_too_many_parts_is_named():

@@ -24,7 +24,6 @@ def plainer(outline: shapely.LinearRing, departure: float) -> np.ndarray:
 
 def plainer_shape(shape: Polygon, departure: float) -> Polygon:
     """Return a polygon whose outline departs from that of `shape` by no more; holes are dropped."""
-    if shapely.get_num_coordinates(shape) <= 4 * PIECE_POINTS:
-        return shape.simplify(departure)
     plain = Polygon(plainer(shape.exterior, departure))
-    return plain if plain.is_valid else shape.simplify(departure)
+    # of a ring simplified as one, the first point may go too, and take the line as far again
+    return plain if plain.is_valid else shape.simplify(departure / 2)

@@ -185,9 +185,7 @@ JAGGED = [noisy(10_000), noisy(2_000, noise=3.0, seed=3), koch(5, 200.0), comb(4
 @pytest.mark.parametrize("d", [5.0, 25.0])
 def test_thinned_offset_never_falls_short(ring, d):
     """No point of the offset's edge is nearer than d to any vertex."""
-    edge = shapely.get_coordinates(
-        offset.grown(Ring.drawn(ring).polygon, d).exterior.segmentize(1.0)
-    )
+    edge = shapely.get_coordinates(offset.grown(Polygon(ring), d).exterior.segmentize(1.0))
     from scipy.spatial import cKDTree
 
     assert cKDTree(ring).query(edge)[0].min() >= d - 1e-6
@@ -196,7 +194,7 @@ def test_thinned_offset_never_falls_short(ring, d):
 def test_the_offset_of_a_comb_is_that_of_the_bar_its_teeth_make():
     """Gaps of 1.2 mm close in an offset by 25 mm: 0.6²/50 mm deep waves are left between the teeth."""
     ring = comb(450, 2.0, 300.0)
-    grown = offset.grown(Ring.drawn(ring).polygon, 25.0)
+    grown = offset.grown(Polygon(ring), 25.0)
     bar = offset.grown(shapely.box(0, 0, 899.2, 310), 25.0).union(shapely.box(899, -25, 925, 10))
     assert grown.area == pytest.approx(bar.area, rel=1e-3)
     assert grown.length == pytest.approx(offset.grown(bar, 0).length, rel=0.02)

@@ -183,7 +183,7 @@ COMB = [*teeth(490, 2.1, -500, -300, 500), [529, -1000], [-500, -1000]]
 
 def combs_crossed():
     """Two combs of thin teeth over one another: in each gap of one all teeth of the other."""
-    one = [*teeth(240, 4.2, -500, -300, 500), [508, -400], [-500, -400]]
+    one = [*teeth(147, 4.2, -500, -300, 500), [117.4, -400], [-500, -400]]
     return [{"ring": one}, {"ring": [[y, x] for x, y in one]}]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -210,17 +211,24 @@ def _least_round(cut: BaseGeometry, zone: BaseGeometry, radius: float) -> BaseGe
         # closed by the radius, it comes to the same to grow it first and to shrink it by less
         return shrunk(cut, radius - more) if apart else shrunk(cut.buffer(more), radius)
 
-    low, high = 0.0, radius
-    while high - low > ROUND_TO_MM:
-        more = (low + high) / 2
-        core = middles(more)
+    steps = 2 ** math.ceil(math.log2(max(radius / ROUND_TO_MM, 1)))
+    step, low, high, guess = radius / steps, 0, steps, 0
+    while high - low > 1:
+        core = middles(guess * step)
         shapely.prepare(core)
         beyond = corners[~shapely.dwithin(core, corners, radius - UNSURE_MM)]
         unsure = len(beyond) and shapely.dwithin(core, beyond, radius + UNSURE_MM).all()
         if swept(core, radius).covers(zone) if unsure else not len(beyond):
-            high = more
-        else:
-            low, corners = more, beyond
+            high = max(guess, 1)
+            guess = (low + high) // 2
+            continue
+        low, corners = guess, beyond
+        # grown by so much, the middles come nearer to every corner by no less
+        short = 2 * radius if core.is_empty else float(shapely.distance(core, beyond).max())
+        enough = low + max(math.ceil((short - radius + UNSURE_MM) / step), 1)
+        guess = enough - 1 if enough < high else (low + high) // 2
+        high = min(high, enough)
+    high *= step
     while high < radius:
         rounded = swept(middles(high), radius)
         if rounded.covers(zone):

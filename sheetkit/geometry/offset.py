@@ -28,7 +28,7 @@ DEPARTURES_MM = (0.01, 0.02, 0.05, 0.2, 0.5, 2.0)
 that leaves at most `MOST_THINNED` points is taken; more than half the distance only where a
 ring would keep more than its share of `MOST_IN_ALL`."""
 MOST_THINNED = 800
-MOST_TURNS, MANY_DRAWN = 12_000, 12_000
+MOST_TURNS, MANY_DRAWN = 4000, 12_000
 """Of more than so many points, all rings are thinned; and by more than half the distance where
 they would turn through more right angles than so many: wiggles no saw follows."""
 DEEP_FROM_MM = 0.2
@@ -39,7 +39,7 @@ FEWEST_SEGS, FULL_SEGS_TURNS, FULL_SEGS_MM = 6, 300, 25.0
 """Round a shape of more quarter turns than this, arcs get fewer segments, and small arcs fewer still."""
 CLOSED_FIRST = (1 / 64, 1 / 16, 1 / 4)
 """Shares of the radius by which a shape of so many turns is closed before."""
-FILLED_FIRST, COMB_TURNS = (1 / 8, 1 / 4), 1000
+FILLED_FIRST, COMB_TURNS = (1 / 8, 1 / 4), 400
 """Shares of the radius by which the notches of a shape of still more turns are filled before."""
 FIRST_FROM_MM = 2.0
 """The least radius for it: closing by less adds more points than it fills."""

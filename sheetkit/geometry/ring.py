@@ -20,7 +20,7 @@ LARGEST_MM = 20_000.0
 """A coordinate further out than 20 m is not a vehicle's (guess)."""
 MOST_POINTS = 20_000
 """Of one ring: two metres of outline with a point every tenth of a millimetre."""
-MOST_CORNERS, CORNER_MM = 600, 2.0
+MOST_CORNERS, CORNER_MM = 400, 2.0
 """A ring with more corners deeper than this is a comb or a scribble; offsets of it take minutes."""
 SMALLEST_AREA_MM2 = 1.0
 MOST_TOLD = 3

@@ -12,8 +12,8 @@ from .offset import quarter_turns
 from .plainer import plainer
 from .ring import CORNER_MM
 
-MOST_TURNS_IN_ALL = 4000
-"""Right angles that all rings turn through: five hundred rust spots, each twice a circle's (guess)."""
+MOST_TURNS_IN_ALL = 600
+"""Right angles that all rings turn through: sixty ragged rust-outs turn through five hundred (guess)."""
 MOST_CROSSINGS = 20_000
 """Of all rings with one another: each rust spot with forty others (guess)."""
 _MOST_NEAR, _AT_A_TIME = 5_000_000, 64

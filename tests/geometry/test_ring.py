@@ -222,7 +222,7 @@ def test_a_comb_of_even_teeth_is_plain_as_soon_as_any():
 def test_a_ring_of_too_many_corners_is_told_and_one_of_many_points_is_not():
     assert len(Ring.drawn(noisy(19_000)).points) == 19_000
     with pytest.raises(
-        SheetkitError, match=r"3602 corners deeper than 2 mm; must have at most 600"
+        SheetkitError, match=r"3602 corners deeper than 2 mm; must have at most 400"
     ):
         Ring.drawn(comb(900, 10.0, 300.0))
 

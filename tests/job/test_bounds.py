@@ -183,7 +183,7 @@ COMB = [*teeth(490, 2.1, -500, -300, 500), [529, -1000], [-500, -1000]]
 
 def combs_crossed():
     """Two combs of thin teeth over one another: in each gap of one all teeth of the other."""
-    one = [*teeth(147, 4.2, -500, -300, 500), [117.4, -400], [-500, -400]]
+    one = [*teeth(74, 4.2, -200, -300, 500), [110.8, -400], [-200, -400]]
     return [{"ring": one}, {"ring": [[y, x] for x, y in one]}]
 
 
@@ -193,20 +193,20 @@ def test_outlines_that_cross_without_end_are_refused(job_data):
 
 
 def test_outlines_that_cross_as_drawn_ones_do_are_taken(job_data):
-    """Five hundred round spots in a row, each over the next two."""
+    """A hundred and forty round spots in a row, each over the next four."""
     at = [2 * math.pi * i / 60 for i in range(60)]
-    spots = [[[9 * n + 20 * math.cos(a), 20 * math.sin(a)] for a in at] for n in range(500)]
+    spots = [[[9 * n + 20 * math.cos(a), 20 * math.sin(a)] for a in at] for n in range(140)]
     assert Job.from_data(job_data(rust=[{"ring": spot} for spot in spots]))
 
 
 def test_turns_of_all_rings_together_have_their_most(job_data):
     combs = [
-        [*teeth(148, 2.1, x, y, y + 500), [x + 311, y - 50], [x, y - 50]]
+        [*teeth(98, 2.1, x, y, y + 500), [x + 206, y - 50], [x, y - 50]]
         for x in range(0, 15_000, 1500) for y in range(0, 4000, 800)
     ]  # fmt: skip
     (told,) = refusal(job_data(rust=[{"ring": comb} for comb in combs]))
-    assert re.match(r"job: got outlines that turn through \d{5} right angles, 2 mm deep", told)
-    assert Job.from_data(job_data(rust=[{"ring": comb} for comb in combs[:5]]))
+    assert re.match(r"job: got outlines that turn through \d{4,5} right angles, 2 mm deep", told)
+    assert Job.from_data(job_data(rust=[{"ring": comb} for comb in combs[:1]]))
 
 
 @pytest.mark.parametrize(
@@ -253,7 +253,7 @@ def spots(many, apart, points, near, far):
 
 
 def zigzag(y):
-    up = [[36 * n - 5400, y + 9000 * (n % 2)] for n in range(299)]
+    up = [[36 * n - 5400, y + 9000 * (n % 2)] for n in range(149)]
     return {"ring": up + [[x, y + 4] for x, y in up][::-1]}
 
 
@@ -267,14 +267,14 @@ SHAPES = {
         "patch": WIDE,
     },
     "as many spikes as are taken, with wide corners": lambda: {
-        "rust": spots(3, 5200, 598, 300, 2500),
+        "rust": spots(1, 5200, 298, 300, 2500),
         "patch": WIDE,
     },
     "thin zigzags with wide corners": lambda: {
-        "rust": [zigzag(-13_500), zigzag(-4400), zigzag(4700)],
+        "rust": [zigzag(-4400)],
         "patch": WIDE,
     },
-    "five hundred fine spots that grow together": lambda: {"rust": spots(500, 61, 190, 10, 10)},
+    "fine spots that grow together": lambda: {"rust": spots(140, 61, 190, 10, 10)},
     "rings of wiggles, none of them deep": lambda: {
         "rust": spots(4, 7000, 20_000, 3000, 3001.9),
         "patch": {"margin": 0.5, "web": 0.1, "corner_radius": 0.2},
@@ -286,8 +286,8 @@ SHAPES = {
     },
     "combs over one another": lambda: {"rust": combs_crossed(), "patch": {"margin": 0, "web": 0}},
     "rust over the edge of every hole": lambda: {
-        "panel": {"outline": SQUARE, "holes": list(round_holes(200))},
-        "rust": [{"ring": [[x, y + 30] for x, y in ring]} for ring in round_holes(200)],
+        "panel": {"outline": SQUARE, "holes": list(round_holes(70))},
+        "rust": [{"ring": [[x, y + 30] for x, y in ring]} for ring in round_holes(70)],
     },
 }
 

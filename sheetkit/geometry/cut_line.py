@@ -33,7 +33,7 @@ UNSURE_MM = 0.05
 """Nearer than this to the search's limit, the cut itself is drawn and looked at."""
 
 
-PIECE_MM, MOST_PIECES = 10.0, 2000
+PIECE_MM, MOST_PIECES = 10.0, 1000
 """How long the pieces of an outline are that are run out to the edge, and how many at most."""
 
 

@@ -37,13 +37,13 @@ class Kind:
 KINDS = {
     kind.name: kind
     for kind in (
-        Kind("rust_holed", "Rust, holed", "ring"),
-        Kind("rust_pitted", "Rust, pitted", "ring"),
+        Kind("rust_holed", "Rusted through", "ring"),
+        Kind("rust_pitted", "Pitted rust", "ring"),
         Kind("panel_outline", "Panel outline", "ring"),
         Kind("panel_hole", "Hole in panel", "ring"),
         Kind("mounting", "Mounting", "point", "ring", "Ring radius", "mm", 300, 1, 2000, True),
-        Kind("protect_point", "Protect, point", "point", "limit", "Limit", "°C", 80, 25, 400, True),
-        Kind("protect_line", "Protect, line", "line", "limit", "Limit", "°C", 80, 25, 400, True),
+        Kind("protect_point", "Keep cool, point", "point", "limit", "Limit", "°C", 80, 25, 400, True),
+        Kind("protect_line", "Keep cool, line", "line", "limit", "Limit", "°C", 80, 25, 400, True),
         Kind("fold", "Fold line", "line", "angle", "Bend angle", "°", 90, 1, 170),
     )
 }

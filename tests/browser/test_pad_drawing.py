@@ -48,7 +48,7 @@ def test_double_click_closes(pad):
     pad.touch_twice(*RING[2])
     pad.until(lambda: pad.rings())
     assert close_to(pad.rings()[0], RING[:3])
-    assert pad.status == "Touched twice: Rust, holed closed with 3 points."
+    assert pad.status == "Touched twice: Rusted through closed with 3 points."
 
 
 def test_length_and_angle_are_shown_while_drawing(pad):
@@ -106,7 +106,7 @@ def test_the_second_ring_of_a_kind_is_told_by_its_number(pad):
     pad.root.get_by_label("What to draw").select_option("rust_holed")
     pad.draw_ring([(300, 100), (400, 100), (400, 200)])
     pad.until(lambda: "closed" in pad.status)
-    assert pad.status == "Rust, holed 2 closed with 3 points."
+    assert pad.status == "Rusted through 2 closed with 3 points."
 
 
 def test_undo_and_redo_say_what_is_left(pad):

@@ -21,7 +21,8 @@ const KEYS = [
   ["I", "insert a point after the chosen one"],
   ["Delete", "delete the chosen point, or the shape if none is chosen"],
   ["Ctrl + Z, Ctrl + Y", "undo, redo"],
-  ["+, -, 0", "zoom in, out, show all; 0 again: with the photo"],
+  ["+, -, 0", "zoom in, out, fit; again: with the photo"],
+  ["Ctrl + wheel", "zoom; after a click on the pad the wheel alone does"],
   ["S", "snap to the grid on or off (hold Alt: off)"],
   ["Escape", "let go; leave drawing"],
 ];
@@ -41,7 +42,7 @@ export function makePanels(pad) {
   c.undo = button("Undo", "Undo the last change", () => pad.walk("undo"));
   c.redo = button("Redo", "Do the undone change again", () => pad.walk("redo"));
   c.finish = button("Close", "Close the ring or end the line", () => pad.finish(), { class: "skp-finish" });
-  c.insert = button("+ Point", "Insert a point after the chosen one", () => pad.insertAfter());
+  c.insert = button("Add point", "Insert a point after the chosen one", () => pad.insertAfter());
   c.remove = button("Delete", "Delete the chosen point or shape", () => pad.removeChosen(), { class: "skp-remove" });
   c.units = htmlNode("select", { "aria-label": "Units", onchange: () => pad.setUnits(c.units.value, TOLD.first_grid_mm[c.units.value]) },
     htmlNode("option", { value: "mm" }, "mm"), htmlNode("option", { value: "in" }, "inch"));
@@ -54,7 +55,7 @@ export function makePanels(pad) {
     group("Grid", c.units, c.grid, htmlNode("label", { class: "skp-check", title: "Hold Alt to place freely" }, c.snap, "Snap")),
     group("Change", c.undo, c.redo, c.finish, c.insert, c.remove),
     group("View", button("−", "Zoom out", () => pad.zoom(1 / 1.4)), button("+", "Zoom in", () => pad.zoom(1.4)),
-      button("Show all", "Show the whole drawing", () => pad.fit())));
+      button("Fit", "Show the whole drawing", () => pad.fit())));
 
   c.banner = htmlNode("div", { class: "skp-banner", role: "alert", hidden: true });
   c.list = htmlNode("ul", { class: "skp-list", "aria-label": "Shapes" });
@@ -74,7 +75,7 @@ function measure(pad, shape) {
   if (form === "point") return "";
   const length = edges(shape, form).reduce((sum, [, a, b]) => sum + distance(a, b), 0);
   const text = lengthText(length, pad.units);
-  return form === "ring" && shape.done ? `${areaText(area(shape.points), pad.units)}, round ${text}` : text;
+  return form === "ring" && shape.done ? `${areaText(area(shape.points), pad.units)}, all round ${text}` : text;
 }
 
 function listItem(pad, shape) {
@@ -102,7 +103,7 @@ function textInput(value, take) {
 function valueRows(pad, shape) {
   const kind = pad.kind(shape.kind);
   const same = pad.kinds.filter((k) => k.form === kind.form);
-  const rows = [row("Stands for", htmlNode("select", {
+  const rows = [row("Kind", htmlNode("select", {
     onchange: (e) => pad.edit({ op: "set_kind", id: shape.id, kind: e.target.value }),
   }, ...same.map((k) => htmlNode("option", { value: k.name, selected: k.name === shape.kind }, k.label))))];
   if (kind.named) {

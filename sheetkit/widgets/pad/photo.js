@@ -116,7 +116,7 @@ export function photoPanel(pad) {
   if (has) {
     const press = (text, tool) => htmlNode("button", { type: "button", disabled: off, "aria-pressed": String(pad.tool === tool), onclick: () => start(pad, tool) }, text);
     parts.push(
-      htmlNode("button", { type: "button", disabled: off, onclick: () => { pad.marks = []; pad.send({ type: "photo" }); } }, "Take away"),
+      htmlNode("button", { type: "button", disabled: off, onclick: () => { pad.marks = []; pad.send({ type: "photo" }); } }, "Remove photo"),
       press("Two points", "two_points"), press("Four corners", "corners"),
       htmlNode("button", { type: "button", disabled: off || !place.scaled, title: "Propose the rust's outline by its colour", "aria-pressed": String(growing(pad)), onclick: () => pad.setTool(growing(pad) ? "edit" : "grow") }, "By colour"),
       htmlNode("p", { class: place.scaled ? "skp-scale" : "skp-scale skp-fault" }, place.word),

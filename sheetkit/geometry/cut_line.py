@@ -250,7 +250,8 @@ def covers(
         shapely.prepare(outer)
         over = ~shapely.contains_properly(outer, grew)
         grew[over] = shapely.intersection(grew[over], outer)
-    cut, inside = shapely.STRtree(drawn).query(cuts, predicate="intersects")
+    of_cuts = np.asarray(cuts, dtype=object)
+    cut, inside = shapely.STRtree(drawn).query(of_cuts, predicate="intersects")
     return [_covered(one, grew[inside[cut == index]]) for index, one in enumerate(cuts)]
 
 

@@ -42,7 +42,9 @@ KINDS = {
         Kind("panel_outline", "Panel outline", "ring"),
         Kind("panel_hole", "Hole in panel", "ring"),
         Kind("mounting", "Mounting", "point", "ring", "Ring radius", "mm", 300, 1, 2000, True),
-        Kind("protect_point", "Keep cool, point", "point", "limit", "Limit", "°C", 80, 25, 400, True),
+        Kind(
+            "protect_point", "Keep cool, point", "point", "limit", "Limit", "°C", 80, 25, 400, True
+        ),
         Kind("protect_line", "Keep cool, line", "line", "limit", "Limit", "°C", 80, 25, 400, True),
         Kind("fold", "Fold line", "line", "angle", "Bend angle", "°", 90, 1, 170),
     )

@@ -19,8 +19,8 @@ from PIL import Image, ImageDraw
 from sheetkit import estimate, load
 
 SIZE = (1000, 750)
-PAPER_MM, PAPER_PX = (297.0, 210.0), [(140, 640), (600, 600), (560, 300), (180, 280)]
-"""A4 lying, photographed from the side: lower left, lower right, upper right, upper left."""
+PAPER_MM, PAPER_PX = (297.0, 210.0), [(148, 581), (641, 548), (589, 281), (183, 289)]
+"""A4 lying, as a camera sees it from below at 30 degrees: lower left and on against the clock."""
 RUST_MM = [(340, 60), (400, 60), (400, 100), (340, 100)]
 
 

@@ -234,7 +234,7 @@ FAULTS = [
     cell("limits", "mounting_ring", "value", "published/test_inspection_and_fire.py"),
     # heat
     text("conductivity", "heat/steel.py", "CONDUCTIVITY_W_MK = 40.0", "CONDUCTIVITY_W_MK = 44.0", "heat/test_steel.py"),
-    text("heat capacity", "heat/steel.py", "DENSITY_KG_M3 * 600", "DENSITY_KG_M3 * 660", "heat/test_steel.py"),
+    text("heat capacity", "base/steel.py", "DENSITY_KG_M3 * 600", "DENSITY_KG_M3 * 660", "heat/test_steel.py"),
     text("emissivity", "heat/air.py", "EMISSIVITY = 0.7", "EMISSIVITY = 0.77", "published/test_en1993_steel.py"),
     text("a face up", "heat/air.py", "0.54 * ra**0.25", "0.58 * ra**0.25", "published/test_convection.py"),
     text("latent heat", "heat/cooling.py", "LATENT_J_MM3 = 2.0", "LATENT_J_MM3 = 2.2", "published/test_aws_handbook.py"),

@@ -60,25 +60,25 @@ def test_a_swipe_scrolls_the_page_until_a_tool_is_taken(phone):
     start = page.evaluate(SCROLLED)
 
     def swipe():
-        top = pad.svg.bounding_box()["y"]
-        fingers.drag((left, top + 300), (left, top + 60))
+        pad.svg.scroll_into_view_if_needed()
+        box = pad.svg.bounding_box()
+        low = min(box["y"] + box["height"], 800) - 20  # on the pad and on the screen
+        fingers.drag((left, low), (left, low - 200))
 
-    swipe()
-    pad.until(lambda: page.evaluate(SCROLLED) > start + 100)
+    pad.until(lambda: swipe() or page.evaluate(SCROLLED) > start + 100)
     assert view(pad) == seen, "the drawing stays where it is"
     pad.button("Choose and change shapes").tap()
     pad.settled()
+    pad.svg.scroll_into_view_if_needed()
     at = page.evaluate(SCROLLED)
-    swipe()
-    pad.until(lambda: view(pad) != seen)
+    pad.until(lambda: swipe() or view(pad) != seen)  # what still rolls swallows a touch
     assert page.evaluate(SCROLLED) == at
     pad.button("Show the whole drawing").click()  # a tap only stops what a swipe set going
     pad.until(lambda: view(pad) == seen)
     pad.button("Choose and change shapes").click()  # and puts it away
     pad.settled()
     at = page.evaluate(SCROLLED)
-    swipe()
-    pad.until(lambda: page.evaluate(SCROLLED) != at)
+    pad.until(lambda: swipe() or page.evaluate(SCROLLED) != at)
     assert pad.data() == drawn
 
 

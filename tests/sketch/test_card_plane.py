@@ -62,7 +62,9 @@ def test_each_mark_is_told_apart_in_a_print_of_its_own():
         for mark in found:
             left, bottom = np.round(card.marks()[mark.number][0] * 3).astype(int)
             true = np.array([(0, 0), (96, 0), (96, -96), (0, -96)]) + (50 + left, 1100 - bottom)
-            assert np.abs(np.array(mark.corners) - true).max() < 0.05
+            assert (
+                np.abs(np.array(mark.corners) - true).max() < 0.2
+            )  # older readers: an eighth of a pixel off
     assert card_of(len(ALL) * 6) is None
     assert MARK_MM == 32.0
 

@@ -19,8 +19,8 @@ from PIL import Image, ImageDraw
 from sheetkit import estimate, load
 
 SIZE = (1000, 750)
-PAPER_MM, PAPER_PX = (297.0, 210.0), [(148, 581), (641, 548), (589, 281), (183, 289)]
-"""A4 lying, as a camera sees it from below at 30 degrees: lower left and on against the clock."""
+PAPER_MM, PAPER_PX = (297.0, 210.0), [(140, 640), (600, 600), (560, 300), (180, 280)]
+"""A4 lying, seen as in a cropped photo: lower left, lower right, upper right, upper left."""
 RUST_MM = [(340, 60), (400, 60), (400, 100), (340, 100)]
 
 
@@ -64,6 +64,7 @@ class Hand:
 
     def point(self, pad, *at) -> None:
         self.actions += 1
+        pad.svg.scroll_into_view_if_needed()
         pad.click(*at)
 
     def write(self, where, text: str, key: str = "") -> None:
@@ -118,6 +119,9 @@ def make_true(pad, hand, photo) -> None:
         pad.page.mouse.click(box["x"] + left + x * scale, box["y"] + top + y * scale)
     for name, mm in zip(("width", "height"), PAPER_MM, strict=True):
         hand.write(pad.root.locator(f"input[name={name}]"), f"{mm:g}")
+    hand.press(pad.button("Apply"))
+    pad.until(lambda: "must fit the picture" in pad.status)  # a cropped photo is asked about
+    hand.press(pad.root.get_by_label("As typed"))
     hand.press(pad.button("Apply"))
     pad.until(lambda: "rectangle 297 x 210" in pad.root.locator(".skp-scale").inner_text())
     pad.settled()

@@ -158,10 +158,10 @@ def test_a_quote_a_template_and_an_order_for_a_panel_of_one_s_own(bench, photo):
     page.locator(".skt-figures", has_text="Hours, as planned").wait_for()
     hand.press(fold(page, "Pages to print"))
     hand.press(page.get_by_role("button", name="Write the pages"))
-    page.locator(".skl button", has_text="quote.pdf").wait_for()
+    page.locator(".skd button", has_text="quote.pdf").wait_for()
     for file in ("quote.pdf", "template.pdf", "worksheet.pdf"):
         with page.context.expect_page() as opened:
-            hand.press(page.locator(".skl button", has_text=re.compile(f"^{file}$")))
+            hand.press(page.locator(".skd button", has_text=re.compile(f"^{file}$")))
         opened.value.close()
     seconds = time.monotonic() - hand.begun_s
     print(f"\n{name}: {hand.actions} actions, {seconds:.0f} s")

@@ -174,4 +174,4 @@ def test_a_quote_a_template_and_an_order_for_a_panel_of_one_s_own(bench, photo):
     turns = (pages / "order.csv").read_text().splitlines()
     assert len(turns) == 1 + len(estimate(job).welds), "a row a stitch, under a head"
     assert "wait" in sheet
-    assert hand.actions <= 30, "no more than it took at first"
+    assert hand.actions <= 32, "two of them answer what a cropped photo is asked"

@@ -61,6 +61,7 @@ def test_killed_kernel_is_told_and_loses_nothing(second, tmp_path):
     job = tmp_path / "job.json"
     second.told(job)
     pad = second.run(job)
+    pad.button("Draw new shapes").click()  # a screen that is touched has no tool at first
     pad.draw_ring(RING)
     for point in ((400, 100), (450, 100)):
         pad.click(*point)
@@ -76,6 +77,7 @@ def test_killed_kernel_is_told_and_loses_nothing(second, tmp_path):
     again = second.run(job)
     again.until(lambda: len(again.root.locator(".skp-item").all()) == 2)
     assert close_to(again.rings()[0], RING)
+    again.button("Draw new shapes").click()
     again.click(450, 200)  # drawing goes on where it stopped
     again.page.keyboard.press("Enter")
     again.until(lambda: len(again.rings()) == 2)

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import least_squares
+import scipy  # its parts load when they are used: a pad that opens needs none
 
 from ..base.errors import Fault
 from .lens import bent, straight, unit
@@ -186,7 +186,7 @@ def _fitted(views: Sequence[_View], size_px: Sequence[int], *, free_sizes: bool)
 
     values, spread = _start(views, middle, half), 0.5
     for _ in range(2):
-        found = least_squares(misses, values, method="lm", args=(spread,))
+        found = scipy.optimize.least_squares(misses, values, method="lm", args=(spread,))
         values = found.x
         free = max(seen.size - len(values), 1)
         spread = max(float(np.sqrt((off(values) ** 2).sum() / free)), LEAST_SPREAD_PX)

@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import scipy  # its parts load when they are used
 import shapely
-from scipy import ndimage
 
 from ..base.errors import Fault, shown
 from .photo_scale import Photo
@@ -71,7 +71,7 @@ class Colours:
         width, height = (max(1, round(side / self._every)) for side in picture.size)
         small = picture.resize((width, height), Image.Resampling.BOX)
         self._photo = photo
-        self._lab = ndimage.gaussian_filter(lab(np.asarray(small)), (1, 1, 0))
+        self._lab = scipy.ndimage.gaussian_filter(lab(np.asarray(small)), (1, 1, 0))
 
     def grown(
         self, at_mm: Sequence[float], far: float | None = None, smooth_mm: float = 2.0
@@ -150,10 +150,10 @@ def _region(unlike: np.ndarray, steep: np.ndarray, seed: tuple[int, int], far: f
     alike = unlike < far
     open_way = alike & (steep < _EDGE * far)
     open_way[seed] = True
-    labels, _ = ndimage.label(open_way)
+    labels, _ = scipy.ndimage.label(open_way)
     core = labels == labels[seed]
-    rim = ndimage.binary_dilation(core, iterations=3)  # the slope of its own edge is its own
-    return ndimage.binary_fill_holes(rim & alike | core)
+    rim = scipy.ndimage.binary_dilation(core, iterations=3)  # the slope of its own edge is its own
+    return scipy.ndimage.binary_fill_holes(rim & alike | core)
 
 
 def _sharpest(unlike: np.ndarray, steep: np.ndarray, seed: tuple[int, int]) -> float:
@@ -161,7 +161,7 @@ def _sharpest(unlike: np.ndarray, steep: np.ndarray, seed: tuple[int, int]) -> f
     best, found = -1.0, None
     for far in np.geomspace(6, 50, 14):
         inside = _region(unlike, steep, seed, far)
-        edge = inside & ~ndimage.binary_erosion(inside)
+        edge = inside & ~scipy.ndimage.binary_erosion(inside)
         if inside.sum() < 12 or inside.mean() > 0.6 or not edge.any():
             continue
         sharp = float(steep[edge].mean())
@@ -169,8 +169,8 @@ def _sharpest(unlike: np.ndarray, steep: np.ndarray, seed: tuple[int, int]) -> f
             best, found = sharp, inside
     if found is None:
         return FAR[0]
-    beyond = ndimage.binary_dilation(found, iterations=7)
-    beyond &= ~ndimage.binary_dilation(found, iterations=3)
+    beyond = scipy.ndimage.binary_dilation(found, iterations=7)
+    beyond &= ~scipy.ndimage.binary_dilation(found, iterations=3)
     return float(np.clip(np.median(unlike[beyond]) / 2, *FAR)) if beyond.any() else FAR[0]
 
 

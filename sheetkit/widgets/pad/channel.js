@@ -13,7 +13,7 @@ export class Channel {
   send(message, buffers) {
     this.number += 1;
     clearTimeout(this.timer);
-    const slow = ["photo", "calibrate", "rectify", "by_card", "grow", "cards"].includes(message.type);
+    const slow = ["photo", "calibrate", "rectify", "grow", "cards"].includes(message.type);
     if (slow) this.slowUntil = Date.now() + PHOTO_MS;
     this.timer = setTimeout(this.onSilence, Math.max(ECHO_MS, this.slowUntil - Date.now()));
     try {

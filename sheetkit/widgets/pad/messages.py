@@ -133,7 +133,7 @@ def proposal(content: Mapping, colours: Colours | None) -> dict:
 
 
 def measured(content: Mapping, photo: Photo, units: str) -> Photo:
-    """Return the photo scaled ("calibrate"), rectified ("rectify") or read off its card ("by_card").
+    """Return the photo scaled ("calibrate") or rectified ("rectify") as the page asks.
 
     Raises SheetkitError; the photo stays as it was.
     """
@@ -143,8 +143,6 @@ def measured(content: Mapping, photo: Photo, units: str) -> Photo:
 
     click = content.get("click_px")
     click = float(click) if isinstance(click, int | float) and 0 < click < 1e3 else CLICK_PX
-    if content["type"] == "by_card":
-        return photo.by_card(square_mm=length("square"))
     if content["type"] == "calibrate":
         return photo.calibrated(content.get("points"), length("distance"), click_px=click)
     width, height = length("width"), length("height")

@@ -98,11 +98,16 @@ class Rust(Part):
 
 
 class FoldLine(Part):
-    """A line the patch is bent along: mm, angle in degrees, inner radius in mm."""
+    """A line the patch is bent along: mm, angle in degrees, inner radius in mm.
+
+    toward : the face it is bent to, that of the drawing (up, to whoever looks at it) or its
+    back; None: not said, so that the pattern has a box to tick
+    """
 
     line: Line
     angle: Annotated[float, Quantity("angle", 1, 170)]
     radius: Annotated[float, Quantity("length", 0.1, 100)] = 1.0
+    toward: Literal["face", "back"] | None = None
 
 
 class PatchChoice(Part):

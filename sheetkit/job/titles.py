@@ -96,6 +96,10 @@ CHOICES: dict[str, Mapping[Any, str]] = {
         None: "as the back above says", "open": "open", "closed": "a closed section",
         "covered": "covered",
     },
+    "patch.folds.toward": {
+        None: "not said: a box to tick on the pattern", "face": "up, to you who look at the drawing",
+        "back": "down, away from you",
+    },
     "shop.skill": {"first": "first time", "practised": "practised", "trade": "by trade"},
     "shop.quote": {"estimate": "estimate", "fixed price": "fixed price"},
 }  # fmt: skip

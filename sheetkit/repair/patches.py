@@ -52,7 +52,7 @@ class PatchResult:
 
 def fold_as_drawn(fold: FoldLine) -> Fold:
     """Return a fold of the job as the geometry takes it: straight from end to end."""
-    return Fold((fold.line[0], fold.line[-1]), fold.angle, fold.radius)
+    return Fold((fold.line[0], fold.line[-1]), fold.angle, fold.radius, fold.toward)
 
 
 def patches(job: Job) -> tuple[PatchResult, ...]:

@@ -22,6 +22,7 @@ from .shape_kinds import (
     MOST_ID_LETTERS,
     MOST_LETTERS,
     MOST_SHAPES,
+    TOWARD,
     EditRefused,
     Shape,
     is_text,
@@ -226,8 +227,9 @@ def describe(
     name: str | None = None,
     value: float | None = None,
     radius: float | None = None,
+    toward: str | None = None,
 ) -> Drawing:
-    """Give a shape its name, its ring radius, limit or angle; or a fold its inner radius, mm."""
+    """Give a shape its name, its ring radius, limit or angle; or a fold its inner radius, mm, and face."""
     shape = drawing[id]
     kind = KINDS[shape.kind]
     if name is not None:
@@ -251,7 +253,8 @@ def describe(
                 )
             )
         shape = replace(shape, value=float(number))
-    return drawing.with_shape(shape if radius is None else _bent(shape, radius))
+    shape = shape if radius is None else _bent(shape, radius)
+    return drawing.with_shape(shape if toward is None else _turned(shape, toward))
 
 
 def _bent(shape: Shape, radius: float) -> Shape:
@@ -266,6 +269,18 @@ def _bent(shape: Shape, radius: float) -> Shape:
                   "give a value inside these limits")
         )  # fmt: skip
     return replace(shape, radius=float(number))
+
+
+def _turned(shape: Shape, toward: str) -> Shape:
+    if shape.kind != "fold":
+        label = KINDS[shape.kind].label
+        raise EditRefused(Fault(label, shown(toward), "isn't bent", "leave it out"))
+    if toward not in ("", *TOWARD):
+        raise EditRefused(
+            Fault("Bent to", shown(toward), f"must be one of {', '.join(TOWARD)}",
+                  "choose one of these, or nothing")
+        )  # fmt: skip
+    return replace(shape, toward=toward)
 
 
 EDITS: dict[str, Callable[..., Drawing]] = {

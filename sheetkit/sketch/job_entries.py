@@ -14,7 +14,7 @@ from typing import Any
 from ..base.units import MM_PER_INCH
 from ..job.job import Job
 from .drawing import Drawing
-from .shape_kinds import KINDS, Point, Shape, Source, point
+from .shape_kinds import KINDS, TOWARD, Point, Shape, Source, point
 
 _GRADES = {"holed": "rust_holed", "pitted": "rust_pitted"}
 _GEOMETRY = {
@@ -34,8 +34,10 @@ def from_job(job: Job) -> Drawing:
     panel, folds = data.get("panel", {}), data.get("patch", {}).get("folds", ())
 
     def put(kind: str, points: Iterable, entry: Any, name: str = "", value: float | None = None,
-            radius: float | None = None):  # fmt: skip
-        plain = Shape(f"job-{len(shapes) + 1}", kind, _rounded(points), True, name, value, radius)
+            radius: float | None = None, toward: str = ""):  # fmt: skip
+        plain = Shape(
+            f"job-{len(shapes) + 1}", kind, _rounded(points), True, name, value, radius, toward
+        )
         source = Source(json.dumps(entry, ensure_ascii=False), plain)
         shapes.append(replace(plain, source=source))
 
@@ -59,6 +61,7 @@ def from_job(job: Job) -> Drawing:
             entry,
             value=fold.angle,
             radius=fold.radius if "radius" in entry else None,
+            toward=fold.toward or "",
         )
     return Drawing(tuple(shapes))
 
@@ -104,6 +107,8 @@ def entry_of(shape: Shape, drawn_in: str) -> Any:
             entry["radius"] = old["radius"]
         elif shape.radius is not None and not kept:
             entry["radius"] = f"{shape.radius!r} mm"
+        if shape.toward:
+            entry["toward"] = shape.toward
     return entry
 
 
@@ -168,7 +173,11 @@ def to_plain(shape: Shape) -> dict:
         "name": shape.name,
         "value": shape.value,
     }
-    return plain if shape.radius is None else plain | {"radius": shape.radius}
+    if shape.radius is not None:
+        plain["radius"] = shape.radius
+    if shape.toward:
+        plain["toward"] = shape.toward
+    return plain
 
 
 def to_draft(shape: Shape) -> dict:
@@ -195,5 +204,6 @@ def from_draft(plain: Mapping) -> Shape:
         str(plain.get("name", "")),
         value,
         radius,
+        plain.get("toward", "") if plain.get("toward") in TOWARD else "",
         Source(str(source["entry"]), from_draft(source["read_as"])) if source else None,
     )

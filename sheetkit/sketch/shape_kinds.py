@@ -51,6 +51,8 @@ KINDS = {
 }
 BEND_RADIUS_MM = (0.1, 1.0, 100.0)
 """A fold's inner radius: the least, the one taken where none is given, the most."""
+TOWARD = ("face", "back")
+"""Where a fold can be bent to: up to whoever looks at the drawing, or down."""
 LEAST_POINTS = {"ring": 3, "line": 2, "point": 1}
 
 Point = tuple[float, float]
@@ -69,6 +71,7 @@ class Shape:
     """One drawn ring, line or point; `value` is the kind's ring radius, limit or angle.
 
     radius : a fold's inner radius, mm; None: the usual one
+    toward : the face a fold is bent to, of `TOWARD`; "": not said
 
     A ring or line is `done` once its author closed or ended it.
     """
@@ -80,6 +83,7 @@ class Shape:
     name: str = ""
     value: float | None = None
     radius: float | None = None
+    toward: str = ""
     source: Source | None = field(default=None, compare=False)
 
     @property

@@ -96,7 +96,9 @@ def patch(rng: random.Random, width: float, height: float) -> dict:
     def folds() -> list:
         y = rng.uniform(0, height)
         line = [[0, y], [width, y + rng.uniform(-50, 50)]]
-        return [{"line": line, "angle": rng.uniform(1, 170), "radius": rng.uniform(1, 5)}]
+        angle = rng.uniform(1, 170)
+        toward = (None, "face", "back")[int(angle) % 3]
+        return [{"line": line, "angle": angle, "radius": rng.uniform(1, 5), "toward": toward}]
 
     return some(rng, 0.25, {"folds": folds}) | some(
         rng,

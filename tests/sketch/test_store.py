@@ -86,7 +86,7 @@ def test_changed_entries_keep_their_other_words_and_the_unit(path, data_folder):
     drawing = drawn(
         {"op": "move", "id": mount, "by": [25.4, 0]},
         {"op": "describe", "id": loom, "value": 70},
-        {"op": "describe", "id": fold, "value": 45},
+        {"op": "describe", "id": fold, "value": 45, "toward": "back"},
         on=drawing,
     )
     store.save(drawing)
@@ -100,6 +100,7 @@ def test_changed_entries_keep_their_other_words_and_the_unit(path, data_folder):
         "line": [[6, 6.5], [21, 6.5]],
         "angle": 45,
         "radius": "1/8 in",
+        "toward": "back",
     }
     assert points(Store(path).load()) == points(drawing)
 

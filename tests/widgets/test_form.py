@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, get_args
 
 import pytest
 from pydantic import Field
@@ -15,8 +15,9 @@ from sheetkit.job import titles
 from sheetkit.job.field_types import Quantity
 from sheetkit.job.job import Job
 from sheetkit.job.model import FoldLine, Panel, Part, Sheet
+from sheetkit.job.titles import CHOICES
 from sheetkit.repair.inputs import PRICES
-from sheetkit.sketch.shape_kinds import BEND_RADIUS_MM
+from sheetkit.sketch.shape_kinds import BEND_RADIUS_MM, TOWARD
 from sheetkit.widgets import Bench
 from sheetkit.widgets.form import fields, rows
 
@@ -24,6 +25,7 @@ DATA = Path(__file__).parents[2] / "data"
 DRAWN = {"rust", "panel", "patch.folds"}
 """What is drawn on the pad."""
 DRAWN_PARTS = {"rust", "patch.folds"} | {f"panel.{name}" for name in Panel.model_fields}
+DRAWN_PARTS |= {f"patch.folds.{name}" for name in FoldLine.model_fields}
 FILE_S_OWN = {"format", "drawn_in"}
 
 
@@ -193,6 +195,36 @@ def test_a_fold_has_its_inner_radius_on_screen(tmp_path, job_data):
     assert folds[0] == line | {"radius": "3.5 mm"} and folds[1]["radius"] == 2
     again = Bench(path, draw=True)
     assert [again.form.row(p)["text"] for p in (first, second)] == ["3.5", "2"]
+
+
+def test_a_fold_says_on_screen_where_it_is_bent_to(tmp_path, job_data):
+    line = {"line": [[-20, 30], [120, 30]], "angle": 30}
+    data = job_data(
+        patch={"folds": [line, line | {"line": [[-20, 40], [120, 40]], "toward": "back"}]}
+    )
+    path = tmp_path / "folded.json"
+    path.write_text(json.dumps(data))
+    for bench in (Bench(Job.from_data(data)), Bench(path, draw=True)):
+        first, second = (p for p in bench.form.rows if p.endswith("__toward"))
+        assert [bench.form.row(p)["note"] for p in (first, second)] == ["not said", "yours"]
+        assert bench.form.entry(first).options[0][1] == ""
+        bench.form.set(first, "face")
+        assert [fold.toward for fold in bench.job.patch.folds] == ["face", "back"]
+        assert {bend.toward for bend in bench.result.patches[0].bends} == {"face", "back"}
+        bench.form.set(second, "sideways")
+        assert "face, back" in bench.form.refused[second]
+        bench.form.set(second, "")
+        assert [fold.toward for fold in bench.job.patch.folds] == ["face", None]
+    assert json.loads(path.read_text())["patch"]["folds"] == [
+        line | {"toward": "face"}, line | {"line": [[-20, 40], [120, 40]]},
+    ]  # fmt: skip
+
+
+def test_the_faces_a_fold_can_be_bent_to_are_those_of_the_model():
+    choices = CHOICES["patch.folds.toward"]
+    in_file, nothing = get_args(FoldLine.model_fields["toward"].annotation)
+    assert get_args(in_file) == TOWARD and nothing is type(None)
+    assert set(choices) == {*TOWARD, None}
 
 
 def test_the_bend_radius_is_that_of_the_model():

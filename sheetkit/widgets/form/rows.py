@@ -11,6 +11,7 @@ from ...base.errors import plain
 from ...base.tables import GIVEN, Row, limit
 from ...formulas.settings import gas_group
 from ...job.job import Job
+from ...job.titles import CHOICES
 from ...repair.estimate import Estimate
 from ...sketch.drawing import Drawing
 from ...sketch.shape_kinds import BEND_RADIUS_MM, KINDS, Shape
@@ -244,7 +245,7 @@ def things(drawing: Drawing, display: str) -> list[tuple[Entry, dict[str, Any]]]
         if kind.value and kind.default is not None:
             found.append(_thing(shape, called, group, display))
         if shape.kind == "fold":
-            found.append(_bend(shape, called, display))
+            found += [_bend(shape, called, display), _toward(shape, called)]
     return found
 
 
@@ -274,6 +275,16 @@ def _bend(shape: Shape, called: str, display: str) -> tuple[Entry, dict[str, Any
     return entry, shown | {"given": given, "off": False}
 
 
+def _toward(shape: Shape, called: str) -> tuple[Entry, dict[str, Any]]:
+    """Return the row of the face a fold is bent to."""
+    said = CHOICES["patch.folds.toward"]
+    options = tuple((words, value or "") for value, words in said.items())
+    entry = Entry(f"drawn__{shape.id}__toward", f"{called}: bent", CUT, "choice", options=options)
+    values = [value for _, value in options]
+    return entry, {"choice": values.index(shape.toward), "given": bool(shape.toward), "off": False,
+                   "usual": False, "note": "yours" if shape.toward else "not said"}  # fmt: skip
+
+
 def _counted(shape: Shape, drawing: Drawing) -> str:
     alike = [one.id for one in drawing.of_kind(shape.kind)]
     label = KINDS[shape.kind].label
@@ -288,6 +299,8 @@ def read_thing(entry: Entry, text: str, display: str) -> dict[str, Any]:
     id_, _, what = entry.path.removeprefix("drawn__").rpartition("__")
     if what == "name":
         return {"op": "describe", "id": id_, "name": text.strip()}
+    if what == "toward":
+        return {"op": "describe", "id": id_, "toward": read(entry, text, display)}
     bare = amounts.converted(1.0, entry.shown_as, units=display)[1]
     dimension = "length" if what == "radius" else entry.shown_as
     value = units.parse(text.replace(",", "."), dimension, field=entry.label, bare=bare)

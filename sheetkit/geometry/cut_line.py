@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 import numpy as np
 import shapely
-from shapely import LineString, Polygon
+from shapely import LineString, MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ..base.errors import check
@@ -82,8 +82,9 @@ def _curtains(parts: list[Polygon], edge: LineString) -> list[BaseGeometry]:
     )
     foot = _feet(near, edge)
     moved, drawn = (np.hypot(*np.diff(xy, axis=0).T) for xy in (foot, near))
-    # where the nearest edge changes, its feet jump
-    kept = (part[:-1] == part[1:]) & (moved <= 4 * drawn + 1.0)
+    # where the nearest edge changes, its feet jump; what lies on the edge is there already
+    off = np.hypot(*(foot - near).T) > TOUCH_MM
+    kept = (part[:-1] == part[1:]) & (moved <= 4 * drawn + 1.0) & (off[:-1] | off[1:])
     quads = np.stack([near[:-1], near[1:], foot[1:], foot[:-1]], axis=1)[kept]
     return list(shapely.convex_hull(shapely.multipoints(quads)))
 
@@ -118,8 +119,10 @@ def _to_edge(cut: BaseGeometry, panel: Polygon, web: float, radius: float) -> Ba
     with np.errstate(divide="ignore", invalid="ignore"):  # mitres of slits that rounding left
         cut = together.buffer(TOUCH_MM, join_style="mitre")
     cut = without_islands(cut).intersection(panel)
-    scraps = [part for part in polygons(panel.difference(cut)) if part.area < (2 * web) ** 2]
-    return closed(shapely.union_all([cut, *scraps]), TOUCH_MM) if scraps else cut
+    left = polygons(panel.difference(cut))
+    kept = [part for part in left if part.area >= (2 * web) ** 2]
+    # with the scraps it is all the panel but what is kept
+    return closed(panel.difference(MultiPolygon(kept)), TOUCH_MM) if kept != left else cut
 
 
 def cut_lines(

@@ -82,6 +82,12 @@ def test_sound_island_inside_a_ring_of_rust_falls_out():
     assert cut.area == pytest.approx(rounded_box(220, 220, 10)[0], rel=1e-3)
 
 
+def test_a_panel_of_which_nothing_is_worth_keeping_is_cut_whole():
+    panel = box(0, 0, 100, 100)
+    (cut,) = cut_line.cut_lines(box(25, 25, 75, 75), margin=10.0, web=20.0, panel=panel)
+    assert cut.symmetric_difference(panel).area < 1e-6
+
+
 def test_strip_to_the_panel_edge_is_cut_out():
     """10 mm of metal would stay above the edge: the cut runs out square to it."""
     panel = box(-200, -35, 300, 300)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import dataclasses
+import datetime
 import json
 from collections.abc import Iterable, Sequence
 from typing import Any
@@ -87,7 +88,23 @@ def _parser() -> argparse.ArgumentParser:
                 default=None,
                 help="where the vehicle's front lies in the drawing",
             )
+            command.add_argument(
+                "--date",
+                metavar="YYYY-MM-DD",
+                type=_day,
+                default=None,
+                help="the day the offer is made (default: today); a reprint keeps the first day's",
+            )
     return parser
+
+
+def _day(text: str) -> datetime.date:
+    try:
+        return datetime.date.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(
+            f"got {plain(text)!r}, must be a day such as 2026-11-26"
+        ) from None
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -145,7 +162,8 @@ def _sequence(arguments: argparse.Namespace) -> Told:
 
 
 def _sheets(arguments: argparse.Namespace) -> Told:
-    from .paper.write import FILES, write_sheets  # the plotting modules load only here
+    from .paper.quote import draft_words  # the plotting modules load only here
+    from .paper.write import FILES, write_sheets
 
     result, display = _worked_out(arguments)
     own = _own(arguments)
@@ -158,10 +176,13 @@ def _sheets(arguments: argparse.Namespace) -> Told:
         paper=arguments.paper,
         display=display,
         front=arguments.front,
+        date=arguments.date,
         overwrite=arguments.overwrite,
     )
     for line in hot_lines(order, display=display):  # stdout holds the files' names alone
         terminal.complain(line)
+    for line in draft_words(result):
+        terminal.complain(f"quote: {line}")
     return _files(written)
 
 

@@ -10,9 +10,21 @@ import re
 from collections.abc import Iterable
 from html import escape
 
-from .blocks import Block, Frames, Heading, NewPage, Number, Paragraph, Picture, Table, Ticks
+from .blocks import (
+    Block,
+    Columns,
+    Drawing,
+    Frames,
+    Heading,
+    NewPage,
+    Number,
+    Paragraph,
+    Picture,
+    Table,
+    Ticks,
+)
 from .lettering import clean
-from .page import png
+from .page import drawn, png
 
 _STYLE = """
 body{font:17px/1.45 "DejaVu Sans",Verdana,Arial,sans-serif;max-width:900px;margin:24px auto;
@@ -23,6 +35,9 @@ th{background:#e6e6e6}
 td.n{text-align:right;white-space:nowrap}
 tr.last td{font-weight:bold}
 .box{display:inline-block;width:1em;height:1em;border:2px solid #000;vertical-align:-0.1em}
+.box.x{background:linear-gradient(45deg,#0000 45%,#000 45% 55%,#0000 55%),
+linear-gradient(-45deg,#0000 45%,#000 45% 55%,#0000 55%)}
+.beside{display:grid;grid-template-columns:repeat(auto-fit,minmax(300px,1fr));gap:0 20px}
 ul.ticks{list-style:none;padding:0;display:grid;gap:6px 18px}
 .frames{display:grid;grid-template-columns:1fr 1fr;gap:16px}
 .frames div{border:1px dashed #000;height:60mm}
@@ -42,6 +57,11 @@ def _text(words: object) -> str:
     return escape(_EMPTY_LINES.sub("\n\n", clean(str(words)))).replace("\n", "<br>")
 
 
+def _image(content: bytes, words: str) -> str:
+    data = base64.b64encode(content).decode()
+    return f'<p><img alt="{_text(words)}" src="data:image/png;base64,{data}"></p>'
+
+
 def _table(table: Table) -> str:
     head = "".join(f'<th scope="col">{_text(c)}</th>' for c in table.columns)
     box = '<td><span class="box" role="img" aria-label="box to tick"></span></td>'
@@ -51,13 +71,16 @@ def _table(table: Table) -> str:
         body = "".join(
             f'<td class="n">{_text(c)}</td>'
             if isinstance(c, Number)
+            else f'<th scope="row" dir="auto">{_text(c)}</th>'
+            if not table.columns and n % 2 == 0
             else f'<td dir="auto">{_text(c)}</td>'
-            for c in cells
+            for n, c in enumerate(cells)
         )
         height = f' style="height:{table.least_mm:g}mm"' if table.least_mm else ""
         rows.append(f"<tr{LAST if last else ''}{height}>{box if table.tick else ''}{body}</tr>")
     done = '<th scope="col">done</th>' if table.tick else ""
-    return f"<table><thead><tr>{done}{head}</tr></thead><tbody>{''.join(rows)}</tbody></table>"
+    heads = f"<thead><tr>{done}{head}</tr></thead>" if table.columns else ""
+    return f"<table>{heads}<tbody>{''.join(rows)}</tbody></table>"
 
 
 def _block(block: Block) -> str:
@@ -71,10 +94,16 @@ def _block(block: Block) -> str:
         return _table(block)
     if isinstance(block, Ticks):
         items = "".join(
-            f'<li dir="auto"><span class="box"></span> {_text(i)}</li>' for i in block.items
+            f'<li dir="auto"><span class="box{" x" * (i in block.ticked)}"></span> {_text(i)}</li>'
+            for i in block.items
         )
         columns = f"grid-template-columns:repeat({block.columns},1fr)"
         return f'<ul class="ticks" style="{columns}">{items}</ul>'
+    if isinstance(block, Columns):
+        sides = ("\n".join(filter(None, map(_block, side))) for side in (block.left, block.right))
+        return f'<div class="beside">{"".join(f"<div>{side}</div>" for side in sides)}</div>'
+    if isinstance(block, Drawing):
+        return _image(drawn(block.draw, block.height_mm), block.words)
     if isinstance(block, Frames):
         frames = "".join(
             f'<figure style="margin:0"><div></div><figcaption dir="auto">{_text(c)}</figcaption></figure>'
@@ -82,11 +111,7 @@ def _block(block: Block) -> str:
         )
         return f'<div class="frames">{frames}</div>'
     if isinstance(block, Picture):
-        return "".join(
-            f'<p><img alt="{_text(block.words)}" src="data:image/png;base64,'
-            f'{base64.b64encode(png(page, dpi=90)).decode()}"></p>'
-            for page in block.pages
-        )
+        return "".join(_image(png(page, dpi=90), block.words) for page in block.pages)
     assert isinstance(block, NewPage)
     return ""
 
@@ -99,7 +124,7 @@ def html(blocks: Iterable[Block], *, title: str, kind: str) -> str:
         '<meta http-equiv="Content-Security-Policy" content="default-src \'none\'; '
         "style-src 'unsafe-inline'; img-src data:\">"
         f"<title>{_text(kind)}: {escape(clean(title)[:200])}</title><style>{_STYLE}</style></head>"
-        f'<body><h1 dir="auto">{_text(kind)}</h1>\n'
+        f'<body><h1 dir="auto">{_text(kind)}: {_text(title[:200])}</h1>\n'
         + "\n".join(filter(None, map(_block, blocks)))
         + "\n</body></html>\n"
     )

@@ -7,7 +7,7 @@ clear of it.  Nothing is drawn outside the printable margin.
 from __future__ import annotations
 
 import io
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -17,6 +17,7 @@ from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure
 from matplotlib.patches import PathPatch
 from matplotlib.path import Path
+from matplotlib.transforms import Bbox
 from shapely.geometry.base import BaseGeometry
 
 from ..base.paper_sizes import PAPERS
@@ -38,6 +39,8 @@ class Pen:
     shade: float = 0.0
 
 
+Box = tuple[float, float, float, float]
+"""(left, bottom, right, top) on a page, mm."""
 THIN, FRAME = Pen(0.15), Pen(0.3)
 
 
@@ -268,4 +271,16 @@ def png(page: Page, *, dpi: int = 80) -> bytes:
     """Return a page as a picture."""
     buffer = io.BytesIO()
     page.finished().savefig(buffer, format="png", dpi=dpi)
+    return buffer.getvalue()
+
+
+def drawn(draw: Callable[[Page, Box], None], height_mm: float, *, dpi: int = 110) -> bytes:
+    """Return what `draw` puts into a box of a page, `height_mm` high, as a picture."""
+    page = Page()
+    left, _, right, top = page.inner
+    box = left, top - height_mm, right, top
+    draw(page, box)
+    buffer = io.BytesIO()
+    inches = Bbox([[side / MM_PER_INCH for side in box[n : n + 2]] for n in (0, 2)])
+    page.finished().savefig(buffer, format="png", dpi=dpi, bbox_inches=inches)
     return buffer.getvalue()

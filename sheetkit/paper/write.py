@@ -5,6 +5,7 @@ File names are fixed: nothing a user typed becomes part of a path.
 
 from __future__ import annotations
 
+import datetime
 import io
 import os
 from pathlib import Path
@@ -17,14 +18,16 @@ from ..base.paper_sizes import PAPERS
 from ..repair.estimate import Estimate
 from ..repair.plan import with_plan
 from ..sequence.plan import SequencePlan
-from . import blocks, cutting_files, html, spreadsheet
+from . import cutting_files, html, spreadsheet
+from .flow import flowed
 from .page import pdf, png
-from .quote import amounts_table, quote, terms_table
+from .quote import quote, terms_table
+from .reckoning import reckoned_table, reckoning
 from .stitch_map import map_pages
 from .template import SIDES, template_pages
 from .work_sheet import order_file, settings_table, shopping_table, worksheet
 
-WORK, QUOTE = "Work sheet", "Estimate"
+WORK, QUOTE, RECKONING = "Work sheet", "Estimate", "Shop's copy"
 FILES = (
     "template.pdf",
     "template_mirrored.pdf",
@@ -34,6 +37,8 @@ FILES = (
     "worksheet.html",
     "quote.pdf",
     "quote.html",
+    "quote_reckoning.pdf",
+    "quote_reckoning.html",
     "tables.xlsx",
     "settings.csv",
     "order.csv",
@@ -50,6 +55,7 @@ def rendered(
     paper_size: str = "a4",
     display: str | None = None,
     front: str | None = None,
+    date: datetime.date | None = None,
 ) -> dict[str, bytes]:
     """Return every file's bytes by its name (see `write_sheets`)."""
     faults = []
@@ -69,12 +75,12 @@ def rendered(
     title = result.job.title or "Untitled job"
     kind = "Fixed price" if result.job.shop.quote == "fixed price" else QUOTE
     work = list(worksheet(result, plan, paper=paper_size, display=display))
-    offer = list(quote(result, display=display))
+    offer = list(quote(result, display=display, date=date))
     listed = [
         settings_table(result, display),
         order_file(result, plan, display),
         shopping_table(result, display),
-        amounts_table(result),
+        reckoned_table(result),
         terms_table(result),
     ]
     files = {}
@@ -85,10 +91,14 @@ def rendered(
         files[name] = pdf(pages, title)
     files["outlines.svg"] = cutting_files.svg(result).encode()
     files["outlines.dxf"] = cutting_files.dxf(result).encode()
-    for name, body, head in (("worksheet", work, WORK), ("quote", offer, kind)):
+    documents = (
+        ("worksheet", work, WORK),
+        ("quote", offer, kind),
+        ("quote_reckoning", list(reckoning(result)), RECKONING),
+    )
+    for name, body, head in documents:
         files[f"{name}.html"] = html.html(body, title=title, kind=head).encode()
-        flowed = blocks.flowed(body, paper=paper_size, title=title, kind=head)
-        files[f"{name}.pdf"] = pdf(flowed, title)
+        files[f"{name}.pdf"] = pdf(flowed(body, paper=paper_size, title=title, kind=head), title)
     files["tables.xlsx"] = spreadsheet.xlsx(listed)
     for table in listed:
         files[f"{table.name}.csv"] = spreadsheet.csv_text(table).encode()
@@ -103,6 +113,7 @@ def write_sheets(
     paper: str = "a4",
     display: str | None = None,
     front: str | None = None,
+    date: datetime.date | None = None,
     overwrite: bool = False,
 ) -> list[Path]:
     """Write templates, outlines, work sheet, quote and tables into `folder`; return the files.
@@ -116,6 +127,9 @@ def write_sheets(
         Units of the words; default those of the drawing.
     front : {"left", "right", "top", "bottom"}, optional
         Where the vehicle's front lies in the drawing; without it there are boxes to tick.
+    date : datetime.date, optional
+        The day the offer is made; default today.  A reprint with the first day's date
+        is good no longer than the first.
     overwrite : bool
         Replace files of the same names; without it any one of them is refused.
 
@@ -126,7 +140,7 @@ def write_sheets(
     """
     check_folder(folder, FILES, overwrite=overwrite)
     try:
-        files = rendered(result, plan, paper_size=paper, display=display, front=front)
+        files = rendered(result, plan, paper_size=paper, display=display, front=front, date=date)
     except OSError as error:  # a spreadsheet's parts go through files of their own
         raise unwritable(os.fspath(folder), error.strerror or str(error)) from None
     return write_into(folder, {name: files[name] for name in FILES}, overwrite=overwrite)
@@ -140,8 +154,10 @@ def preview(
     first = next(template_pages(result, paper=paper, display=display))
     last = list(map_pages(result, plan, paper=paper))[-1]
     offer = list(quote(with_plan(result, plan), display=display))
-    flowed = blocks.flowed(offer, paper=paper, title=result.job.title or "Untitled job", kind=QUOTE)
-    pages = (first, last, next(iter(flowed)))
+    first_offered, *_ = flowed(
+        offer, paper=paper, title=result.job.title or "Untitled job", kind=QUOTE
+    )
+    pages = (first, last, first_offered)
     pictures = [Image.open(io.BytesIO(png(page, dpi=65))) for page in pages]
     gap = 12
     whole = Image.new(

@@ -26,6 +26,8 @@ FOR_WHOM = (
         "worksheet.html": "the same, on screen",
     }),
     ("For the books", {
+        "quote_reckoning.pdf": "how each sum of the offer came about: the shop's copy",
+        "quote_reckoning.html": "the same, on screen",
         "tables.xlsx": "all tables, one file", "settings.csv": "settings",
         "order.csv": "order and waits", "shopping.csv": "what to buy", "quote.csv": "sums",
         "terms.csv": "terms of the offer",

@@ -220,10 +220,11 @@ FAULTS = [
     text("eight in ten", "workshop/learning.py", "0.02) * NINE_IN_TEN / EIGHT_IN_TEN", "0.02)", *LEARNING),
     text("prior scatter", "workshop/learning.py", "belief.scatter_jobs * belief.variance + squares + pull", "belief.scatter_jobs * belief.variance + squares", *LEARNING, "published/test_conjugate_normal.py"),
     # quote
-    text("a further metre", "paper/quote.py", "(seam + 1000) / seam", "(seam + 1100) / seam", *QUOTE),
-    text("stop and ask", "paper/quote.py", "stop = gross + tolerance if", "stop = net + tolerance if", *QUOTE),
-    text("fixed price", "paper/quote.py", 'tolerance = Decimal("0.00")', "tolerance = tolerance", *QUOTE),
-    text("tax of a quote", "paper/quote.py", "shop.tax)) / 100", "shop.tax)) / 110", *QUOTE),
+    text("a further metre", "paper/sums.py", "(seam + 1000) / seam", "(seam + 1100) / seam", *QUOTE),
+    text("stop and ask", "paper/sums.py", "stop = gross + tolerance if", "stop = net + tolerance if", *QUOTE),
+    text("fixed price", "paper/sums.py", "0.0 if fixed(result) else", "", *QUOTE),
+    text("tax of a quote", "paper/sums.py", "(str(percent)) / 100", "(str(percent)) / 110", *QUOTE),
+    text("hours charged", "paper/sums.py", "{result.hours.likely:.1f}", "{result.hours.likely:.2f}", *QUOTE),
     # places that must stay cool
     text("held beyond help", "sequence/places.py", " & (self.alone_c <= self.limits_c)", "", *PLACES),
     text("taken off holds nothing", "sequence/places.py", "np.array([one.held for one in places], bool)", "np.array([True for one in places], bool)", *PLACES),

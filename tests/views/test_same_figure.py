@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 import sheetkit as sk
-from sheetkit.paper import html, quote, work_sheet
+from sheetkit.paper import html, quote, reckoning, sums, work_sheet
 from sheetkit.repair.plan import order_hangs_on, with_plan
 from sheetkit.views.json_objects import estimate_object
 from sheetkit.views.lines import estimate_lines
@@ -147,11 +147,12 @@ def test_comparison_batch_book_and_shopping(job, result, middle, tmp_path):
 
 def test_quote_and_work_sheet(result, middle, order):
     offer = words(html.html(list(quote.quote(result, display="mm")), title="t", kind="k"))
-    assert f"About {middle['hours_h']:.1f} h of work" in offer
-    assert float(quote.totals(result).net) == pytest.approx(middle["cost"], abs=0.06)
-    assert f"cost = likely {middle['cost']:.4g} " in offer
-    assert "add up to its likely total" in offer
-    for line in quote.lines(result):  # what stands beside a line's own middle is near it
+    assert f"{middle['hours_h']:.1f} h × 60 USD/h" in offer
+    # hours are charged to the tenth that is shown, here and on the work sheet
+    assert float(sums.totals(result).net) == pytest.approx(middle["cost"], abs=0.05 * 60 + 1)
+    own = words(html.html(list(reckoning.reckoning(result)), title="t", kind="k"))
+    assert f"cost = likely {middle['cost']:.4g} " in own
+    for line in sums.lines(result):  # what stands beside a line's own middle is near it
         assert float(line.amount) == pytest.approx(result.range(line.figure).likely, rel=0.1)
     sheet = work_sheet.worksheet(result, order, paper="a4", display="mm")
     pages = words(html.html(list(sheet), title="t", kind="k"))
@@ -167,7 +168,7 @@ def test_where_there_is_a_plan_all_stand_on_it_and_say_so(job, result, order):
         pages = [
             " ".join("\n".join(estimate_lines(one)).split()),
             words(cards.cards(one)),
-            words(html.html(list(quote.quote(one, display="mm")), title="t", kind="k")),
+            words(html.html(list(reckoning.reckoning(one)), title="t", kind="k")),
             estimate_object(one)["hours_stand"],
         ]
         sheet = work_sheet.worksheet(one, order, paper="a4", display="mm")

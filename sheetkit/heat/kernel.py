@@ -21,10 +21,11 @@ import numba
 import numpy as np
 
 
-def compiled(function):
+def compiled(function, **more):
     """Compile `function`; where no cache directory is writable, without a cache.
 
-    numba itself turns to the user's cache directory when the package's own is
+    No wrapper for other languages, which nobody calls: it would take a fifth of
+    the compiler's time.  numba itself turns to the user's cache directory when the package's own is
     read-only.  A shared temporary directory is not tried: its contents would
     be loaded as code.
     """
@@ -33,6 +34,8 @@ def compiled(function):
         "fastmath": {"contract", "nsz", "arcp"},
         "boundscheck": False,
         "error_model": "numpy",
+        "no_cfunc_wrapper": True,
+        **more,
     }
     try:
         return numba.njit(cache=True, **options)(function)
@@ -40,7 +43,12 @@ def compiled(function):
         return numba.njit(**options)(function)
 
 
-@compiled
+def inner(function):
+    """Compile a function that only compiled ones call: without the wrapper for Python."""
+    return compiled(function, no_cpython_wrapper=True)
+
+
+@inner
 def cross(out, field, links, per_capacity, factor):
     """out += factor x what crosses the links of `field`, K/s: from sheet to sheet of an overlap."""
     cells, conductance = links
@@ -143,7 +151,7 @@ def step(field, work, east, north, links, per_capacity, loss, explicit, dt):
             field[j, i] += second[j, i]
 
 
-@compiled
+@inner
 def highest(field, probes, index):
     """Highest temperature rise along probe line `index`, K."""
     cells, weights = probes.cells, probes.weights
@@ -157,7 +165,7 @@ def highest(field, probes, index):
     return top
 
 
-@compiled
+@inner
 def watch(field, probes, peak, watched, lines):
     """Keep the highest field in `peak` and the highest value of the last probe lines."""
     if peak.size > 1:
@@ -186,7 +194,7 @@ def cool(field, work, sheet, span, dt, probes, peak, watched, lines):
     return dt
 
 
-@compiled
+@inner
 def copy(target, source):
     """Copy a field into another of its shape."""
     for j in range(source.shape[0]):

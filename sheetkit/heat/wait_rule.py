@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from .kernel import arc, close_kerf, compiled, cool, copy, highest, watch
+from .kernel import arc, close_kerf, compiled, cool, copy, highest, inner, watch
 
 GIVE_UP_S = 4 * 3600.0
 
 
-@compiled
+@inner
 def over(field, probes, weld, lines, limit, held, own):
     """How far the sheet is above what allows weld `weld` to start, K (below 0: it may)."""
     excess = highest(field, probes, weld) - limit

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..heat.kernel import compiled
+from ..heat.kernel import compiled, inner
 
 RESOLUTION_S = 0.5
 HORIZON_S = 600.0
@@ -139,7 +139,7 @@ def anneal(order, best_order, best, rules, span, schedule, chances):
     return best
 
 
-@compiled
+@inner
 def begins(ready, base, rises, weld, before, ends, limit):
     """The soonest time from `ready` on at which `weld` may start, heated by those in `before`, s.
 
@@ -215,5 +215,6 @@ def least_rest(base, rises, limit, first, moves, duration, within):
                         at = begins(ready, base, rises, weld, done, lags, limit[weld])
                         soonest[now, weld] = min(soonest[now, weld], at + duration[weld])
                 lags[last] = kept
-        bounds[begin] = soonest[(1 << count) - 1].min()
+        for last in range(count):  # ndarray.min takes half a second to compile
+            bounds[begin] = min(bounds[begin], soonest[(1 << count) - 1, last])
     return bounds

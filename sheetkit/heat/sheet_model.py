@@ -33,6 +33,10 @@ from .workpiece import Workpiece
 Order = Sequence[int] | np.ndarray
 """Indices into a model's `welds`, in welding order."""
 
+PART_MM, MOST_ROWS = 50.0, 4
+"""Protected lines are followed in parts of about so many mm, three to a row, in at most so many rows:
+what several welds send to different places along a long line does not add up."""
+
 Progress = Callable[[str, int, int], object]
 
 
@@ -209,9 +213,10 @@ class SheetModel:
         )  # fmt: skip
 
     def responses(self, state: State, weld: int, times_s: np.ndarray) -> np.ndarray:
-        """Return the rises after the arc of `weld` (-1: none), (times, stitches, 2, 3), K.
+        """Return the rises after the arc of `weld` (-1: none), (times, rows, 2, 3), K.
 
-        The highest along each third of each stitch, and the mean; changes `state`.
+        The highest along each third of each stitch, and the mean; then the same
+        of the protected lines' parts, three a row (`line_of_row`).  Changes `state`.
         """
         flow, placed, begin = self.run_by().flow, self.placed, self.placed.begin
         sheet, field = self.sheet(state), state.field
@@ -231,18 +236,28 @@ class SheetModel:
         sizes = np.diff(thirds, append=cells.shape[0])
         highest = np.maximum.reduceat(values, thirds, axis=1)
         mean = np.add.reduceat(values, thirds, axis=1) / sizes.astype(self.precision)
-        shape = times_s.size, len(self.stitches), 3
+        shape = times_s.size, len(self.stitches) + self.line_of_row.size, 3
         rises = np.stack([highest.reshape(shape), mean.reshape(shape)], axis=2)
         return np.maximum(rises, 0.0)
 
     @cached_property
+    def line_of_row(self) -> np.ndarray:
+        """The protected line of each row that `responses` has after those of the stitches."""
+        lengths = [place.length for place in self.piece.protect]
+        rows = [min(max(math.ceil(mm / (3 * PART_MM)), 1), MOST_ROWS) for mm in lengths]
+        return np.repeat(np.arange(self.lines), rows)
+
+    @cached_property
     def _thirds(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-        """The probes of the stitches by thirds: cells, weights, where each third begins."""
+        """The probes of the stitches by thirds, and of the lines by parts: cells, weights, begins."""
         begin, cells, weights = self.probes
         rows, thirds = [], [0]
-        for first, end in pairwise(begin[len(self.tacks) : len(self.welds) + 1]):
-            for k in range(3):
-                low, high = k * (end - first) // 3, (k + 1) * (end - first) // 3
+        parts = [3] * len(self.stitches) + [
+            3 * int(count) for count in np.bincount(self.line_of_row, minlength=self.lines)
+        ]
+        for (first, end), of in zip(pairwise(begin[len(self.tacks) :]), parts, strict=True):
+            for k in range(of):
+                low, high = k * (end - first) // of, (k + 1) * (end - first) // of
                 rows.append(np.arange(first + low, first + max(high, low + 1)))
                 thirds.append(thirds[-1] + rows[-1].size)
         chosen = np.concatenate(rows)

@@ -18,7 +18,10 @@ HORIZON_S = 600.0
 
 @compiled
 def rise(weld, at, count, order, ends, responses, total):
-    """Estimated highest rise along `weld` from `at` on, K, after `count` stitches of `order`."""
+    """Estimated highest rise along `weld` from `at` on, K, after `count` stitches of `order`.
+
+    Rows after those of the stitches are parts of places that must stay cool.
+    """
     base, table = responses.base, responses.table
     index, share = responses.row, responses.share
     slot = min(int(at / RESOLUTION_S), index.size - 1)
@@ -41,6 +44,21 @@ def rise(weld, at, count, order, ends, responses, total):
     return max(a, max(b, c))
 
 
+@inner
+def held_rise(weld, at, count, order, ends, rules):
+    """As `rise`; as far over the stitch's limit as a place that must stay cool is over what is left.
+
+    The places are looked at where the stitch itself may start.
+    """
+    limit, total = rules.limit_k[weld], rules.duration_s.size
+    value = rise(weld, at, count, order, ends, rules.responses, total)
+    if value <= limit:
+        for row in range(rules.room_k.shape[1]):
+            there = rise(total + row, at, count, order, ends, rules.responses, total)
+            value = max(value, there * limit / rules.room_k[weld, row])
+    return value
+
+
 @compiled
 def estimate(order, begin, starts, ends, rules, cutoff):
     """Fill starts and ends of `order` from position `begin` on; return the total time, s.
@@ -49,10 +67,8 @@ def estimate(order, begin, starts, ends, rules, cutoff):
 
     Returns inf as soon as it passes `cutoff`.
     """
-    limits, moves, duration, responses = (
-        rules.limit_k, rules.moves_s, rules.duration_s, rules.responses
-    )  # fmt: skip
-    count, total = order.size, duration.size
+    limits, moves, duration = rules.limit_k, rules.moves_s, rules.duration_s
+    count = order.size
     rest = 0.0
     for n in range(begin + 1, count):
         rest += moves[order[n - 1], order[n]] + duration[order[n]]
@@ -61,7 +77,7 @@ def estimate(order, begin, starts, ends, rules, cutoff):
         limit = limits[weld]
         ready = rules.first_moves_s[weld] if n == 0 else ends[n - 1] + moves[order[n - 1], weld]
         latest = cutoff - rest - duration[weld]
-        value = rise(weld, ready, n, order, ends, responses, total)
+        value = held_rise(weld, ready, n, order, ends, rules)
         low, low_value, wide = ready, value, 5.0
         while value > limit:
             if ready > latest or ready - low > 3e4:
@@ -69,7 +85,7 @@ def estimate(order, begin, starts, ends, rules, cutoff):
             low, low_value = ready, value
             ready += wide
             wide *= 1.6
-            value = rise(weld, ready, n, order, ends, responses, total)
+            value = held_rise(weld, ready, n, order, ends, rules)
         high, high_value = ready, value
         for _ in range(6):
             if high - low < 0.2 or limit - high_value < 0.02:
@@ -77,7 +93,7 @@ def estimate(order, begin, starts, ends, rules, cutoff):
             # temperatures fall about as exponentials: straight lines of their logarithms
             part = np.log(low_value / limit) / np.log(low_value / max(high_value, 1e-3))
             middle = low + min(max(part, 0.05), 0.95) * (high - low)
-            value = rise(weld, middle, n, order, ends, responses, total)
+            value = held_rise(weld, middle, n, order, ends, rules)
             if value > limit:
                 low, low_value = middle, value
                 if limit / value > 0.9997:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from typing import Any, NamedTuple
 
@@ -26,8 +26,8 @@ def in_threads(work: Callable[[Any], Any], items: Iterable) -> list:
 class Responses(NamedTuple):
     """What each stitch sends to each other, K, as the estimate takes it.
 
-    base : (times, stitches, 3) what the tacks left there
-    table : (stitches, from stitch, times, 6) thirds with the seam tacked, then with it welded
+    base : (times, rows, 3) what the tacks left there; a row a stitch, then the held lines' parts
+    table : (rows, from stitch, times, 6) thirds with the seam tacked, then with it welded
     times : of the rows, s
     row, share : for every RESOLUTION_S, the time's row before it and how far to the next
     """
@@ -48,6 +48,8 @@ class Tables:
 
     mean : along each third the mean is followed, not the highest: sums of these fall
         below what is found, sums of those above
+    held : the protected lines that starts wait for; theirs are the rows after the stitches'
+    line_of_row : the line of each of those rows
     complete : False when `watch` asked to stop
     """
 
@@ -59,6 +61,7 @@ class Tables:
         watch: Callable[[int, int], bool],
         *,
         mean: bool = False,
+        held: Sequence[int] = (),
     ):
         from . import kernel as sequence_kernel
 
@@ -75,11 +78,15 @@ class Tables:
         for weld in range(first, first + count):
             model.close(whole, weld)
 
+        of_held = np.isin(model.line_of_row, held)
+        self.line_of_row = model.line_of_row[of_held]
+        rows = np.concatenate([np.arange(count), count + np.flatnonzero(of_held)])
+
         def response(state: State, weld: int) -> np.ndarray:
-            later = model.responses(state, weld, self.times[1:])[:, :, int(mean)]
+            later = model.responses(state, weld, self.times[1:])[:, rows, int(mean)]
             return np.concatenate([later[:1], later])
 
-        table = np.zeros((count, count, self.times.size, 6), np.float32)
+        table = np.zeros((rows.size, count, self.times.size, 6), np.float32)
 
         def fill(stitch: int) -> bool:
             if watch(stitch, count):

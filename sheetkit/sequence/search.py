@@ -9,9 +9,12 @@ import numpy as np
 
 from ..heat.rules import Rules
 from ..heat.sheet_model import SheetModel
+from ..heat.state import Held
 from .responses import Responses, Tables, in_threads
 
 EXACT_UP_TO = 9
+HELD_K = 0.5
+"""A stitch that waited until it was further below its limit than this waited for a place."""
 SCHEDULES = ((4e-3, 2e-4), (1e-3, 1e-4))
 """Warmest and coldest of the two annealings, as shares of the total time."""
 
@@ -26,6 +29,8 @@ class FillRules(NamedTuple):
     first_moves_s: np.ndarray
     """From the end of tacking to the start of each."""
     duration_s: np.ndarray
+    room_k: np.ndarray
+    """(stitches, rows of held places): how warm each may be there where each stitch starts."""
     responses: Responses
 
 
@@ -35,9 +40,10 @@ def tiny() -> None:
 
     nothing = Responses(np.zeros((2, 2, 3), np.float32), np.zeros((2, 2, 2, 6), np.float32),
                         np.zeros(1, np.int64), np.zeros(1), np.zeros(2))  # fmt: skip
-    rules = FillRules(np.ones(2), np.zeros((2, 2)), np.zeros(2), np.ones(2), nothing)
+    rules = FillRules(np.ones(2), np.zeros((2, 2)), np.zeros(2), np.ones(2),
+                      np.ones((2, 0)), nothing)  # fmt: skip
     search = Search(kernel, rules)
-    search.calibrated([0, 1], np.zeros(2), np.zeros(2))
+    search.calibrated([0, 1], np.zeros(2), np.zeros(2), np.zeros(2))
     search.anneal([[0, 1]], [rules], seed=1, rounds=1, watch=lambda *_: False)
     kernel.least_rest(np.zeros((2, 2, 6), np.float32), np.zeros((2, 2, 2, 3), np.float32),
                       rules.limit_k, rules.duration_s, rules.moves_s, rules.duration_s, 9.0)  # fmt: skip
@@ -50,8 +56,14 @@ class Search:
         self.kernel, self.rules, self.count = kernel, rules, rules.duration_s.size
 
     @classmethod
-    def of(cls, model: SheetModel, rules: Rules, tables: Tables, after: int) -> Search:
+    def of(
+        cls, model: SheetModel, rules: Rules, tables: Tables, after: int, held: Held | None = None
+    ) -> Search:
         """Return the search for a model's fill by the rules, which begins at the end of `after`."""
+        room = np.ones((len(model.stitches), 0))
+        if held is not None:
+            left = held.limit_c - model.ambient_c - held.own_peak[len(model.tacks) :]
+            room = np.ascontiguousarray(left[:, tables.line_of_row])
         every = model.placed.ends_mm
         ends = every[len(model.tacks) :]
         away = np.hypot(*(ends[:, None, 2:] - ends[None, :, :2]).transpose(2, 0, 1))
@@ -62,6 +74,7 @@ class Search:
             first_moves_s=np.zeros(len(ends)) if first is None
             else rules.settle_s + first / rules.move_mm_s,
             duration_s=np.array([run.duration_s for run in model.stitches], float),
+            room_k=room,
             responses=tables.responses,
         ))  # fmt: skip
 
@@ -72,20 +85,31 @@ class Search:
             np.asarray(order, np.int64), 0, spare[0], spare[1], self.rules, np.inf
         )
 
-    def calibrated(self, order, start_s, rise_k) -> FillRules:
+    def calibrated(self, order, start_s, rise_k, wait_s) -> FillRules:
         """Return rules whose limits allow for the estimate's error in an order marched before.
 
-        `start_s` (from the end of tacking) and `rise_k` belong to `order`; the
-        estimate takes each stitch to be as wrong in orders close to this one.
+        `start_s` (from the end of tacking), `rise_k` and `wait_s` belong to
+        `order`; the estimate takes each stitch to be as wrong in orders close to
+        this one.  A stitch that waited though cool enough itself waited for a
+        place: there nothing was left.
         """
         order = np.asarray(order, np.int64)
         limits, ends = self.rules.limit_k.copy(), start_s + self.rules.duration_s[order]
-        for n, weld in enumerate(order):
-            estimate = self.kernel.rise(
-                weld, start_s[n], n, order, ends, self.rules.responses, self.count
+        room = self.rules.room_k.copy()
+
+        def rise(row: int, n: int) -> float:
+            return self.kernel.rise(
+                row, start_s[n], n, order, ends, self.rules.responses, self.count
             )
-            limits[weld] = max(limits[weld] + estimate - rise_k[n], 0.2 * limits[weld])
-        return self.rules._replace(limit_k=limits)
+
+        for n, weld in enumerate(order):
+            held = wait_s[n] > 0 and rise_k[n] < limits[weld] - HELD_K
+            limits[weld] = max(limits[weld] + rise(weld, n) - rise_k[n], 0.2 * limits[weld])
+            if room.shape[1]:
+                there = [rise(self.count + row, n) for row in range(room.shape[1])]
+                share = max(there / room[weld])
+                room[weld] *= max(share, 0.2 if held else 1.0)
+        return self.rules._replace(limit_k=limits, room_k=room)
 
     def anneal(
         self, starts, rules, *, seed: int, rounds: int, watch, schedules=SCHEDULES

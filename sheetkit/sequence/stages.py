@@ -85,11 +85,11 @@ def search_orders(run: Planner) -> None:
         return
     if not families:
         return
-    search = Search.of(run.fine, run.timed_by, tables, run.last)
+    search = Search.of(run.fine, run.timed_by, tables, run.last, run.places.hold())
     estimates = {name: search.estimate(order) for name, order in families.items()}
-    patience = 3 * min(run.timings["loop"].total_s, *estimates.values())
     ranked = sorted(estimates, key=lambda name: estimates[name])
     march(run, families, [*ranked[: max(12, MARCHED // count)], *skips], totals)
+    patience = 3 * min(run.timings["loop"].total_s, *totals.values())
     chosen = worth_confirming(totals)
     report = run.watch("orders on the fine grid")
     run.keep(in_threads(run.confirm, [(name, families[name], patience) for name in chosen]))
@@ -141,7 +141,8 @@ def tabled(run: Planner) -> Tables:
     """Return the heat responses of every stitch."""
     small = run.count <= EXACT_UP_TO
     model, state = (run.fine, run.tacked) if small else (run.coarse, run.tacked_coarse)
-    return Tables(model, state, run.rules.look_ahead_s, run.watch("heat responses"))
+    held = np.flatnonzero(run.places.held).tolist()
+    return Tables(model, state, run.rules.look_ahead_s, run.watch("heat responses"), held=held)
 
 
 def unhurried(run: Planner, families: dict, skips: list[str], totals: dict[str, float]) -> bool:
@@ -199,10 +200,12 @@ def annealed(run: Planner, search: Search, patience: float) -> None:
     def calibrated(one: Alternative) -> FillRules:
         timing = run.timings[one.method]
         return search.calibrated(one.order, timing.start_s - run.tacked.clock,
-                                 timing.peak_before_start_c - run.fine.ambient_c)  # fmt: skip
+                                 timing.peak_before_start_c - run.fine.ambient_c,
+                                 timing.wait_s)  # fmt: skip
 
     plan, effort = effort_for(run.count), run.choice.effort
     rounds = np.clip(ANNEALING / run.count**2, LEAST_ROUNDS, MOST_ROUNDS)
+    rounds /= 1 + search.rules.room_k.shape[1]  # each held place's row is looked up as a stitch is
     families = sorted(run.found, key=lambda one: one.total_s)
     turns = plan.wide + plan.again
     shown = run.watch("better orders")

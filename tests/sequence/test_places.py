@@ -8,11 +8,16 @@ from seams import runs_on
 from shapely import LineString, Point
 
 from sheetkit.heat.grid import GridChoice
+from sheetkit.heat.rules import Rules
 from sheetkit.heat.sheet_model import SheetModel
 from sheetkit.heat.workpiece import Workpiece
+from sheetkit.sequence.alternatives import families_of
+from sheetkit.sequence.orders import skip_order, van_der_corput_order
 from sheetkit.sequence.places import CoolPlace
 from sheetkit.sequence.plan import plan_sequence, retimed
-from sheetkit.sequence.planner import SearchChoice
+from sheetkit.sequence.planner import Planner, SearchChoice
+from sheetkit.sequence.responses import Tables
+from sheetkit.sequence.search import Search
 
 SEAM = LineString([(0, 0), (160, 0), (160, 100), (0, 100), (0, 0)])
 PIECE = Workpiece(None, [SEAM], 1.0, runs_on(SEAM, 8, 5), runs_on(SEAM, 13, 20))
@@ -93,3 +98,57 @@ def test_tacks_wait_for_a_place_too():
     held = plan_sequence(piece, [CoolPlace("clip", spot, limit)], choice=QUICK)
     assert held.protected[0].held and held.protected[0].peak_c <= limit + 0.5
     assert held.tack_s > loose.tack_s
+
+
+BESIDE = LineString([(-40, -27), (200, -27)])
+
+
+def beside_planner(limit_c=85.0):
+    places = [CoolPlace("fuel line", BESIDE, limit_c)]
+    piece = replace(PIECE, protect=[BESIDE])
+    models = tuple(SheetModel(piece, GridChoice(cell_mm=k * 4.0)) for k in (1.0, 2.0, 0.5))
+    return Planner(models, Rules(), places, range(8), QUICK)
+
+
+def test_orders_are_searched_for_where_starts_wait_for_a_line():
+    """A line beside one side of the seam that one stitch alone heats to nearly its limit."""
+    run = beside_planner()
+    plan = planned(CoolPlace("fuel line", BESIDE, 85.0))
+    (line,) = plan.protected
+    assert line.held and line.limit_c - line.alone_c < 10 and not line.over
+    assert plan.total_s < 0.7 * plan.loop_total_s
+    assert plan.total_s > 1.3 * plan.unheld_total_s, "the line decides"
+    for order in families_of(13).values():
+        assert run.fill(order, cutoff_s=plan.total_s).total_s >= plan.total_s - 1e-6
+
+
+def test_the_estimate_knows_what_a_line_takes():
+    run = beside_planner()
+    tables = Tables(run.fine, run.tacked, 20.0, lambda *_: False, held=[0])
+    held = Search.of(run.fine, run.rules, tables, run.last, run.places.hold())
+    free = Search.of(run.fine, run.rules, tables, run.last)
+    ratios = []
+    for order in (*(skip_order(13, k) for k in (2, 3, 5)), van_der_corput_order(13)):
+        timing = run.fill(order)
+        assert free.estimate(order) < 0.7 * timing.total_s
+        ratios.append(held.estimate(order) / timing.total_s)
+        own = Search(held.kernel, held.calibrated(order, timing.start_s - run.tacked.clock,
+                     timing.peak_before_start_c - 20.0, timing.wait_s))  # fmt: skip
+        assert own.estimate(order) == pytest.approx(timing.total_s, rel=0.05)
+    assert ratios == pytest.approx(np.ones(4), abs=0.25)
+
+
+def test_what_a_weld_sends_to_a_long_line_is_told_part_by_part():
+    model = SheetModel(replace(PIECE, protect=[BESIDE, AWAY]))
+    assert model.line_of_row.tolist() == [0, 0, 1]
+    times = np.cumsum(0.6 * 1.2 ** np.arange(18))
+    closed = model.cold()
+    model.close(closed, 9)
+    rises = model.responses(closed.copy(), 9, times)[:, 13:, 0]
+    state = model.play([9], [0.0], state=closed).state
+    for n, span in enumerate(np.diff(times, prepend=0.0)):
+        model.cool(state, span)
+        read = model.read(state)[-2:] - model.ambient_c
+        assert rises[n, :2].max() == pytest.approx(read[0], rel=0.02, abs=0.05)
+        assert rises[n, 2] == pytest.approx(np.full(3, read[1]), rel=0.02, abs=0.05)
+    assert rises[10, :2].max() > 5 * rises[10, :2].min(), "parts differ along the line"

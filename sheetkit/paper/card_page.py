@@ -5,17 +5,24 @@ from __future__ import annotations
 import shapely
 
 from ..base.paper_sizes import PAPERS
-from ..sketch.measuring_card import ALL, CELLS, MARK_MM, SQUARE_MM, Card, cells
+from ..sketch.measuring_card import ALL, CELLS, INSET_MM, MARK_MM, SQUARE_MM, Card, cells
 from .page import Page, Pen, pdf
 
-_WORDS = (
-    "Print at 100 % (actual size), on matt white paper.",
-    f"Check: the square must measure {SQUARE_MM:g} mm (3 15/16 in) both ways.",
-    "Lay it flat on the sheet, in the same plane as the rust and close to it;",
-    "hold the corners down with magnets or tape beside the marks.",
-    "Photograph card and rust together, the whole picture, uncropped.",
+TITLE_PT, SQUARE_PT, WORDS_PT = 24.0, 20.0, 14.0
+LINE_MM = 7.5
+_BEFORE = (
+    ("1", "Print at 100 % (actual size), on matt white paper."),
+    ("2", f"Measure the square: it must be {SQUARE_MM:g} mm (3 15/16 in)"),
+    ("", "both ways. If not, type what it measures beside the photo."),
 )
-_LONG = "A panel over 1 m: one card at each end, with different numbers."
+_AFTER = (
+    ("3", "Lay the card flat beside the rust, in the same plane; hold it"),
+    ("", "with magnets or tape, and leave the marks free."),
+    ("4", "Photograph card and rust together; do not crop the picture."),
+    ("", "A panel over 1 m: one card at each end, of other numbers."),
+)
+_NUMBERS, _WORDS = 20.0, 28.0
+"""Where the steps' numbers and words begin, mm from the left."""
 
 
 def card_page(card: Card) -> Page:
@@ -39,16 +46,25 @@ def card_page(card: Card) -> Page:
     left, bottom, right, top = card.square()
     page.box(left, bottom, right, top, Pen(0.2))
     middle = page.width / 2
-    page.text(middle, page.height - 30, "Measuring", size=22, bold=True, align="center")
-    page.text(middle, page.height - 42, card.name, size=22, bold=True, align="center")
-    room = page.width - 2 * (14 + MARK_MM + 6)
-    page.text(middle, 34, _LONG, size=9, align="center", room=room)
-    paper = {"a4": "A4", "letter": "Letter"}[card.paper]
-    page.text(middle, 24, f"{paper}, {PAPERS[card.paper][0]:g} x {PAPERS[card.paper][1]:g} mm", size=9,
-              align="center", room=room)  # fmt: skip
-    for n, words in enumerate(_WORDS):
-        page.text(middle, bottom + 62 - 8 * n, words, size=9, align="center", room=SQUARE_MM - 6)
-    page.text(middle, top - 14, f"{SQUARE_MM:g} mm", size=16, bold=True, align="center")
+    page.text(
+        middle, page.height - 34, f"Measuring {card.name}", size=TITLE_PT, bold=True, align="center"
+    )
+    width, height = PAPERS[card.paper]
+    name = {"a4": "A4", "letter": "Letter"}[card.paper]
+    words = f"{name}, {width:g} x {height:g} mm"
+    page.text(middle, INSET_MM + MARK_MM / 2 - 2, words, size=WORDS_PT, align="center")
+    page.text(
+        middle,
+        (bottom + top) / 2 - 3,
+        f"{SQUARE_MM:g} x {SQUARE_MM:g} mm",
+        size=SQUARE_PT,
+        bold=True,
+        align="center",
+    )
+    for lines, first in ((_BEFORE, top + 8 + LINE_MM * (len(_BEFORE) - 1)), (_AFTER, bottom - 12)):
+        for n, (number, line) in enumerate(lines):
+            page.text(_NUMBERS, first - LINE_MM * n, number, size=WORDS_PT, bold=True)
+            page.text(_WORDS, first - LINE_MM * n, line, size=WORDS_PT)
     return page
 
 

@@ -19,6 +19,7 @@ from ..repair.estimate import Estimate
 from ..repair.plan import with_plan
 from ..sequence.plan import SequencePlan
 from . import cutting_files, html, spreadsheet
+from .card_page import cards_pdf
 from .flow import flowed
 from .page import pdf, png
 from .quote import quote, terms_table
@@ -45,6 +46,7 @@ FILES = (
     "shopping.csv",
     "quote.csv",
     "terms.csv",
+    "measuring_cards.pdf",
 )
 
 
@@ -102,6 +104,7 @@ def rendered(
     files["tables.xlsx"] = spreadsheet.xlsx(listed)
     for table in listed:
         files[f"{table.name}.csv"] = spreadsheet.csv_text(table).encode()
+    files["measuring_cards.pdf"] = cards_pdf(paper_size)
     return files
 
 
@@ -116,7 +119,7 @@ def write_sheets(
     date: datetime.date | None = None,
     overwrite: bool = False,
 ) -> list[Path]:
-    """Write templates, outlines, work sheet, quote and tables into `folder`; return the files.
+    """Write templates, outlines, work sheet, quote, tables and measuring cards into `folder`; return the files.
 
     Parameters
     ----------

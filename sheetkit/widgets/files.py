@@ -32,6 +32,9 @@ FOR_WHOM = (
         "order.csv": "order and waits", "shopping.csv": "what to buy", "quote.csv": "sums",
         "terms.csv": "terms of the offer",
     }),
+    ("For the next photo", {
+        "measuring_cards.pdf": "print one, lay it by the rust: the photo is then true to scale",
+    }),
 )  # fmt: skip
 """Whom each file is for, and what it is."""
 

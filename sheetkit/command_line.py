@@ -44,7 +44,11 @@ def _parser() -> argparse.ArgumentParser:
     for name, help_text, run in (
         ("estimate", "patch, seam, wire, gas, hours, cost and cautions", _estimate),
         ("sequence", "the order of tacks and stitches, with waits", _sequence),
-        ("sheets", "1:1 templates, work sheet, quote, tables and measuring cards, written into a folder", _sheets),
+        (
+            "sheets",
+            "1:1 templates, work sheet, quote, tables and measuring cards, written into a folder",
+            _sheets,
+        ),
         ("check", "say whether the job file is sound", _check),
         ("demo", "demo jobs, a photo, a job book and notebooks, written into a folder", _demo),
     ):

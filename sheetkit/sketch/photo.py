@@ -15,8 +15,8 @@ from ..base import files, lock
 from ..base.errors import JobRefused, unquoted
 from ..job import file
 from .beside import PICTURE, STEPS, Beside
-from .measuring_card import Mark
-from .photo_scale import SHOWN_PX, Photo, jpeg, refused
+from .photo_frame import SHOWN_PX, jpeg
+from .photo_scale import Photo, marks_of, refused
 from .rectify import LEAST_PX, PhotoRefused
 
 LARGEST_BYTES = 40_000_000
@@ -32,11 +32,14 @@ TOLD = frozenset({"exif", "xmp", "comment", "photoshop"})
 """What a photo says of its taking: place, time, camera."""
 
 
-def open_photo(source: str | os.PathLike | bytes, *, name: str = "") -> Photo:
+def open_photo(
+    source: str | os.PathLike | bytes, *, name: str = "", shrunk_from: tuple[int, int] | None = None
+) -> Photo:
     """Return the photo in a JPEG or PNG file, or in its bytes, turned upright.
 
     A large one is shrunk to `SHOWN_PX`, and its `note` says so; that takes little more
-    memory than the picture itself, 4 bytes a pixel.
+    memory than the picture itself, 4 bytes a pixel.  `shrunk_from` is the size it had before
+    somebody else shrank it.
 
     Raises
     ------
@@ -86,8 +89,8 @@ def open_photo(source: str | os.PathLike | bytes, *, name: str = "") -> Photo:
             name, "a damaged picture", "must be a whole JPEG or PNG", "copy it from the phone again"
         ) from None
     size = picture.size
-    small = max(width, height) > SHOWN_PX
-    note = f"Shrunk from {width} x {height} to {size[0]} x {size[1]} px." if small else ""
+    was = (width, height) if max(width, height) > SHOWN_PX else shrunk_from
+    note = f"Shrunk from {was[0]} x {was[1]} to {size[0]} x {size[1]} px." if was else ""
     return Photo(name, content, size, content, size, FIRST_WIDTH_MM / size[0], note=note)
 
 
@@ -203,8 +206,7 @@ def kept(job_path: str | os.PathLike) -> Photo | None:
             if "corners" in arguments:
                 photo = photo.rectified(arguments.pop("corners"), **arguments)
             elif "marks" in arguments:
-                marks = [Mark(int(m["number"]), m["corners"]) for m in arguments.pop("marks")]
-                photo = photo.by_card(marks, **arguments)
+                photo = photo.by_card(marks_of(arguments.pop("marks")), **arguments)
             else:
                 photo = photo.calibrated(arguments.pop("points"), **arguments)
         return photo

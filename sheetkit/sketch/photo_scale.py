@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,6 +13,7 @@ from ..base.errors import Fault, shown
 from .card_plane import Plane, plane
 from .lens import bent
 from .measuring_card import SQUARE_MM, Mark, seen
+from .photo_frame import Frame, jpeg, straightened
 from .rectify import (
     LEAST_PX,
     MOST_RATIO_OFF,
@@ -20,16 +21,17 @@ from .rectify import (
     apply,
     check_corners,
     check_points,
-    extent,
     homography,
     ratio_seen,
     scale_error,
 )
 
-SHOWN_PX = 2400
-"""The longest side on the pad; half a millimetre a pixel on a panel of 1.2 m."""
 CLICK_PX = 1.5
 """Standard error of a click, photo pixels, if the page doesn't say (guess)."""
+
+MUCH = 0.015
+"""A scale less sure than this comes with what makes it better: 15 mm in a metre."""
+_BETTER = "For less error zoom in to mark, go nearer with the camera, or lay a larger sheet or a measuring card."
 
 
 def refused(name: str, value: str, limit: str, remedy: str) -> PhotoRefused:
@@ -76,10 +78,24 @@ class Photo:
         """The scale and its error, in words."""
         if self.relative_error is None:
             return "Scale not set: mark two points, or four corners of a rectangle."
+        advice = "" if self.relative_error <= MUCH else f" {_BETTER}"
         return (
             f"1 px = {self.mm_per_px:.3g} mm, error about "
-            f"{max(100 * self.relative_error, 0.1):.1f} % ({self.how})"
+            f"{max(100 * self.relative_error, 0.1):.1f} % ({self.how}).{advice}"
         )
+
+    @property
+    def square_mm(self) -> float | None:
+        """What the card's square was taken to measure; None where no card set the scale."""
+        return next((step["square_mm"] for step in self.steps if "marks" in step), None)
+
+    def with_square(self, square_mm: float) -> Photo:
+        """Return the photo scaled anew by what the card's square of 100 mm measures as printed.
+
+        Raises PhotoRefused: no card set the scale, or the square is out of range.
+        """
+        seen_before = next((step["marks"] for step in self.steps if "marks" in step), ())
+        return self.by_card(marks_of(seen_before), square_mm=square_mm)
 
     def calibrated(self, points_px, distance_mm: float, *, click_px: float = CLICK_PX) -> Photo:
         """Return the photo scaled by two points a known distance apart.
@@ -148,7 +164,7 @@ class Photo:
         x, y = corners[:, 0], corners[:, 1]
         area_px = abs(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2
         finest = math.sqrt(width_mm * height_mm / area_px)
-        frame = _Frame.of(to_mm, self.original_px, (width_mm, height_mm), finest)
+        frame = Frame.of(to_mm, self.original_px, (width_mm, height_mm), finest)
         picture = Image.open(io.BytesIO(self.original)).transform(
             frame.size_px,
             Image.Transform.PERSPECTIVE,
@@ -228,7 +244,7 @@ class Photo:
         reach = np.array(lies.reach[2:])
         middle = lies.straight(apply(np.linalg.inv(to_mm), [reach / 2, reach / 2 + 1]))
         finest = 1 / max(float(np.hypot(*(middle[1] - middle[0]))) / math.sqrt(2), 1e-9)
-        frame = _Frame.of(to_mm, self.original_px, tuple(reach.tolist()), finest)
+        frame = Frame.of(to_mm, self.original_px, tuple(reach.tolist()), finest)
         names = " and ".join(card.name for card in lies.cards)
         step = {
             "marks": [{"number": m.number, "corners": m.corners} for m in marks],
@@ -236,7 +252,7 @@ class Photo:
         }
         return replace(
             self,
-            shown=jpeg(_straightened(self.original, frame, lies)),
+            shown=jpeg(straightened(self.original, frame, lies)),
             size_px=frame.size_px,
             mm_per_px=frame.mm_per_px,
             origin_mm=frame.origin_mm,
@@ -248,6 +264,11 @@ class Photo:
         )
 
 
+def marks_of(told: Sequence[Mapping]) -> list[Mark]:
+    """Return the marks that a step was kept with."""
+    return [Mark(int(mark["number"]), mark["corners"]) for mark in told]
+
+
 def _card_words(names: str, lies: Plane, square_mm: float) -> str:
     """Say which cards set the scale, where it holds, and what it rests on."""
     far = f"up to {100 * lies.far_error:.1f} % far from it"
@@ -255,75 +276,7 @@ def _card_words(names: str, lies: Plane, square_mm: float) -> str:
     return "; ".join(filter(None, [f"{names}, in its plane and {square}", far, lies.note]))
 
 
-@dataclass(frozen=True)
-class _Frame:
-    """The part of the plane that is shown: how large, how fine, and where it lies."""
-
-    size_px: tuple[int, int]
-    mm_per_px: float
-    origin_mm: tuple[float, float]
-    to_shown: tuple[tuple[float, ...], ...]
-
-    @classmethod
-    def of(cls, to_mm: np.ndarray, photo_px, rectangle_mm, finest: float) -> _Frame:
-        """Show what `extent` says, no finer than `finest` mm a pixel nor larger than `SHOWN_PX`."""
-        x0, y0, x1, y1 = extent(to_mm, photo_px, *rectangle_mm)
-        scale = max(finest, max(x1 - x0, y1 - y0) / SHOWN_PX)
-        size = (max(round((x1 - x0) / scale), 1), max(round((y1 - y0) / scale), 1))
-        from_mm = np.array(
-            [[1 / scale, 0, -x0 / scale], [0, -1 / scale, size[1] + y0 / scale], [0, 0, 1]]
-        )
-        rows = tuple(map(tuple, (from_mm @ to_mm).tolist()))
-        return cls(size, scale, (float(x0), float(y0)), rows)
-
-    def back(self) -> np.ndarray:
-        """Return the map from shown pixels to the photo's, its last element 1."""
-        back = np.linalg.inv(np.array(self.to_shown))
-        return back / back[2, 2]
-
-
-CELL_PX = 32
-"""The picture is straightened in squares of so many pixels; inside them evenly (0.02 px off)."""
-
-
-def _straightened(original: bytes, frame: _Frame, lies: Plane):
-    """Return the shown picture of a photo whose lens bends."""
-    from PIL import Image
-
-    width, height = frame.size_px
-    x = np.append(np.arange(0, width, CELL_PX), width)
-    y = np.append(np.arange(0, height, CELL_PX), height)
-    grid = np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
-    at = lies.bent(apply(frame.back(), grid)).reshape(len(y), len(x), 2)
-    cells = [
-        (
-            (int(x[c]), int(y[r]), int(x[c + 1]), int(y[r + 1])),
-            tuple(
-                np.concatenate([at[r, c], at[r + 1, c], at[r + 1, c + 1], at[r, c + 1]]).tolist()
-            ),
-        )
-        for r in range(len(y) - 1)
-        for c in range(len(x) - 1)
-    ]
-    picture = Image.open(io.BytesIO(original)).convert("RGB")
-    return picture.transform(
-        frame.size_px,
-        Image.Transform.MESH,
-        cells,
-        Image.Resampling.BICUBIC,
-        fillcolor=(255, 255, 255),
-    )
-
-
 def _length(name: str, value: object) -> float:
     if isinstance(value, int | float) and 1 <= value <= 20_000:
         return float(value)
     raise refused(name, shown(value), "must be 1 to 20000 mm", "measure it and type it again")
-
-
-def jpeg(picture) -> bytes:
-    """Return a picture as JPEG bytes, without what was told of its taking."""
-    buffer = io.BytesIO()
-    picture.info = {}
-    picture.save(buffer, "JPEG", quality=88)
-    return buffer.getvalue()

@@ -37,6 +37,24 @@ def fill(pad, **values):
     pad.root.get_by_role("button", name="Apply", exact=True).click()
 
 
+def test_no_card_is_said_and_apply_waits_for_what_it_needs(pad, door):
+    choose(pad, door)
+    pad.until(lambda: "No measuring card seen. Scale not set" in pad.status)
+    assert pad.button("By colour").is_disabled()
+    pad.button("Two points").click()
+    for point in ((100, 300), (160, 300)):
+        pad.click(*on_photo(pad, point, (800, 600), 0.75))
+    pad.until(pad.button("Apply").is_enabled)
+    pad.button("Apply").click()  # the distance is not typed yet: the browser says so at the box
+    box = pad.root.locator("input[name=distance]")
+    assert box.evaluate("(box) => !box.checkValidity() && box === document.activeElement")
+    assert "not set" in pad.root.locator(".skp-scale").inner_text()
+    fill(pad, distance="30 mm")
+    pad.until(lambda: "1 px = 0.5 mm" in pad.status)
+    assert "lay a larger sheet or a measuring card" in pad.status  # some 3 % is too much
+    assert pad.button("Draw new shapes").get_attribute("aria-pressed") == "true"
+
+
 def test_two_points_scale_the_photo_and_the_drawing_follows_it(pad, door):
     choose(pad, door)
     assert "not set" in pad.root.locator(".skp-scale").inner_text()
@@ -105,8 +123,10 @@ def test_what_cannot_be_used_is_refused_and_the_drawing_stays(pad, door, tmp_pat
     fill(pad, width="400", height="250")
     pad.until(lambda: "sides that cross" in pad.status)
     pad.root.get_by_role("button", name="Two points", exact=True).click()
-    for _ in range(2):
-        pad.click(*on_photo(pad, QUAD[0], (800, 600), 0.75))
+    first, other = (on_photo(pad, QUAD[k], (800, 600), 0.75) for k in (0, 1))
+    pad.click(*first)
+    pad.click(*other)
+    pad.drag(other, first)
     fill(pad, distance="100")
     pad.until(lambda: "8 px apart" in pad.status)
     fill(pad, distance="about a hand")
@@ -116,7 +136,23 @@ def test_what_cannot_be_used_is_refused_and_the_drawing_stays(pad, door, tmp_pat
 
 
 def test_photo_too_large_for_the_channel_is_shrunk_with_a_word(pad, tmp_path):
-    Image.effect_noise((3200, 3000), 90).convert("RGB").save(tmp_path / "big.jpg", quality=100)
+    upright = Image.effect_noise((3000, 3200), 90).convert("RGB")
+    ImageDraw.Draw(upright).rectangle((0, 0, 600, 300), fill="red")  # the upper left corner
+    turned, exif = upright.transpose(Image.Transpose.ROTATE_90), Image.Exif()
+    exif[0x0112] = 6  # the phone was held upright
+    turned.save(tmp_path / "big.jpg", quality=100, exif=exif)
     assert (tmp_path / "big.jpg").stat().st_size > 8_000_000
     choose(pad, tmp_path / "big.jpg")
-    assert "shrunk in the page" in pad.status
+    assert (
+        "Shrunk from 3000 x 3200 to 2250 x 2400 px" in pad.root.locator(".skp-scale").inner_text()
+    )
+    width, height, red, green = pad.svg.locator(".skp-photo image").evaluate(
+        """async (image) => {
+            const picture = await createImageBitmap(await (await fetch(image.getAttribute("href"))).blob());
+            const canvas = new OffscreenCanvas(picture.width, picture.height).getContext("2d");
+            canvas.drawImage(picture, 0, 0);
+            return [picture.width, picture.height, ...canvas.getImageData(100, 100, 1, 1).data.slice(0, 2)];
+        }"""
+    )
+    assert (width, height) == (2250, 2400)
+    assert red > 200 > 60 > green

@@ -91,6 +91,58 @@ def test_a_card_in_the_photo_scales_it_without_a_click(pad, tmp_path):
     assert "error about" in pad.root.locator(".skp-scale").inner_text()
 
 
+def scale_of(pad) -> float:
+    """The photo's scale as the pad draws it, mm a pixel of the shown picture."""
+    words = pad.root.locator(".skp-scale").inner_text()
+    return float(words.split("1 px = ")[1].split(" mm")[0])
+
+
+def test_a_card_printed_small_is_set_right_by_what_its_square_measures(pad, tmp_path, notebook):
+    path = tmp_path / "card.jpg"
+    lying = Lying(ALL[0], scale=0.95)
+    path.write_bytes(Scene((lying,)).photo(Camera(size=(1200, 900))))
+    choose(pad, path)
+    pad.until(lambda: "card 1" in pad.root.locator(".skp-scale").inner_text())
+    box = pad.root.get_by_label("Card's square measures")
+    assert box.input_value() == "100 mm"
+    before = scale_of(pad)
+    box.fill("9.5 cm")
+    box.press("Enter")
+    pad.until(lambda: "measures 95 mm" in pad.root.locator(".skp-scale").inner_text())
+    assert scale_of(pad) == pytest.approx(0.95 * before, rel=0.01)
+    assert pad.root.get_by_label("Card's square measures").input_value() == "95 mm"
+    for typed, word in (("95 in", "must be 80 to 120 mm"), ("a hand", "unit of length")):
+        pad.root.get_by_label("Card's square measures").fill(typed)
+        pad.root.get_by_label("Card's square measures").press("Enter")
+        pad.until(lambda word=word: word in pad.status)
+    assert "measures 95 mm" in pad.root.locator(".skp-scale").inner_text()
+    draw_something(pad)
+    assert "measures 95 mm" in notebook.run(pad.job).root.locator(".skp-scale").inner_text()
+
+
+def draw_something(pad) -> None:
+    pad.button("Draw new shapes").click()
+    pad.draw_ring([(300, 200), (380, 200), (340, 260)])
+    pad.until(pad.rings)
+
+
+def test_cards_on_a_long_panel_agree_or_the_odd_one_is_named(pad, tmp_path):
+    camera = Camera(size=(1600, 900), look=(600, 150), away=1300)
+    lying = [Lying(card, at=(40 + 460 * n, 20.0), turn=3.0 * n) for n, card in enumerate(ALL[:3])]
+    path = tmp_path / "long.jpg"
+    path.write_bytes(Scene(tuple(lying)).photo(camera))
+    choose(pad, path)
+    pad.until(lambda: "card 1 and card 2 and card 3" in pad.root.locator(".skp-scale").inner_text())
+    lying[2] = Lying(ALL[2], at=lying[2].at, turn=6.0, scale=0.96)  # printed to fit the page
+    (tmp_path / "odd.jpg").write_bytes(Scene(tuple(lying)).photo(camera))
+    pad.root.get_by_label("Photo file").set_input_files(tmp_path / "odd.jpg")
+    pad.until(lambda: "Not scaled" in pad.root.locator(".skp-scale").inner_text())
+    words = pad.root.locator(".skp-scale").inner_text()
+    assert "card 3" in words and "% in scale beside card 1" in words and "card 2: got" not in words
+    assert "Scale not set" in words
+    assert "Not scaled" in pad.status
+
+
 def test_the_card_is_printed_from_the_pad(pad):
     with pad.page.expect_download() as download:
         pad.root.get_by_role("button", name="Measuring card (PDF)").click()
@@ -116,3 +168,4 @@ def test_a_swapped_size_is_asked_about_and_taken_as_typed(pad, tmp_path):
     pad.root.locator("select[name=paper]").select_option("0")
     pad.root.get_by_role("button", name="Apply", exact=True).click()
     pad.until(lambda: "rectangle 297 x 210" in pad.root.locator(".skp-scale").inner_text())
+    pad.until(lambda: "1 px = " in pad.status)  # what Apply did is said where one looks

@@ -132,6 +132,29 @@ def test_a_card_printed_small_is_set_right_by_its_square():
     assert abs(scale_errors(plain, camera, (0, 0, 600, 400)).mean() - 1 / 0.97 + 1) < 0.001
 
 
+def test_a_square_measured_later_scales_the_photo_anew_and_is_kept(tmp_path):
+    camera = Camera(size=(1200, 900))
+    small = Scene((Lying(ONE, scale=0.96),)).photo(camera)
+    photo = photos.open_photo(small).by_card()
+    assert photo.square_mm == 100
+    mended = photo.with_square(96.0)
+    assert mended.square_mm == 96
+    points = photo.to_mm([(300, 300), (900, 500)]), mended.to_mm([(300, 300), (900, 500)])
+    lengths = [
+        float(np.hypot(*(two - one))) / scale
+        for (one, two), scale in zip(points, (1, 0.96), strict=True)
+    ]
+    assert lengths[0] == pytest.approx(lengths[1], rel=0.002)
+    photos.keep(mended, tmp_path / "job.json")
+    assert photos.kept(tmp_path / "job.json").square_mm == 96
+    with pytest.raises(PhotoRefused, match="must be 80 to 120 mm"):
+        mended.with_square(70)
+    plain = photos.open_photo(small)
+    assert plain.square_mm is None
+    with pytest.raises(PhotoRefused, match="none seen"):
+        plain.with_square(100)
+
+
 def test_a_mark_seen_wrong_is_left_out():
     camera = Camera(lens=(-0.05, 0.0))
     marks = marks_of(camera, Lying(ONE), spread_px=0.05)

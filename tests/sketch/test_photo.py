@@ -200,6 +200,13 @@ def test_large_photo_is_shrunk_with_a_word():
     assert len(photo.shown) < 10 * 2**20
 
 
+def test_a_photo_shrunk_elsewhere_says_from_what():
+    photo = photos.open_photo(
+        encoded(Image.new("RGB", (2400, 1800)), "JPEG"), shrunk_from=(4000, 3000)
+    )
+    assert photo.note == "Shrunk from 4000 x 3000 to 2400 x 1800 px."
+
+
 @pytest.mark.parametrize("mode", ["1", "L", "LA", "P", "RGBA", "CMYK", "I;16"])
 def test_every_kind_of_pixel_is_taken(mode):
     picture = Image.new(mode, (50, 40))

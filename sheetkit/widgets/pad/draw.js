@@ -4,6 +4,7 @@ import { area, edges, labelPoint, lengthText, angleText, middle, toScreen, toDra
 import { svgNode } from "../elements.js";
 import { isEnough } from "./edits.js";
 import { proposalMarks } from "./grow.js";
+import { magnifier } from "./marks.js";
 import { strokeMarks } from "./trace.js";
 
 const LAYERS = ["photo", "grid", "shapes", "overlays", "labels", "handles", "front"];
@@ -218,7 +219,7 @@ function drawFront(pad) {
       svgNode("text", { x: x + 10, y: y - 8, class: "skp-label skp-live" }, String(i + 1)),
     );
   });
-  pad.layers.front.replaceChildren(...made, ...proposalMarks(pad), ...strokeMarks(pad));
+  pad.layers.front.replaceChildren(...made, ...proposalMarks(pad), ...strokeMarks(pad), ...magnifier(pad));
   pad.readout.textContent = tip ? pointText(tip, pad.units) : "";
 }
 

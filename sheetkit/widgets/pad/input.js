@@ -3,7 +3,7 @@
 import { distance, edges, inside, middle, snapped, toDrawing, toScreen, toSegment, zoomed, MM_PER_INCH, rounded } from "./geometry.js";
 import { isEnough } from "./edits.js";
 import { growAt, growing } from "./grow.js";
-import { measuring, putMark } from "./photo.js";
+import { aimStep, leaveMark, measuring, moveMark, putMark, takeMark } from "./marks.js";
 import { addToStroke, endStroke, tracing } from "./trace.js";
 
 const REACH = { touch: 22, pen: 14, mouse: 10 };
@@ -36,8 +36,7 @@ export function listen(pad) {
       return;
     }
     pad.stroke = tracing(pad) ? [at(event)] : null;
-    press = { px: at(event), view: pad.view, type: event.pointerType, moved: false, shapes: pad.shapes };
-    press.hit = pad.tool === "edit" && event.button === 0 ? hit(pad, press.px, REACH[event.pointerType] ?? 10) : null;
+    press = pressed(pad, event, at(event));
   });
 
   svg.addEventListener("pointermove", (event) => {
@@ -45,8 +44,9 @@ export function listen(pad) {
     const isFree = !press && ["edit", "none"].includes(pad.tool);
     pad.tip = isFree ? toDrawing(pad.view, at(event)) : placed(event);
     if (press?.pinch) return pinch(pad, press, [...fingers.values()]);
-    if (press) press.moved ||= distance(press.px, at(event)) > (STILL[press.type] ?? 4);
+    if (press) stir(press, at(event));
     if (isSwipe(pad, press)) return;
+    if (press?.aims) return moveMark(pad, placed(event));
     if (press && tracing(pad)) return addToStroke(pad, event, at);
     if (press?.moved) return drag(pad, press, event, at(event), step(event));
     pad.redraw(true);
@@ -68,6 +68,7 @@ export function listen(pad) {
       addToStroke(pad, event, at);
       return endStroke(pad);
     }
+    if (done.aims) return leaveMark(pad);
     if (done.moved) {
       if (done.edit) pad.edit(done.edit, done.shapes);
       return;
@@ -103,6 +104,22 @@ export function listen(pad) {
       event.stopPropagation();
     }
   });
+}
+
+/** Take a press for a drag once it has left its place. */
+function stir(press, px) {
+  press.moved ||= distance(press.px, px) > (STILL[press.type] ?? 4);
+}
+
+/** What a press begins.  A mouse sees where it aims beforehand, and drags the picture; a finger aims as it drags. */
+function pressed(pad, event, px) {
+  const type = event.pointerType;
+  const reach = REACH[type] ?? 10;
+  const press = { px, view: pad.view, type, moved: false, shapes: pad.shapes, marks: [...pad.marks], hit: null };
+  if (event.button !== 0) return press;
+  if (measuring(pad)) press.aims = takeMark(pad, px, reach, type !== "mouse");
+  if (pad.tool === "edit") press.hit = hit(pad, px, reach);
+  return press;
 }
 
 /** Whether the page itself moves under the finger: it is swiped along, nothing is drawn. */
@@ -151,6 +168,7 @@ function ringUnder(pad, px) {
 }
 
 function cancel(pad, press) {
+  if (press?.aims) [pad.marks, pad.held] = [press.marks, null];
   if (press?.shapes) pad.shapes = press.shapes;
   pad.redraw();
 }
@@ -191,7 +209,7 @@ function drag(pad, press, event, px, snap) {
 }
 
 function tap(pad, press, point, px, reach, double) {
-  if (measuring(pad)) return putMark(pad, point, reach / pad.view.scale);
+  if (measuring(pad)) return putMark(pad, point, reach);
   if (growing(pad)) return growAt(pad, point);
   if (pad.tool === "none") return takeUp(pad, hit(pad, px, reach));
   if (pad.tool !== "draw") return tapShape(pad, press.hit, double);
@@ -247,13 +265,14 @@ function key(pad, event) {
 
 function place(pad) {
   pad.tip ??= snapped([pad.view.x, pad.view.y], pad.model.get("grid_mm"));
-  if (measuring(pad)) putMark(pad, pad.tip, 10 / pad.view.scale);
+  if (pad.held !== null) leaveMark(pad);
+  else if (measuring(pad)) putMark(pad, pad.tip, 10);
   else if (pad.tool === "draw") pad.addPoint(pad.tip);
 }
 
 function arrow(pad, direction, event) {
-  const fine = event.altKey || !pad.snap || measuring(pad);
-  const unit = fine ? (pad.units === "in" ? MM_PER_INCH / 32 : 1) : pad.model.get("grid_mm");
+  const fine = event.altKey || !pad.snap;
+  const unit = measuring(pad) ? aimStep(pad, event.altKey) : fine ? (pad.units === "in" ? MM_PER_INCH / 32 : 1) : pad.model.get("grid_mm");
   const by = direction.map((d) => rounded(d * unit * (event.shiftKey ? 5 : 1)));
   if (pad.tool !== "edit" && pad.tool !== "none") pad.moveCursor(by);
   else if (pad.selected) pad.nudge(by);

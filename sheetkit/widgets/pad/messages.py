@@ -11,10 +11,12 @@ from ...base.lock import NO_LOCKS
 from ...base.paper_sizes import PAPERS
 from ...base.units import MM_PER_INCH
 from ...geometry.ring import LARGEST_MM, MOST_POINTS
+from ...sketch.card_plane import SQUARE_RANGE_MM
 from ...sketch.drawing import Drawing
 from ...sketch.grow import FAR, SMOOTH_MM, Colours
 from ...sketch.photo import by_its_card, open_photo
-from ...sketch.photo_scale import CLICK_PX, SHOWN_PX, Photo
+from ...sketch.photo_frame import SHOWN_PX
+from ...sketch.photo_scale import CLICK_PX, Photo
 from ...sketch.shape_kinds import (
     DIGITS,
     KINDS,
@@ -42,6 +44,7 @@ TOLD = {
     "click_px": CLICK_PX,
     "photo_px": SHOWN_PX,
     "papers": PAPERS,
+    "square_range_mm": SQUARE_RANGE_MM,
     "grow_far": FAR,
     "grow_smooth_mm": SMOOTH_MM,
 }
@@ -95,11 +98,15 @@ def photo_place(photo: Photo | None) -> dict:
         "origin_mm": list(photo.origin_mm),
         "word": f"{photo.note} {photo.word}".strip(),
         "scaled": photo.relative_error is not None,
+        "square_mm": photo.square_mm,
     }
 
 
 def sent_photo(content: Mapping, buffers: list) -> Photo | None:
-    """Return the photo the page sent, made true by the cards in it; None to take it away."""
+    """Return the photo the page sent, made true by the cards in it; None to take it away.
+
+    `from` is the size the page shrank it from.
+    """
     sent = buffers[0] if buffers else None
     if not isinstance(sent, bytes | bytearray | memoryview | None):
         raise SheetkitError(
@@ -108,7 +115,16 @@ def sent_photo(content: Mapping, buffers: list) -> Photo | None:
     if sent is None:
         return None
     name = str(content.get("name", "photo"))[:200]
-    return by_its_card(open_photo(bytes(sent), name=name))
+    return by_its_card(open_photo(bytes(sent), name=name, shrunk_from=_size(content.get("from"))))
+
+
+def _size(told: object) -> tuple[int, int] | None:
+    """Return a width and height in pixels, if the page told any."""
+    if isinstance(told, list | tuple) and len(told) == 2:
+        width, height = told
+        if all(isinstance(side, int) and 0 < side < 1e6 for side in told):
+            return width, height
+    return None
 
 
 def stroke(content: Mapping) -> dict:
@@ -133,7 +149,7 @@ def proposal(content: Mapping, colours: Colours | None) -> dict:
 
 
 def measured(content: Mapping, photo: Photo, units: str) -> Photo:
-    """Return the photo scaled ("calibrate") or rectified ("rectify") as the page asks.
+    """Return the photo scaled ("calibrate", "square") or rectified ("rectify") as the page asks.
 
     Raises SheetkitError; the photo stays as it was.
     """
@@ -141,6 +157,8 @@ def measured(content: Mapping, photo: Photo, units: str) -> Photo:
     def length(key: str) -> float:
         return unit_text.parse(content.get(key, ""), "length", field=f"photo {key}", bare=units)
 
+    if content["type"] == "square":
+        return photo.with_square(length("square"))
     click = content.get("click_px")
     click = float(click) if isinstance(click, int | float) and 0 < click < 1e3 else CLICK_PX
     if content["type"] == "calibrate":

@@ -4,7 +4,9 @@ import { angleText, distance, edges, fitted, lengthText, middle, pointText, roun
 import { edited, isEnough } from "./edits.js";
 import { draw, makeCanvas } from "./draw.js";
 import { makePanels, refresh } from "./panels.js";
-import { fromPhoto, keepFile, measuring, photoPanel, readPhoto } from "./photo.js";
+import { keepFile, photoPanel, readPhoto } from "./photo.js";
+import { carryMark, chooseMark, leaveMark, measuring } from "./marks.js";
+import { fromPhoto } from "./place.js";
 import { Channel } from "./channel.js";
 import { listen } from "./input.js";
 import { growing } from "./grow.js";
@@ -23,7 +25,7 @@ class PadView {
     this.shapes = structuredClone(this.state.shapes ?? []);
     this.faults = this.state.faults ?? {};
     this.view = { x: 300, y: 200, scale: 1, width: 600, height: model.get("height_px") };
-    Object.assign(this, { tool: "draw", begun: "draw", drawKind: "rust_holed", selected: null, tip: null, snap: true, marks: [], drawn: [] });
+    Object.assign(this, { tool: "draw", begun: "draw", drawKind: "rust_holed", selected: null, tip: null, snap: true, marks: [], held: null, drawn: [] });
     Object.assign(this, { made: 0, walked: "", offline: false, fitNext: true, frame: 0, photoUrl: "" });
     this.channel = new Channel(model, this.client, () => this.setOffline(true));
     this.svg = makeCanvas(this);
@@ -38,13 +40,15 @@ class PadView {
     this.begin();
   }
 
-  /** Take the first tool.  With a finger that is none: a page is swiped along over the pad. */
+  /** The tool an empty drawing begins with.  For a finger that is none: a page is swiped along over the pad. */
+  handTool() { return FINGER.matches ? "none" : "draw"; }
+
   begin() {
     const finger = FINGER.matches;
     const count = this.shapes.length;
     const open = this.shapes.filter((shape) => !shape.done);
     if (open.length === 1) this.selected = { id: open[0].id, index: null };
-    this.begun = this.tool = finger ? "none" : count && open.length !== 1 ? "edit" : "draw";
+    this.begun = this.tool = !finger && count && open.length !== 1 ? "edit" : this.handTool();
     const loaded = `${count} shape${count === 1 ? "" : "s"} loaded.`;
     if (finger) this.say(count ? `${loaded} Choose Draw or Edit to work on the drawing.` : "Choose Draw, then tap round the rust.");
     else this.say(count ? loaded : "Click round the rust, or use the arrow keys and the space bar.");
@@ -211,6 +215,7 @@ class PadView {
     const [x, y] = toScreen(this.view, this.tip);
     if (x < 30 || y < 30 || x > this.view.width - 30 || y > this.view.height - 30) this.view = { ...this.view, x: this.tip[0], y: this.tip[1] };
     this.say(`Cursor at ${pointText(this.tip, this.units)}.`);
+    carryMark(this);
     this.redraw();
   }
 
@@ -236,6 +241,7 @@ class PadView {
   }
 
   choosePoint(step) {
+    if (measuring(this)) return chooseMark(this, step);
     const shape = this.shape(this.selected?.id);
     if (!shape) return this.say("Choose a shape first, with ].");
     this.setTool("edit");
@@ -245,7 +251,8 @@ class PadView {
   }
 
   letGo() {
-    if (measuring(this) || growing(this) || tracing(this) || this.tool === "draw") this.setTool("edit");
+    if (this.held !== null) leaveMark(this);
+    else if (measuring(this) || growing(this) || tracing(this) || this.tool === "draw") this.setTool("edit");
     else if (this.selected && this.selected.index !== null) this.choose(this.selected.id);
     else this.choose(null);
   }
@@ -258,7 +265,7 @@ class PadView {
   setTool(tool) {
     if (tool !== this.tool) {
       if ((tool === "draw" || tool === "none") && !this.current()) this.selected = null;
-      if (["draw", "edit", "none"].includes(tool)) this.marks = [];
+      if (["draw", "edit", "none"].includes(tool)) [this.marks, this.held] = [[], null];
       this.tool = tool;
       this.tip = null;
       this.say({ draw: `Drawing: ${this.kind(this.drawKind).label}.`, edit: "Editing: choose a shape or point.", none: "No tool taken: a swipe scrolls the page.", grow: "Click on the rust: what has its colour is proposed." }[tool] ?? strokeWord(tool));
@@ -362,14 +369,21 @@ export default {
     const onState = () => pad.echo();
     const onPhoto = () => {
       readPhoto(pad);
-      pad.marks = [];
-      if (measuring(pad)) pad.setTool("edit");
+      [pad.marks, pad.held] = [[], null];
+      if (measuring(pad)) pad.setTool(pad.shapes.length ? "edit" : pad.handTool());
+      const place = model.get("photo_place");
+      if (place.word) pad.say(place.word, !place.scaled);
       pad.showAll();
+    };
+    let told = false;
+    const onceBoth = () => { // picture and place come together; each tells of itself
+      if (!told) queueMicrotask(() => { told = false; onPhoto(); });
+      told = true;
     };
     const onShown = () => pad.redraw();
     const onLook = () => pad.lookAt(model.get("look").id);
     const onComm = () => pad.ping(true);
-    const events = [["change:state", onState], ["change:photo_bytes", onPhoto], ["change:photo_place", onPhoto], ["change:overlays", onShown], ["change:proposal", onShown],
+    const events = [["change:state", onState], ["change:photo_bytes", onceBoth], ["change:photo_place", onceBoth], ["change:overlays", onShown], ["change:proposal", onShown],
       ["change:units", onShown], ["change:look", onLook], ["change:grid_mm", onShown], ["comm_live_update", onComm], ["msg:custom", keepFile]];
     for (const [name, act] of events) model.on(name, act);
     const onFinger = () => { // a page may learn late that it is touched

@@ -316,7 +316,7 @@ class Pad(PhotoUnder):
             self._send_cards(content)
         elif kind == "photo":
             self.set_photo(messages.sent_photo(content, buffers))
-        elif kind in ("calibrate", "rectify") and self._photo:
+        elif kind in ("calibrate", "rectify", "square") and self._photo:
             self.set_photo(messages.measured(content, self._photo, self.units))
 
     def __repr__(self) -> str:

@@ -90,7 +90,7 @@ function listItem(pad, shape) {
 }
 
 /** A text field that is taken over on Enter or when it is left, once. */
-function textInput(value, take) {
+export function textInput(value, take) {
   let taken = value;
   const commit = (event) => {
     if (event.target.value === taken) return;

@@ -1,31 +1,16 @@
 // The photo under the drawing: choosing a file, two points or four corners to scale it by.
 
-import { distance, lengthText, rounded } from "./geometry.js";
+import { lengthText } from "./geometry.js";
 import { htmlNode } from "../elements.js";
 import { growing, proposalForm } from "./grow.js";
-import { row } from "./panels.js";
+import { markWord, marksNeeded, measuring } from "./marks.js";
+import { row, textInput } from "./panels.js";
 
 const MOST_BYTES = 8_000_000;
 const EXAMPLES = {
   mm: { width: "297 mm", height: "210 mm", distance: "500 mm" },
   in: { width: "11 in", height: "8 1/2 in", distance: "20 in" },
 };
-const CORNERS = ["lower left", "lower right", "upper right", "upper left"];
-
-/** Drawing point (mm) -> photo pixel, and back. */
-export function toPhoto(place, point) {
-  return [
-    (point[0] - place.origin_mm[0]) / place.mm_per_px,
-    place.size_px[1] - (point[1] - place.origin_mm[1]) / place.mm_per_px,
-  ];
-}
-
-export function fromPhoto(place, px) {
-  return [
-    rounded(place.origin_mm[0] + px[0] * place.mm_per_px),
-    rounded(place.origin_mm[1] + (place.size_px[1] - px[1]) * place.mm_per_px),
-  ];
-}
 
 /** Read the trait's bytes into an address the svg can show; frees the one before. */
 export function readPhoto(pad) {
@@ -34,63 +19,47 @@ export function readPhoto(pad) {
   pad.photoUrl = bytes?.byteLength ? URL.createObjectURL(new Blob([bytes], { type: "image/jpeg" })) : "";
 }
 
+/** A picture's size as it is looked at, without decoding it. */
+async function sizeOf(file) {
+  const image = new Image();
+  image.src = URL.createObjectURL(file);
+  try {
+    await new Promise((done, fail) => { image.onload = done; image.onerror = fail; });
+    return [image.naturalWidth, image.naturalHeight];
+  } finally {
+    URL.revokeObjectURL(image.src);
+  }
+}
+
+/** A photo larger than the pad shows, made smaller where it is: less to send, and no wait. */
 async function shrunk(file) {
-  const bitmap = await createImageBitmap(file, { imageOrientation: "from-image" });
-  const scale = Math.min(1, TOLD.photo_px / Math.max(bitmap.width, bitmap.height));
-  const canvas = new OffscreenCanvas(Math.round(bitmap.width * scale), Math.round(bitmap.height * scale));
-  canvas.getContext("2d").drawImage(bitmap, 0, 0, canvas.width, canvas.height);
-  return canvas.convertToBlob({ type: "image/jpeg", quality: 0.9 });
+  const from = await sizeOf(file);
+  const scale = TOLD.photo_px / Math.max(...from);
+  if (scale >= 1) return { blob: file };
+  const [width, height] = from.map((side) => Math.max(1, Math.round(side * scale)));
+  const small = await createImageBitmap(file, { imageOrientation: "from-image", resizeWidth: width, resizeHeight: height, resizeQuality: "high" });
+  const canvas = new OffscreenCanvas(width, height);
+  const paper = canvas.getContext("2d");
+  paper.fillStyle = "white"; // where the picture is clear
+  paper.fillRect(0, 0, width, height);
+  paper.drawImage(small, 0, 0);
+  small.close();
+  return { blob: await canvas.convertToBlob({ type: "image/jpeg", quality: 0.9 }), from };
 }
 
 async function sendPhoto(pad, file) {
   if (!file) return;
-  let blob = file;
-  try {
-    if (file.size > MOST_BYTES) {
-      blob = await shrunk(file);
-      pad.say(`The photo was shrunk in the page from ${(file.size / 1e6).toFixed(1)} MB to ${(blob.size / 1e6).toFixed(1)} MB.`);
-    }
-    pad.send({ type: "photo", name: file.name }, [await blob.arrayBuffer()]);
-    pad.fitNext = true;
-  } catch {
-    pad.say(`${file.name} can't be read as a photo. Save it as JPEG, smaller.`, true);
-  }
-}
-
-function marksNeeded(pad) {
-  return pad.tool === "corners" ? 4 : 2;
-}
-
-export function measuring(pad) {
-  return pad.tool === "two_points" || pad.tool === "corners";
-}
-
-/** Put a mark where the user pointed; a mark near it is moved instead. */
-export function putMark(pad, point, reach) {
-  const place = pad.model.get("photo_place");
-  const needed = marksNeeded(pad);
-  const px = toPhoto(place, point);
-  const near = pad.marks.findIndex((mark) => distance(fromPhoto(place, mark), point) < reach);
-  if (near >= 0 && pad.marks.length === needed) pad.marks[near] = px;
-  else if (pad.marks.length < needed) pad.marks.push(px);
-  else {
-    const far = pad.marks.map((mark) => distance(mark, px));
-    pad.marks[far.indexOf(Math.min(...far))] = px;
-  }
-  pad.say(markWord(pad));
-  pad.redraw();
-}
-
-function markWord(pad) {
-  const n = pad.marks.length;
-  if (pad.tool === "corners") {
-    return n < 4 ? `Corner ${n + 1} of 4: mark the ${CORNERS[n]} corner of the rectangle.` : "Four corners. Type the rectangle's width and height, then Apply.";
-  }
-  return n < 2 ? `Point ${n + 1} of 2: mark a point whose distance to the other you know.` : "Two points. Type their distance, then Apply.";
+  pad.say(`Reading ${file.name} …`);
+  // what the page can't read Python refuses in words
+  const { blob, from } = await shrunk(file).catch(() => ({ blob: file }));
+  if (blob.size > MOST_BYTES) return pad.say(`${file.name} can't be read as a photo. Save it as JPEG, smaller.`, true);
+  pad.send({ type: "photo", name: file.name, from }, [await blob.arrayBuffer()]);
+  pad.fitNext = true;
 }
 
 function start(pad, tool) {
   pad.marks = [];
+  pad.held = null;
   pad.setTool(tool);
   pad.say(markWord(pad));
   pad.svg.focus();
@@ -101,7 +70,7 @@ export function photoPanel(pad) {
   const place = pad.model.get("photo_place");
   const has = Boolean(place?.size_px);
   const box = pad.controls.photo;
-  const key = JSON.stringify([has, place?.word, pad.tool, pad.locked(), growing(pad) && pad.model.get("proposal"), pad.units]);
+  const key = JSON.stringify([has, place?.word, place?.square_mm, pad.tool, pad.locked(), growing(pad) && pad.model.get("proposal"), pad.units]);
   if (box.dataset.key === key) {
     const apply = box.querySelector("button[type=submit]");
     if (apply) apply.disabled = !ready(pad); // the boxes stay, so that one being typed in keeps its focus
@@ -112,20 +81,31 @@ export function photoPanel(pad) {
   const off = pad.locked();
   const file = htmlNode("input", { type: "file", accept: "image/jpeg,image/png", class: "skp-file", "aria-label": "Photo file", disabled: off,
     onchange: (e) => sendPhoto(pad, e.target.files[0]) });
-  const parts = [htmlNode("label", { class: "skp-button" }, has ? "Other photo…" : "Lay a photo under…", file)];
-  if (has) {
-    const press = (text, tool) => htmlNode("button", { type: "button", disabled: off, "aria-pressed": String(pad.tool === tool), onclick: () => start(pad, tool) }, text);
-    parts.push(
-      htmlNode("button", { type: "button", disabled: off, onclick: () => { pad.marks = []; pad.send({ type: "photo" }); } }, "Remove photo"),
-      press("Two points", "two_points"), press("Four corners", "corners"),
-      htmlNode("button", { type: "button", disabled: off || !place.scaled, title: "Propose the rust's outline by its colour", "aria-pressed": String(growing(pad)), onclick: () => pad.setTool(growing(pad) ? "edit" : "grow") }, "By colour"),
-      htmlNode("p", { class: place.scaled ? "skp-scale" : "skp-scale skp-fault" }, place.word),
-    );
-  }
-  else parts.push(cardButton(pad));
-  if (has && growing(pad)) parts.push(proposalForm(pad));
-  if (measuring(pad)) parts.push(measureForm(pad, typed));
-  box.replaceChildren(...parts);
+  box.replaceChildren(htmlNode("label", { class: "skp-button" }, has ? "Other photo…" : "Lay a photo under…", file),
+    ...(has ? underParts(pad, place, off) : [cardButton(pad)]), ...(measuring(pad) ? [measureForm(pad, typed)] : []));
+}
+
+/** What can be done with the photo that lies there. */
+function underParts(pad, place, off) {
+  const press = (text, tool) => htmlNode("button", { type: "button", disabled: off, "aria-pressed": String(pad.tool === tool), onclick: () => start(pad, tool) }, text);
+  const parts = [
+    htmlNode("button", { type: "button", disabled: off, onclick: () => { pad.marks = []; pad.send({ type: "photo" }); } }, "Remove photo"),
+    press("Two points", "two_points"), press("Four corners", "corners"),
+    htmlNode("button", { type: "button", disabled: off || !place.scaled, title: "Propose the rust's outline by its colour", "aria-pressed": String(growing(pad)), onclick: () => pad.setTool(growing(pad) ? "edit" : "grow") }, "By colour"),
+    htmlNode("p", { class: place.scaled ? "skp-scale" : "skp-scale skp-fault" }, place.word),
+  ];
+  if (place.square_mm) parts.push(squareRow(pad, place, off));
+  if (growing(pad)) parts.push(proposalForm(pad));
+  return parts;
+}
+
+/** What the card's square measures as printed: the scale follows it. */
+function squareRow(pad, place, off) {
+  const [low, high] = TOLD.square_range_mm;
+  const box = textInput(lengthText(place.square_mm, pad.units), (value) => pad.send({ type: "square", square: value }));
+  Object.assign(box, { name: "square", inputMode: "decimal", disabled: off });
+  box.title = `What the square printed on the card measures, ${lengthText(low, pad.units)} to ${lengthText(high, pad.units)}`;
+  return row("Card's square measures", box);
 }
 
 /** The measuring card to print; Python sends it when it is asked for. */

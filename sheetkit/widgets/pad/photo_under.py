@@ -29,8 +29,9 @@ class PhotoUnder(anywidget.AnyWidget):
         return self._photo
 
     def _show_photo(self) -> None:
-        self.photo_bytes = self._photo.shown if self._photo else b""
-        self.photo_place = messages.photo_place(self._photo)
+        with self.hold_sync():  # a picture is never seen at another one's place
+            self.photo_bytes = self._photo.shown if self._photo else b""
+            self.photo_place = messages.photo_place(self._photo)
         self._colours, self.proposal = None, {}
 
     def _grow(self, content: Mapping) -> None:

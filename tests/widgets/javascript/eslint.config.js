@@ -32,7 +32,7 @@ const CHOSEN = {
 };
 
 const BROWSER = [
-  "AudioContext", "Blob", "DecompressionStream", "ImageData", "MutationObserver", "OffscreenCanvas", "ResizeObserver", "Response",
+  "AudioContext", "Blob", "DecompressionStream", "Image", "ImageData", "MutationObserver", "OffscreenCanvas", "queueMicrotask", "ResizeObserver", "Response",
   "URL", "cancelAnimationFrame", "clearInterval", "clearTimeout", "createImageBitmap", "crypto", "document", "matchMedia", "performance",
   "requestAnimationFrame", "sessionStorage", "setInterval", "setTimeout", "structuredClone",
 ];

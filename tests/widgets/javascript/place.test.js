@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import "./told.js";
-import { fromPhoto, toPhoto } from "../../../sheetkit/widgets/pad/photo.js";
+import { fromPhoto, toPhoto } from "../../../sheetkit/widgets/pad/place.js";
 
 const place = { size_px: [800, 600], mm_per_px: 0.5, origin_mm: [-100, 20] };
 

@@ -88,12 +88,16 @@ def hatching(shape: BaseGeometry, spacing: float) -> BaseGeometry:
 
 @dataclass
 class Page:
-    """One page; `boxes` are the texts on it so far, `obstacles` the lines labels keep off."""
+    """One page; `boxes` are the texts on it so far, `obstacles` the lines labels keep off.
+
+    leaders : lines that lead from a text to what it names; no text stands on one
+    """
 
     paper: str = "a4"
     landscape: bool = False
     boxes: list[BaseGeometry] = field(default_factory=list)
     obstacles: list[BaseGeometry] = field(default_factory=list)
+    leaders: list[BaseGeometry] = field(default_factory=list)
     _waiting: dict[Pen, list[np.ndarray]] = field(default_factory=dict)
 
     def __post_init__(self):
@@ -216,6 +220,7 @@ class Page:
             inside
             and not shapely.intersects(self.boxes, grown).any()
             and not shapely.intersects(self.obstacles, grown).any()
+            and not shapely.intersects(self.leaders, grown).any()
         )
 
     def label(
@@ -227,11 +232,13 @@ class Page:
         within: BaseGeometry | None = None,
         under: str = "",
         over_lines: bool = False,
-    ) -> tuple[float, float] | None:
-        """Write `words` with their middle at the first free spot; None if there is none.
+        suits: Callable[[BaseGeometry], bool] | None = None,
+    ) -> BaseGeometry | None:
+        """Write `words` with their middle at the first free spot; return their box, or None.
 
         Tried in smaller sizes down to the least; `under` is a smaller line below them.
         With `over_lines` they may in the end stand on a line, though never on a text.
+        Where there is `suits`, it has the last word on a box.
         """
         spots = list(spots)
         words = " ".join(lettering.printable(words).split())
@@ -244,11 +251,15 @@ class Page:
                 if under:
                     second = self.place_of(x, y - drop - step, under, small, False, "center")
                     box = shapely.box(*shapely.union(box, second).bounds)
-                if self.free(box) and (within is None or within.covers(box)):
+                if (
+                    self.free(box)
+                    and (within is None or within.covers(box))
+                    and (suits is None or suits(box))
+                ):
                     self.text(x, y - drop, words, size=size, bold=letters.bold, align="center")
                     if under:
                         self.text(x, y - drop - step, under, size=small, align="center")
-                    return x, y
+                    return box
         if not over_lines:
             return None
         kept, self.obstacles = self.obstacles, []

@@ -170,7 +170,14 @@ def shopping_table(result: Estimate, display: str) -> Table:
     return Table("shopping", heads, rows, (30, 36, 26, 36), tick=True, size=10.5)
 
 
-def worksheet(result: Estimate, plan: SequencePlan, *, paper: str, display: str) -> Iterator[Block]:
+def worksheet(
+    result: Estimate,
+    plan: SequencePlan,
+    *,
+    paper: str,
+    display: str,
+    front: str | None = None,
+) -> Iterator[Block]:
     """Yield the work sheet's blocks."""
     job, values = result.job, result.values
     yield Heading(job.title or "Untitled job", 18)
@@ -212,7 +219,7 @@ def worksheet(result: Estimate, plan: SequencePlan, *, paper: str, display: str)
         least_mm=14,
     )  # fmt: skip
     yield Picture(
-        tuple(map_pages(result, plan, paper=paper, display=display)),
+        tuple(map_pages(result, plan, paper=paper, display=display, front=front)),
         "map of tacks and stitches in order",
     )
     yield Picture(

@@ -76,7 +76,7 @@ def rendered(
     display = display or result.job.drawn_in
     title = result.job.title or "Untitled job"
     kind = "Fixed price" if result.job.shop.quote == "fixed price" else QUOTE
-    work = list(worksheet(result, plan, paper=paper_size, display=display))
+    work = list(worksheet(result, plan, paper=paper_size, display=display, front=front))
     offer = list(quote(result, display=display, date=date))
     listed = [
         settings_table(result, display),

@@ -1,11 +1,11 @@
-"""Draw the demo photo: an invented floor panel with rust, seen at an angle, a sheet of A4 on it.
+"""Draw the demo photo: an invented floor panel with rust, a measuring card on it, seen by a camera.
 
     python data/photo/make_photo.py [folder]
 
 Everything is computed from the seed below; no picture of anything real is used.
-Writes the photo, the four corners of the sheet of paper (ISO 216 A4, 297 x 210 mm)
-as one would click them, and a job with the rust traced over it.  Lengths in mm from
-the paper's lower left corner, x to the right, y up.
+The camera is a pinhole with a lens that bends as those of phones do, held at an angle.
+Writes the photo, where the card's marks lie in it, and a job with the rust traced over
+it.  Lengths in mm from the lower left mark's corner, x to the right, y up.
 """
 
 from __future__ import annotations
@@ -21,14 +21,19 @@ import shapely
 from PIL import Image
 from scipy import ndimage
 
-from sheetkit.sketch import rectify
+from sheetkit.base.paper_sizes import PAPERS
+from sheetkit.paper.card_page import card_page
+from sheetkit.paper.page import png
+from sheetkit.sketch.measuring_card import ALL, INSET_MM
 
 SEED = 20
 SIZE_PX = (1440, 1080)
-PAPER_MM = (297.0, 210.0)
-SEEN_MM = [(-110, -120), (690, -120), (690, 420), (-110, 420)]
-SEEN_PX = [(15, 1062), (1432, 1010), (1205, 60), (185, 82)]
-"""A rectangle of the panel, and where the camera sees its corners."""
+CARD = ALL[0]
+"""The first A4 card; it lies with its long side across, its top to the left."""
+AWAY_MM, LOOK_MM = 670.0, (285.0, 118.0)
+TILT, SIDE, ROLL = np.radians([-28.0, -16.0, -3.0])
+FOCAL, LENS = 0.74, -0.045
+"""Focal length in widths of the picture; how far the lens bends at 45 degrees from its axis."""
 PANEL = shapely.box(-70, -80, 640, 375)
 DRAIN = shapely.Point(588, 318).buffer(13, quad_segs=8)
 RIBS_MM = (262.0, 312.0)
@@ -60,13 +65,52 @@ def noise(shape: tuple[int, int], cell: float, random: np.random.Generator) -> n
     return smooth / smooth.std()
 
 
-def photo() -> tuple[Image.Image, list[list[int]]]:
-    """Return the photo and where the paper's corners lie in it, px."""
+def axes() -> np.ndarray:
+    """Return the camera's axes: rows to the right, up, and back along its view."""
+    tilt = [[1, 0, 0], [0, np.cos(TILT), -np.sin(TILT)], [0, np.sin(TILT), np.cos(TILT)]]
+    side = [[np.cos(SIDE), 0, np.sin(SIDE)], [0, 1, 0], [-np.sin(SIDE), 0, np.cos(SIDE)]]
+    roll = [[np.cos(ROLL), -np.sin(ROLL), 0], [np.sin(ROLL), np.cos(ROLL), 0], [0, 0, 1]]
+    return np.array(roll) @ side @ tilt
+
+
+def in_photo(points_mm: np.ndarray) -> np.ndarray:
+    """Return where the camera sees points of the panel, px of `SIZE_PX`."""
+    points = np.asarray(points_mm, float) - LOOK_MM
+    x, y, back = axes()[:, :2] @ points.T
+    flat = np.array([x, -y]) / (AWAY_MM - back)
+    seen = flat * (1 + LENS * (flat**2).sum(axis=0))
+    return (seen * FOCAL * SIZE_PX[0]).T + np.array(SIZE_PX) / 2
+
+
+def on_panel(points_px: np.ndarray) -> np.ndarray:
+    """Return the points of the panel that pixels of `SIZE_PX` show."""
+    seen = (points_px - np.array(SIZE_PX) / 2) / (FOCAL * SIZE_PX[0])
+    flat = seen.copy()
+    for _ in range(20):
+        flat = seen / (1 + LENS * (flat**2).sum(axis=1, keepdims=True))
+    rays = np.column_stack([flat[:, 0], -flat[:, 1], -np.ones(len(flat))]) @ axes()
+    eye = AWAY_MM * axes()[2]
+    return (eye - rays * (eye[2] / rays[:, 2])[:, None])[:, :2] + LOOK_MM
+
+
+def on_card(points_mm: np.ndarray) -> np.ndarray:
+    """Return points of the panel as points of the card, mm from its own lower left corner."""
+    x, y = np.moveaxis(np.asarray(points_mm, float), -1, 0)
+    return np.stack([y + INSET_MM, PAPERS["a4"][1] - INSET_MM - x], axis=-1)
+
+
+def from_card(points_mm: np.ndarray) -> np.ndarray:
+    """Return points of the card as points of the panel."""
+    x, y = np.asarray(points_mm, float).T
+    return np.column_stack([PAPERS["a4"][1] - INSET_MM - y, x - INSET_MM])
+
+
+def photo() -> Image.Image:
+    """Return the photo."""
     random = np.random.default_rng(SEED)
     width, height = (2 * side for side in SIZE_PX)
-    to_mm = rectify.homography(2.0 * np.array(SEEN_PX), SEEN_MM)
     columns, rows = np.meshgrid(np.arange(width) + 0.5, np.arange(height) + 0.5)
-    mm = rectify.apply(to_mm, np.column_stack([columns.ravel(), rows.ravel()]))
+    mm = on_panel(np.column_stack([columns.ravel(), rows.ravel()]) / 2)
     x, y = mm[:, 0].reshape(height, width), mm[:, 1].reshape(height, width)
 
     def inside(area: shapely.Polygon) -> np.ndarray:
@@ -100,17 +144,21 @@ def photo() -> tuple[Image.Image, list[list[int]]]:
         paint(inside(hole), (16, 14, 13), 1 + 0.1 * fine)
     paint(inside(DRAIN.buffer(4)), (120, 126, 124), 1 + 0.01 * fine)
     paint(inside(DRAIN), (18, 17, 17), 1 + 0.1 * fine)
-    paper = shapely.box(0, 0, *PAPER_MM)
+    paper = shapely.Polygon(from_card(shapely.get_coordinates(shapely.box(0, 0, *PAPERS["a4"]))))
     shadow = inside(shapely.affinity.translate(paper, 4, -5)) & ~inside(paper)
     picture[shadow] *= 0.62
-    paint(inside(paper), (238, 238, 234), 1 + 0.004 * fine + 0.015 * broad)
+    printed = np.asarray(Image.open(io.BytesIO(png(card_page(CARD), dpi=150))).convert("L"), float)
+    across, up = np.moveaxis(on_card(np.stack([x, y], axis=-1)), -1, 0)
+    pixel = printed.shape[1] / PAPERS["a4"][0]
+    at = [printed.shape[0] - up * pixel - 0.5, across * pixel - 0.5]
+    ink = ndimage.map_coordinates(printed, at, order=1, mode="nearest") / 255
+    white = (0.1 + 0.9 * ink) * (1 + 0.004 * fine + 0.015 * broad)
+    paint(inside(paper), (238, 238, 234), white)
     lamp = 1.08 - 0.3 * ((columns / width - 0.45) ** 2 + (rows / height - 0.4) ** 2)
     picture *= lamp[..., None]
     picture += random.normal(0, 2.0, picture.shape)
     large = Image.fromarray(np.clip(picture, 0, 255).astype(np.uint8))
-    corners = [(0, 0), (PAPER_MM[0], 0), PAPER_MM, (0, PAPER_MM[1])]
-    seen = rectify.apply(np.linalg.inv(to_mm), corners) / 2
-    return large.resize(SIZE_PX, Image.Resampling.BOX), np.round(seen).astype(int).tolist()
+    return large.resize(SIZE_PX, Image.Resampling.BOX)
 
 
 def traced(area: shapely.Polygon, beyond: float) -> list[list[int]]:
@@ -120,13 +168,16 @@ def traced(area: shapely.Polygon, beyond: float) -> list[list[int]]:
 
 
 def write(folder: Path) -> None:
-    """Write the photo, its corners and the job into `folder`."""
-    picture, corners = photo()
+    """Write the photo, the card's marks in it and the job into `folder`."""
+    picture = photo()
     buffer = io.BytesIO()
     picture.save(buffer, "JPEG", quality=80)
     (folder / "floor.json.photo.jpg").write_bytes(buffer.getvalue())
-    width, height = PAPER_MM
-    step = {"corners": corners, "width_mm": width, "height_mm": height, "click_px": 1.5}
+    marks = [
+        {"number": number, "corners": in_photo(from_card(corners)).round(2).tolist()}
+        for number, corners in CARD.marks().items()
+    ]
+    step = {"marks": marks, "square_mm": 100.0}
     told = {"format": "sheetkit-photo/1", "name": "floor.jpg", "steps": [step]}
     job = {
         "format": "sheetkit-job/1",
@@ -146,7 +197,9 @@ def write(folder: Path) -> None:
         "patch": {"joint": "butt", "margin": 15},
     }
     for name, data in (("floor.json.photo.json", told), ("floor.json", job)):
-        text = re.sub(r"\[\s+(-?\d+),\s+(-?\d+)\s+\]", r"[\1, \2]", json.dumps(data, indent=1))
+        text = re.sub(
+            r"\[\s+(-?[\d.]+),\s+(-?[\d.]+)\s+\]", r"[\1, \2]", json.dumps(data, indent=1)
+        )
         (folder / name).write_text(text + "\n", encoding="utf-8")
 
 

@@ -14,6 +14,7 @@ from PIL import Image
 
 from sheetkit.job.job import load
 from sheetkit.sketch import photo as photos
+from sheetkit.sketch.rectify import PhotoRefused
 
 DEMO = Path(__file__).parents[2] / "data" / "photo"
 
@@ -36,6 +37,7 @@ def test_the_script_draws_the_files_beside_it(script, tmp_path):
     script["write"](tmp_path)
     name = "floor.json.photo.json"
     assert (tmp_path / name).read_text() == (DEMO / name).read_text()
+    assert (tmp_path / "floor.json.photo.jpg").stat().st_size < 400_000
     drawn, kept = (json.loads((folder / "floor.json").read_text()) for folder in (tmp_path, DEMO))
     for job in (drawn, kept):
         job["rings"] = [*job["panel"].pop("holes"), *(rust.pop("ring") for rust in job["rust"])]
@@ -61,9 +63,29 @@ def test_holes_measured_in_the_rectified_photo_are_those_drawn(script, rectified
         area = (dark & near).sum() * photo.mm_per_px**2
         assert area == pytest.approx(hole.area, rel=0.03)
         middle = mm[dark & near].mean(axis=0)
-        # the corners are whole pixels, and the holes lie beyond the paper
+        # the holes lie beyond the card
         off = np.hypot(*(middle - hole.centroid.coords[0]))
         assert off < photo.relative_error * np.hypot(*middle)
+
+
+def test_its_card_is_seen_where_the_camera_shows_it():
+    told = json.loads((DEMO / "floor.json.photo.json").read_text())["steps"][0]["marks"]
+    found = photos.open_photo(DEMO / "floor.json.photo.jpg").marks()
+    assert [mark.number for mark in found] == [mark["number"] for mark in told]
+    off = [
+        np.subtract(mark.corners, there["corners"]) for mark, there in zip(found, told, strict=True)
+    ]
+    assert np.abs(off).max() < 0.3
+
+
+def test_it_is_a_cameras_view_so_that_only_a_wrong_size_is_asked_about(script):
+    photo = photos.open_photo(DEMO / "floor.json.photo.jpg")
+    paper = shapely.get_coordinates(shapely.box(0, 0, 210, 297))[:4]  # A4, as it lies on the panel
+    corners = script["in_photo"](script["from_card"](paper))
+    corners = np.roll(corners, -int((corners[:, 0] - corners[:, 1]).argmin()), axis=0)
+    photo.check_ratio(corners, 297, 210)
+    with pytest.raises(PhotoRefused, match="swap width and height"):
+        photo.check_ratio(corners, 210, 297)
 
 
 def test_the_traced_rust_covers_the_holes(script):

@@ -206,7 +206,7 @@ def test_a_new_job_starts_from_another_and_leaves_it_alone(tmp_path):
     path, before = tmp_path / "mine.json", DEMO.read_bytes()
     bench = Bench(path, draw=True, like=DEMO)
     assert bench.result.values["seam_length_mm"] > 700
-    assert "rectangle 297 x 210 mm" in bench.pad.photo.word
+    assert "card 1, in its plane" in bench.pad.photo.word
     assert "from the first change" in bench.pad.state["word"]
     assert list(tmp_path.iterdir()) == []
     bench.form.set("patch__margin", 30)

@@ -1,109 +1,158 @@
-"""Outlines for a cutting shop: SVG and DXF in mm, with layers named in plain words.
+"""Files for whoever cuts the sheet: each blank, the panel's cut, the blanks on their stock sheet.
 
-Both give the rings as the drawing has them; in the SVG y points down, so its
-y is the drawing's with the sign turned.
+Every outline is the finished size, drawn face up, its lower left corner at the origin.
 """
 
 from __future__ import annotations
 
-import io
 from collections.abc import Iterator
-from html import escape
 
 import numpy as np
 import shapely
+from shapely import Polygon
 
+from ..geometry.arcs import arcs_of
+from ..geometry.fold import Bend
+from ..geometry.stock_sheet import Placement
 from ..repair.estimate import Estimate
+from ..workshop.shopping import stock_for
+from . import engraving, line_files
+from .cutting_notes import TURNED, cutting_notes
 from .lettering import clean
-from .pattern import patterns
+from .line_files import Lines
+from .pattern import Pattern, patterns
 
-LAYERS = ("cut line", "blank", "holes", "bend lines", "plug holes")
-DIGITS = 4
-"""Of a coordinate in mm."""
-_COLOURS = {"cut line": 1, "blank": 7, "holes": 5, "bend lines": 3, "plug holes": 6}
-_DASHES = {"cut line": "4 2", "bend lines": "8 2 1.5 2"}
+FOLDER = "cutting"
+NOTES = f"{FOLDER}/read_me.txt"
+MARK_MM = 4.0
+"""How far a bend's marks reach in from the blank's edge."""
+TALLEST_MM, LEAST_MM = 8.0, 2.5
+"""Of engraved letters; a piece without room for the least stays blank."""
+_KERF = "Finished size, face up: the machine offsets its kerf, outside outlines, inside holes."
 
 
-def outlines(result: Estimate) -> Iterator[tuple[str, np.ndarray, bool]]:
-    """Yield (layer, points in mm, closed) of everything a shop cuts or bends.
+def cutting_files(result: Estimate, *, display: str = "mm") -> dict[str, bytes]:
+    """Return a job's cutting files by name: DXF and SVG of each part, and notes on how to cut.
 
-    Plug holes aren't among them: see `drilled`.
+    Parameters
+    ----------
+    display : {"mm", "in"}
+        Units of the notes; the files are in mm.
     """
-    for piece in patterns(result):
-        if piece.cut_line is not None:
-            yield "cut line", np.asarray(piece.cut_line.exterior.coords)[:-1], True
-        if piece.outline is not None:
-            yield "blank", np.asarray(piece.outline.exterior.coords)[:-1], True
-        for hole in piece.holes:
-            yield "holes", np.asarray(hole.exterior.coords)[:-1], True
-        for bend in piece.bends:
-            yield "bend lines", np.asarray(bend.line.coords), False
+    pieces = [piece for piece in patterns(result) if piece.outline is not None]
+    drawn = {
+        f"patch_{piece.number}_of_{len(pieces)}": _piece(piece, result.job.sheet.thickness)
+        for piece in pieces
+    }
+    parts = [drawn[name] for name in drawn]
+    drawn |= {"panel_cut": _panel_cut(result)}
+    placement = stock_for([result])
+    for sheet in range(len(placement.sheets) if placement.placed else 0):
+        name = f"stock_sheet_{sheet + 1}_of_{len(placement.sheets)}"
+        drawn[name] = _stock_sheet(placement, sheet, pieces, parts)
+    title = " ".join(clean(result.job.title)[:200].split()) or "Untitled job"
+    notes = cutting_notes(result, pieces, placement, title=title, display=display)
+    texts = {NOTES: "\r\n".join(notes)}
+    for name, lines in drawn.items():
+        lines, called = lines.at_the_origin(), f"{name}: {title}"
+        told = {"TITLE": called, "SHEET": f"{result.job.sheet.thickness:g} mm", "KERF": _KERF}
+        texts[f"{FOLDER}/{name}.dxf"] = line_files.dxf(lines, notes=told)
+        texts[f"{FOLDER}/{name}.svg"] = line_files.svg(lines, title=called, words=_KERF)
+        texts[f"{FOLDER}/{name}_r12.dxf"] = line_files.dxf(lines, version="R12")
+    return {name: text.encode() for name, text in texts.items()}
 
 
-def drilled(result: Estimate) -> list[tuple[float, float, float]]:
-    """Return (x, y, radius) of every plug hole, mm."""
-    return [(x, y, piece.plug_hole / 2) for piece in patterns(result) for x, y in piece.plugs]
+def _ring(layer: str, ring: shapely.LinearRing) -> tuple[str, np.ndarray]:
+    return layer, arcs_of(np.asarray(ring.coords))
 
 
-def svg(result: Estimate) -> str:
-    """Return the outlines as SVG text in true mm, one group a layer."""
-    marks = list(outlines(result))
-    circles = drilled(result)
-    points = np.concatenate([xy for _, xy, _ in marks])
-    (left, bottom), (right, top) = points.min(axis=0) - 5, points.max(axis=0) + 5
-    groups = []
-    for layer in LAYERS:
-        bodies = []
-        for name, xy, closed in marks:
-            if name == layer:
-                body = "L".join(f"{x:.{DIGITS}f} {-y:.{DIGITS}f}" for x, y in xy.tolist())
-                bodies.append(f'<path d="M{body}{"Z" if closed else ""}"/>')
-        if layer == "plug holes":
-            bodies += [
-                f'<circle cx="{x:.{DIGITS}f}" cy="{-y:.{DIGITS}f}" r="{r:.{DIGITS}f}"/>'
-                for x, y, r in circles
-            ]
-        if bodies:
-            dashes = f' stroke-dasharray="{_DASHES[layer]}"' if layer in _DASHES else ""
-            groups.append(
-                f'<g id="{layer.replace(" ", "-")}"{dashes}><title>{layer}</title>'
-                f"{''.join(bodies)}</g>"
-            )
-    width, height = right - left, top - bottom
-    title = escape(clean(result.job.title)[:500] or "Untitled job")
-    return (
-        '<?xml version="1.0" encoding="UTF-8"?>\n'
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:.{DIGITS}f}mm" '
-        f'height="{height:.{DIGITS}f}mm" viewBox="{left:.{DIGITS}f} {-top:.{DIGITS}f} '
-        f'{width:.{DIGITS}f} {height:.{DIGITS}f}" fill="none" stroke="#000" stroke-width="0.25">\n'
-        f"<title>{title}</title>\n<desc>1:1 in mm; y points down</desc>\n"
-        + "\n".join(groups)
-        + "\n</svg>\n"
+def _piece(piece: Pattern, thickness: float) -> Lines:
+    """Return a blank's lines where the pattern has them: holes before the outline they lie in."""
+    outline = piece.outline
+    assert outline is not None
+    marks = [mark for bend in piece.bends for mark in _bend_marks(bend)]
+    return Lines(
+        tuple(_ring("CUT", ring) for ring in (*outline.interiors, outline.exterior)),
+        tuple(("BEND", mark) for mark in marks)
+        + tuple(("ENGRAVE", stroke) for stroke in _words(piece, outline, thickness)),
+        tuple(("DRILL", (x, y, piece.plug_hole / 2)) for x, y in piece.plugs),
     )
 
 
-def dxf(result: Estimate) -> str:
-    """Return the outlines as DXF text: $INSUNITS is mm, closed polylines, one layer a kind."""
-    import ezdxf
-    from ezdxf import units
+def _bend_marks(bend: Bend) -> Iterator[np.ndarray]:
+    """Yield a bend's marks: its ends, not the whole line, which a table would cut through."""
+    ends = np.asarray(bend.line.coords)[[0, -1]]
+    reach = min(MARK_MM, bend.line.length / 3)
+    along = (ends[1] - ends[0]) / bend.line.length
+    yield np.array([ends[0], ends[0] + along * reach])
+    yield np.array([ends[1], ends[1] - along * reach])
 
-    drawing = ezdxf.new("R2010", units=units.MM)
-    drawing.header["$MEASUREMENT"] = 1
-    drawing.linetypes.add("DASHED", [6.0, 4.0, -2.0])
-    drawing.linetypes.add("DASHDOT", [13.5, 8.0, -2.0, 1.5, -2.0])
-    kinds = {"cut line": "DASHED", "bend lines": "DASHDOT"}
-    for layer in LAYERS:
-        drawing.layers.add(
-            layer.upper(), color=_COLOURS[layer], linetype=kinds.get(layer, "CONTINUOUS")
-        )
-    space = drawing.modelspace()
-    for layer, xy, closed in outlines(result):
-        points = np.round(xy, 6).tolist()
-        space.add_lwpolyline(points, close=closed, dxfattribs={"layer": layer.upper()})
-    for x, y, radius in drilled(result):
-        space.add_circle((x, y), radius, dxfattribs={"layer": "PLUG HOLES"})
-    box = shapely.MultiPoint(np.concatenate([xy for _, xy, _ in outlines(result)])).bounds
-    drawing.header["$EXTMIN"], drawing.header["$EXTMAX"] = (*box[:2], 0), (*box[2:], 0)
-    stream = io.StringIO()
-    drawing.write(stream)
-    return stream.getvalue()
+
+def _words(piece: Pattern, outline: Polygon, thickness: float) -> Iterator[np.ndarray]:
+    """Yield strokes that say which patch, which face is up, and which way each bend goes."""
+    taken = [shapely.Point(plug).buffer(piece.plug_hole / 2 + 2) for plug in piece.plugs]
+    for bend in piece.bends:
+        start, end = np.asarray(bend.line.coords)[[0, -1]]
+        along = (end - start) / bend.line.length
+        words = f"{bend.angle_deg:.0f} {TURNED[bend.toward]}"
+        clear = bend.radius_mm + thickness + 2
+        for height in (5.0, LEAST_MM):
+            reach = engraving.width(words) * height
+            box = bend.line.interpolate(0.5, normalized=True).coords[0]
+            for side in (1, -1):
+                middle = np.array(box) + side * (clear + height / 2) * np.array(
+                    [-along[1], along[0]]
+                )
+                room = shapely.LineString([middle - along * reach / 2, middle + along * reach / 2])
+                room = room.buffer(height / 2 + 1, cap_style="flat")
+                if outline.covers(room) and not shapely.intersects(taken, room).any():
+                    break
+            else:
+                continue
+            taken.append(room)
+            yield from engraving.engraved(words, middle, height, along)
+            break
+        taken.append(bend.line.buffer(clear))
+    free = outline.difference(shapely.union_all(taken))
+    if free.is_empty:
+        return
+    spot = shapely.maximum_inscribed_circle(free, 0.5)
+    lines = (f"PATCH {piece.number}", "FACE UP")
+    wide = max(map(engraving.width, lines))
+    height = min(TALLEST_MM, spot.length / np.hypot(wide / 2, (1 + engraving.LINE) / 2))
+    if height < LEAST_MM:
+        return
+    across = np.array([1.0, 0.0])
+    for line, up in zip(lines, (0.5, -0.5), strict=True):
+        middle = np.array(spot.coords[0]) + (0, up * engraving.LINE * height)
+        yield from engraving.engraved(line, middle, height, across)
+
+
+def _panel_cut(result: Estimate) -> Lines:
+    """Return all cut lines as they lie to one another, no island in them: it is filled."""
+    return Lines(tuple(_ring("CUT", patch.cut_line.exterior) for patch in result.patches))
+
+
+def _stock_sheet(
+    placement: Placement, sheet: int, pieces: list[Pattern], parts: list[Lines]
+) -> Lines:
+    """Return the blanks of one stock sheet in their places, and the sheet's edge."""
+    width, height = placement.sheets[sheet]
+    edge = np.array([[0, 0, 0], [width, 0, 0], [width, height, 0], [0, height, 0]], float)
+    lines = Lines((("STOCK", edge),))
+    for placed in placement.placed:
+        if placed.sheet == sheet:
+            outline = pieces[placed.blank].outline
+            assert outline is not None
+            lines += parts[placed.blank].moved(*_as_placed(outline, placed.shape))
+    return lines
+
+
+def _as_placed(shape: Polygon, placed: Polygon) -> tuple[np.ndarray, np.ndarray]:
+    """Return the turn and move that took a shape to its place, by its points."""
+    old, new = (np.asarray(each.exterior.coords)[:-1] for each in (shape, placed))
+    from_middle, to_middle = old - old.mean(axis=0), new - new.mean(axis=0)
+    cross = from_middle[:, 0] * to_middle[:, 1] - from_middle[:, 1] * to_middle[:, 0]
+    angle = np.arctan2(cross.sum(), (from_middle * to_middle).sum())
+    turn = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
+    return turn, new.mean(axis=0) - turn @ old.mean(axis=0)

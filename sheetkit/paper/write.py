@@ -29,11 +29,10 @@ from .template import SIDES, template_pages
 from .work_sheet import order_file, settings_table, shopping_table, worksheet
 
 WORK, QUOTE, RECKONING = "Work sheet", "Estimate", "Shop's copy"
-FILES = (
+FILES: tuple[str, ...] = (
     "template.pdf",
     "template_mirrored.pdf",
-    "outlines.svg",
-    "outlines.dxf",
+    cutting_files.NOTES,
     "worksheet.pdf",
     "worksheet.html",
     "quote.pdf",
@@ -48,6 +47,7 @@ FILES = (
     "terms.csv",
     "measuring_cards.pdf",
 )
+"""What is always there; besides, a DXF and an SVG of each part to cut (see `cutting_files`)."""
 
 
 def rendered(
@@ -91,8 +91,7 @@ def rendered(
             result, paper=paper_size, display=display, mirrored=mirrored, front=front
         )
         files[name] = pdf(pages, title)
-    files["outlines.svg"] = cutting_files.svg(result).encode()
-    files["outlines.dxf"] = cutting_files.dxf(result).encode()
+    files |= cutting_files.cutting_files(result, display=display)
     documents = (
         ("worksheet", work, WORK),
         ("quote", offer, kind),
@@ -119,7 +118,7 @@ def write_sheets(
     date: datetime.date | None = None,
     overwrite: bool = False,
 ) -> list[Path]:
-    """Write templates, outlines, work sheet, quote, tables and measuring cards into `folder`; return the files.
+    """Write templates, cutting files, work sheet, quote, tables and cards; return the files.
 
     Parameters
     ----------
@@ -146,7 +145,7 @@ def write_sheets(
         files = rendered(result, plan, paper_size=paper, display=display, front=front, date=date)
     except OSError as error:  # a spreadsheet's parts go through files of their own
         raise unwritable(os.fspath(folder), error.strerror or str(error)) from None
-    return write_into(folder, {name: files[name] for name in FILES}, overwrite=overwrite)
+    return write_into(folder, {name: files[name] for name in (*FILES, *files)}, overwrite=overwrite)
 
 
 def preview(

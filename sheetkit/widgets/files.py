@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import mimetypes
 from collections.abc import Iterable
+from fnmatch import fnmatchcase
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +20,10 @@ FOR_WHOM = (
     ("To cut by", {
         "template.pdf": "1:1 on paper; print at 100 %, measure the check square",
         "template_mirrored.pdf": "the same from the back of the sheet",
-        "outlines.dxf": "for a cutting table", "outlines.svg": "for drawing programs",
+        "patch_*": "the blank, face up, for a cutting table",
+        "panel_cut.*": "the opening in the panel",
+        "stock_sheet_*": "all blanks, laid out on their sheet",
+        "read_me.txt": "for whoever cuts: which file is what, kerf, layers, bends",
     }),
     ("To weld by", {
         "worksheet.pdf": "settings, order and waits, with room to note what it took",
@@ -36,7 +40,7 @@ FOR_WHOM = (
         "measuring_cards.pdf": "print one, lay it by the rust: the photo is then true to scale",
     }),
 )  # fmt: skip
-"""Whom each file is for, and what it is."""
+"""Whom each file is for, and what it is; * stands for what differs from job to job."""
 
 
 class FileLinks(anywidget.AnyWidget):
@@ -65,8 +69,13 @@ class FileLinks(anywidget.AnyWidget):
         groups = []
         known: set[str] = set()
         for whom, words in FOR_WHOM:
-            there = [{"name": n, "words": w} for n, w in words.items() if n in self._files]
-            known |= words.keys()
+            there = [
+                {"name": name, "words": told}
+                for like, told in words.items()
+                for name in self._files
+                if fnmatchcase(name, like)
+            ]
+            known |= {one["name"] for one in there}
             if there:
                 groups.append({"whom": whom, "files": there})
         others = [{"name": n, "words": ""} for n in self._files if n not in known]

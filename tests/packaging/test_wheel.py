@@ -135,7 +135,10 @@ def test_program_estimates_plans_and_draws_pages_from_the_demo(outside):
     order = json.loads(outside("sheetkit", "sequence", job, "--json"))
     assert sorted(order["order"]) == list(range(len(order["order"])))
     pages = outside("python", "-m", "sheetkit", "sheets", job, "--out", "pages").splitlines()
-    assert [Path(page).name for page in pages] == list(FILES)
+    assert [Path(page).relative_to("pages").as_posix() for page in pages[: len(FILES)]] == list(
+        FILES
+    )
+    assert Path("pages", "cutting", "patch_1_of_1.dxf") in map(Path, pages)
 
 
 def test_widgets_find_their_code_and_colours(outside):

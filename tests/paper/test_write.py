@@ -1,4 +1,4 @@
-"""All files of a job: outlines, work sheet, quote, tables, and what a hostile text does to them."""
+"""All files of a job: work sheet, quote, tables, and what a hostile text does to them."""
 
 import csv
 import datetime
@@ -8,13 +8,10 @@ import subprocess
 import sys
 from decimal import Decimal
 from html.parser import HTMLParser
-from xml.etree import ElementTree
 
-import ezdxf
 import numpy as np
 import openpyxl
 import pytest
-import shapely
 from reading import overlapping, pages, picture, words
 
 import sheetkit as sk
@@ -24,7 +21,6 @@ from sheetkit.base.showing import Number
 from sheetkit.job.field_types import CELL_SIGNS
 from sheetkit.paper import (
     blocks,
-    cutting_files,
     html,
     lettering,
     quote,
@@ -80,86 +76,19 @@ def small_job(**parts):
     )
 
 
-def same_ring(first, second, tolerance=0.01):
-    """Whether two rings are the same, wherever they start and whichever way they go."""
-    a, b = shapely.Polygon(first), shapely.Polygon(second)
-    return (
-        shapely.hausdorff_distance(a.exterior, b.exterior) < tolerance
-        and abs(a.area - b.area) < tolerance * a.length
-    )
-
-
-def wanted(result):
-    """The rings an exchange file must hold, from the estimate itself."""
-    return {
-        "cut line": [p.cut_line.exterior.coords for p in result.patches],
-        "blank": [p.blank.exterior.coords for p in result.patches],
-        "bend lines": [b.line.coords for p in result.patches for b in p.bends],
-    }
-
-
-@pytest.mark.parametrize("which", ["trunk", "footwell"])
-def test_dxf_gives_the_same_rings(which, request):
-    result, _ = request.getfixturevalue(which)
-    drawing = ezdxf.read(io.StringIO(cutting_files.dxf(result)))
-    assert drawing.header["$INSUNITS"] == 4  # mm
-    assert not drawing.audit().errors
-    for layer, rings in wanted(result).items():
-        lines = [
-            e for e in drawing.modelspace().query("LWPOLYLINE") if e.dxf.layer == layer.upper()
-        ]
-        assert len(lines) == len(rings)
-        for line, ring in zip(lines, rings, strict=True):
-            points = [(x, y) for x, y, *_ in line.get_points()]
-            if layer == "bend lines":
-                assert np.allclose(points, ring, atol=0.01) and not line.closed
-            else:
-                assert line.closed and same_ring(points, ring)
-    circles = drawing.modelspace().query("CIRCLE")
-    plugs = len(result.welds) if result.job.patch.joint == "plug" else 0
-    assert len(circles) == plugs
-    for circle in circles:
-        assert 2 * circle.dxf.radius == pytest.approx(result.values["hole_diameter_mm"])
-
-
-@pytest.mark.parametrize("which", ["trunk", "footwell"])
-def test_svg_gives_the_same_rings(which, request):
-    result, _ = request.getfixturevalue(which)
-    root = ElementTree.fromstring(cutting_files.svg(result))
-    space = "{http://www.w3.org/2000/svg}"
-    left, top, width, height = map(float, root.get("viewBox").split())
-    assert float(root.get("width").removesuffix("mm")) == pytest.approx(width)
-    assert float(root.get("height").removesuffix("mm")) == pytest.approx(height)
-    for layer, rings in wanted(result).items():
-        group = root.find(f"{space}g[@id='{layer.replace(' ', '-')}']")
-        found = [] if group is None else group.findall(f"{space}path")
-        assert len(found) == len(rings)
-        for path, ring in zip(found, rings, strict=True):
-            points = [
-                (float(x), -float(y)) for x, y in re.findall(r"([-\d.]+) ([-\d.]+)", path.get("d"))
-            ]
-            if layer == "bend lines":
-                assert np.allclose(points, ring, atol=0.01)
-            else:
-                assert path.get("d").endswith("Z") and same_ring(points, ring)
-            assert all(left <= x <= left + width for x, _ in points)
-            assert all(top <= -y <= top + height for _, y in points)
-
-
-def test_existing_holes_are_in_both_outlines():
-    hole = [[10, 5], [20, 5], [20, 15], [10, 15]]
-    result = sk.estimate(
-        small_job(panel={"outline": [[-90, -90], [120, -90], [120, 110], [-90, 110]], "holes": [hole]},
-                  rust=[{"ring": [[-5, -5], [5, -5], [5, 20], [-5, 20]]}])
-    )  # fmt: skip
-    drawing = ezdxf.read(io.StringIO(cutting_files.dxf(result)))
-    (line,) = [e for e in drawing.modelspace() if e.dxf.layer == "HOLES"]
-    assert same_ring([(x, y) for x, y, *_ in line.get_points()], hole)
-    assert '<g id="holes"><title>holes</title><path' in cutting_files.svg(result)
+def names(folder):
+    """The files in a folder and those below it."""
+    return sorted(p.relative_to(folder).as_posix() for p in folder.rglob("*") if p.is_file())
 
 
 def test_every_file_is_there_and_only_there(written):
-    assert sorted(p.name for p in written.iterdir()) == sorted(write.FILES)
+    assert set(write.FILES) <= set(names(written))
+    others = set(names(written)) - set(write.FILES)
+    assert {name.rpartition(".")[0] for name in others} == {
+        f"cutting/{part}{end}"
+        for part in ("patch_1_of_2", "patch_2_of_2", "panel_cut", "stock_sheet_1_of_1")
+        for end in ("", "_r12")
+    }
     assert [p.name for p in written.parent.iterdir()] == ["out"]
 
 
@@ -375,7 +304,7 @@ def test_hostile_text_is_harmless_everywhere(title, other, tmp_path):
     out = tmp_path / "a" / "b"
     write.write_sheets(result, sk.plan(result), out)
     assert [p.name for p in tmp_path.iterdir()] == ["a"]
-    assert sorted(p.name for p in out.iterdir()) == sorted(write.FILES)
+    assert set(write.FILES) <= set(names(out))
     for file in ("quote.html", "worksheet.html"):
         reader = Reader()
         body = (out / file).read_text("utf-8")
@@ -385,15 +314,6 @@ def test_hostile_text_is_harmless_everywhere(title, other, tmp_path):
         seen = " ".join("".join(reader.text).split())
         first = " ".join(lettering.clean(text).split())[:60]
         assert first in seen
-    root = ElementTree.parse(out / "outlines.svg").getroot()
-    assert {e.tag.split("}")[1] for e in root.iter()} <= {
-        "svg",
-        "g",
-        "title",
-        "desc",
-        "path",
-        "circle",
-    }
     for file in out.glob("*.csv"):
         for row in csv.reader(io.StringIO(file.read_text("utf-8-sig"))):
             for cell in row:
@@ -460,8 +380,8 @@ def test_buttons_write_and_show(trunk, tmp_path, quick, monkeypatch):
     buttons.write.click()
     assert str(tmp_path / "pages") in buttons.message.value
     listed = {one["name"] for group in buttons.links.groups for one in group["files"]}
-    assert listed == set(write.FILES)
-    assert sorted(p.name for p in (tmp_path / "pages").iterdir()) == sorted(write.FILES)
+    assert listed == {name.rpartition("/")[2] for name in write.FILES}
+    assert names(tmp_path / "pages") == sorted(write.FILES)
     buttons.write.click()
     assert "never overwritten" in buttons.message.value and not buttons.write.disabled
     buttons.overwrite.value = True

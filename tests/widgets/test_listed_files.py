@@ -7,11 +7,16 @@ import mimetypes
 from sheetkit.paper.write import FILES
 from sheetkit.widgets.files import FOR_WHOM, FileLinks
 
+PARTS = ("cutting/patch_1_of_2.dxf", "cutting/panel_cut.svg", "cutting/stock_sheet_1_of_1_r12.dxf")
+"""Files that differ from job to job."""
+
 
 def written(folder):
-    for name in FILES:
-        (folder / name).write_bytes(name.encode())
-    return [folder / name for name in FILES]
+    paths = [folder / name for name in (*FILES, *PARTS)]
+    for path in paths:
+        path.parent.mkdir(exist_ok=True)
+        path.write_bytes(path.name.encode())
+    return paths
 
 
 def sent_by(links, monkeypatch):
@@ -25,7 +30,7 @@ def sent_by(links, monkeypatch):
 def test_every_page_is_listed_with_whom_it_is_for(tmp_path):
     links = FileLinks(written(tmp_path))
     listed = [file["name"] for group in links.groups for file in group["files"]]
-    assert sorted(listed) == sorted(FILES)
+    assert sorted(listed) == sorted(name.rpartition("/")[2] for name in (*FILES, *PARTS))
     assert [group["whom"] for group in links.groups] == [whom for whom, _ in FOR_WHOM]
     assert all(file["words"] for group in links.groups for file in group["files"])
 

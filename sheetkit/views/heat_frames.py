@@ -5,13 +5,14 @@ from __future__ import annotations
 import zlib
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Protocol
 
 import numpy as np
 import shapely
 from shapely.ops import substring
 
 from ..geometry.welds import outward
-from ..heat.record import HeatRun, simulate
+from ..heat.record import simulate
 from ..sequence.plan import SequencePlan
 
 COLOUR_MAP = "cividis"
@@ -94,7 +95,32 @@ def _weights(centres: np.ndarray, wanted: np.ndarray):
     return after - 1, after, np.clip(share, 0, 1).astype(np.float32)
 
 
-def resampled(run: HeatRun, box, columns: int, rows: int) -> np.ndarray:
+class Frames(Protocol):
+    """Frames in deg C, NaN off the panel, and the centres of their columns and rows."""
+
+    @property
+    def frames_c(self) -> np.ndarray:
+        """(n, rows, columns)."""
+
+    @property
+    def x_mm(self) -> np.ndarray:
+        """(columns,)."""
+
+    @property
+    def y_mm(self) -> np.ndarray:
+        """(rows,)."""
+
+
+@dataclass(frozen=True)
+class OneFrame:
+    """A single frame, such as the highest each place reaches."""
+
+    frames_c: np.ndarray
+    x_mm: np.ndarray
+    y_mm: np.ndarray
+
+
+def resampled(run: Frames, box, columns: int, rows: int) -> np.ndarray:
     """Return the frames on even pixels, top row first, (n, rows, columns) deg C, NaN off panel."""
     left, bottom, right, top = box
     x = left + (np.arange(columns) + 0.5) * (right - left) / columns
@@ -148,6 +174,19 @@ def scene_of(plan: SequencePlan) -> dict:
     }  # fmt: skip
 
 
+def _grey(even_c: np.ndarray, scene: dict) -> np.ndarray:
+    share = np.clip((even_c - scene["low_c"]) / (scene["high_c"] - scene["low_c"]), 0, 1)
+    return np.where(np.isnan(share), 0, 1 + np.nan_to_num(share) * 254).astype(np.uint8)
+
+
+def one_frame(plan: SequencePlan, rise_k: np.ndarray, scene: dict) -> bytes:
+    """Return one field of a plan's grid, K above the air, as a packed frame for its scene."""
+    grid = plan.model.grid
+    field = np.where(grid.inner(grid.active) > 0, grid.inner(rise_k) + plan.model.ambient_c, np.nan)
+    shown = OneFrame(field[None], grid.x[1 : 1 + grid.columns], grid.y[1:-1])
+    return pack(_grey(resampled(shown, scene["box"], scene["columns"], scene["rows"]), scene))
+
+
 def heat_view(plan: SequencePlan, *, frames: int = FRAMES) -> HeatView:
     """Simulate a plan and return it for the page.
 
@@ -162,8 +201,7 @@ def heat_view(plan: SequencePlan, *, frames: int = FRAMES) -> HeatView:
     run = simulate(plan.model, order, start_s, until_s=until, every_s=until / frames)
     scene = scene_of(plan)
     even = resampled(run, scene["box"], scene["columns"], scene["rows"])
-    share = np.clip((even - scene["low_c"]) / (scene["high_c"] - scene["low_c"]), 0, 1)
-    grey = np.where(np.isnan(share), 0, 1 + np.nan_to_num(share) * 254).astype(np.uint8)
+    grey = _grey(even, scene)
     tacks = len(plan.tack_order)
     fill_s = run.time_s - plan.tack_s
     turns = np.searchsorted(np.asarray(plan.start_s), fill_s, side="right")

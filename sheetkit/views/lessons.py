@@ -7,6 +7,9 @@ from dataclasses import replace
 
 from ..base.showing import Column, Listing
 from ..heat.closed_forms import instantaneous_line_source
+from ..job.job import Job
+from ..repair.estimate import estimate
+from ..repair.plan import plan as planned
 from ..sequence.orders import loop_order, skip_order, skip_round_order
 from ..sequence.plan import SequencePlan, retimed
 from .words import minutes
@@ -94,3 +97,34 @@ def limits(plan: SequencePlan, limits_c: Iterable[float]) -> Listing:
         ],
         rows,
     )
+
+
+LIES = {
+    "butt, air on both faces": {"surroundings__back": "open"},
+    "butt, back in a closed section": {"surroundings__back": "closed"},
+    "lap, air on both faces": {"patch__joint": "lap", "surroundings__back": "open"},
+    "lap, back in a closed section": {"patch__joint": "lap", "surroundings__back": "closed"},
+}
+"""How one patch can lie: its joint, and what its back loses heat to."""
+
+
+def other_waits(job: Job) -> Listing:
+    """Return what the same patch waits as a butt or a lap, with its back open or closed.
+
+    Each row is timed by the job's own limit: the wait before the stitch beside the first one, and
+    the fill once round and by every third stitch.  Nothing is searched for.
+    """
+    rows = []
+    for name, change in LIES.items():
+        found = planned(estimate(job.changed(**change)), stop=lambda: True)
+        count = len(found.patch)
+        loop, third = (
+            retimed(found, order) for order in (loop_order(count), skip_round_order(count, 3))
+        )
+        wait = float(found.timed([0, 1], found.rules).wait_s[1]) if count > 1 else 0.0
+        rows.append((name, count, minutes(wait), minutes(loop.total_s), minutes(third.total_s)))
+    return Listing(
+        ["how it lies", Column("stitches"), "wait beside a fresh stitch", "fill, once round",
+         "fill, every third"],
+        rows,
+    )  # fmt: skip

@@ -7,6 +7,10 @@ from ..sketch.rectify import PhotoRefused
 from ..sketch.shape_kinds import EditRefused, Shape
 from .bench import Bench
 from .book.job_book import JobBook
+from .classroom.class_page import ClassPage
+from .classroom.coupon_log import CouponLog
+from .classroom.pupil import Pupil
+from .classroom.reveal import Reveal
 from .live import Live
 from .order import Order
 from .pad.pad import Pad
@@ -15,6 +19,7 @@ from .plans import Plans
 from .player.lesson import Judged, Lesson
 from .player.player import Player
 from .player.sheet_widget import SheetWidget
+from .player.which_next import WhichNext
 from .print_pages import Pages
 from .progress import JobProgress
 from .question import Question
@@ -22,6 +27,8 @@ from .visit.visit import Visit
 
 __all__ = [
     "Bench",
+    "ClassPage",
+    "CouponLog",
     "Drawing",
     "EditRefused",
     "JobBook",
@@ -37,9 +44,12 @@ __all__ = [
     "Planning",
     "Plans",
     "Player",
+    "Pupil",
     "Question",
+    "Reveal",
     "Shape",
     "SheetWidget",
     "Visit",
+    "WhichNext",
     "open_photo",
 ]

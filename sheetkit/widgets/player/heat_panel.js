@@ -5,13 +5,53 @@ import { save } from "./connection.js";
 import { seamMap } from "./seam_map.js";
 import { degrees, spoken } from "./words.js";
 
-async function inflate(view, scene) {
+export async function inflate(view, scene) {
   const bytes = new Uint8Array(view.buffer, view.byteOffset, view.byteLength);
   const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("deflate"));
   const flat = new Uint8Array(await new Response(stream).arrayBuffer());
   const size = scene.columns * scene.rows;
   for (let n = size; n < flat.length; n += 1) flat[n] = (flat[n] + flat[n - size]) & 255;
   return flat;
+}
+
+/** Paint one frame of a scene, with the limit as a line. */
+export function paintHeat(canvas, scene, frame, colours) {
+  const { columns, rows, low_c: low, high_c: high, limit_c: limit } = scene;
+  const table = new Uint8Array(colours.buffer, colours.byteOffset, 768);
+  const level = 1 + (254 * (limit - low)) / (high - low);
+  const scale = 4;
+  canvas.width = columns * scale; canvas.height = rows * scale;
+  const small = new OffscreenCanvas(columns, rows);
+  const image = new ImageData(columns, rows);
+  for (let n = 0; n < frame.length; n += 1) {
+    image.data.set([table[3 * frame[n]], table[3 * frame[n] + 1], table[3 * frame[n] + 2], 255], 4 * n);
+  }
+  small.getContext("2d").putImageData(image, 0, 0);
+  const context = canvas.getContext("2d");
+  context.imageSmoothingEnabled = true; context.imageSmoothingQuality = "high";
+  context.drawImage(small, 0, 0, canvas.width, canvas.height);
+  // the limit as a line, so that nothing hangs on colour alone: marching squares
+  context.beginPath();
+  const value = (x, y) => frame[y * columns + x];
+  for (let y = 0; y < rows - 1; y += 1) {
+    for (let x = 0; x < columns - 1; x += 1) {
+      const corners = [[x, y], [x + 1, y], [x + 1, y + 1], [x, y + 1]];
+      const cuts = [];
+      for (let n = 0; n < 4; n += 1) {
+        const [ax, ay] = corners[n]; const [bx, by] = corners[(n + 1) % 4];
+        const a = value(ax, ay); const b = value(bx, by);
+        if ((a > level) !== (b > level)) {
+          const u = (level - a) / (b - a);
+          cuts.push([(ax + u * (bx - ax) + 0.5) * scale, (ay + u * (by - ay) + 0.5) * scale]);
+        }
+      }
+      for (let n = 0; n + 1 < cuts.length; n += 2) {
+        context.moveTo(...cuts[n]); context.lineTo(...cuts[n + 1]);
+      }
+    }
+  }
+  context.strokeStyle = "#fff"; context.lineWidth = 3.5; context.stroke();
+  context.strokeStyle = "#000"; context.lineWidth = 1.5; context.stroke();
 }
 
 // Heat with a timeline: a canvas under the seam, a legend, play, slider, speed, unit.
@@ -67,43 +107,8 @@ export function heatPanel(model, { label }) {
   }
 
   function paint() {
-    const { columns, rows, low_c: low, high_c: high, limit_c: limit } = scene;
-    const table = new Uint8Array(model.get("colours").buffer, model.get("colours").byteOffset, 768);
-    const frame = flat.subarray(at * columns * rows, (at + 1) * columns * rows);
-    const level = 1 + (254 * (limit - low)) / (high - low);
-    const scale = 4;
-    canvas.width = columns * scale; canvas.height = rows * scale;
-    const small = new OffscreenCanvas(columns, rows);
-    const image = new ImageData(columns, rows);
-    for (let n = 0; n < frame.length; n += 1) {
-      image.data.set([table[3 * frame[n]], table[3 * frame[n] + 1], table[3 * frame[n] + 2], 255], 4 * n);
-    }
-    small.getContext("2d").putImageData(image, 0, 0);
-    const context = canvas.getContext("2d");
-    context.imageSmoothingEnabled = true; context.imageSmoothingQuality = "high";
-    context.drawImage(small, 0, 0, canvas.width, canvas.height);
-    // the limit as a line, so that nothing hangs on colour alone: marching squares
-    context.beginPath();
-    const value = (x, y) => frame[y * columns + x];
-    for (let y = 0; y < rows - 1; y += 1) {
-      for (let x = 0; x < columns - 1; x += 1) {
-        const corners = [[x, y], [x + 1, y], [x + 1, y + 1], [x, y + 1]];
-        const cuts = [];
-        for (let n = 0; n < 4; n += 1) {
-          const [ax, ay] = corners[n]; const [bx, by] = corners[(n + 1) % 4];
-          const a = value(ax, ay); const b = value(bx, by);
-          if ((a > level) !== (b > level)) {
-            const u = (level - a) / (b - a);
-            cuts.push([(ax + u * (bx - ax) + 0.5) * scale, (ay + u * (by - ay) + 0.5) * scale]);
-          }
-        }
-        for (let n = 0; n + 1 < cuts.length; n += 2) {
-          context.moveTo(...cuts[n]); context.lineTo(...cuts[n + 1]);
-        }
-      }
-    }
-    context.strokeStyle = "#fff"; context.lineWidth = 3.5; context.stroke();
-    context.strokeStyle = "#000"; context.lineWidth = 1.5; context.stroke();
+    const { columns, rows } = scene;
+    paintHeat(canvas, scene, flat.subarray(at * columns * rows, (at + 1) * columns * rows), model.get("colours"));
   }
 
   function go(frame) {
@@ -157,7 +162,8 @@ export function heatPanel(model, { label }) {
     return true;
   }
 
-  async function load(frame = 0) {
+  /** Show what was sent, from a frame on; `plays`: at once, unless the reader asked for stillness. */
+  async function load(frame = 0, plays = false) {
     const shown = model.get("view");
     const bytes = model.get("frames");
     if (!shown.times_s || !bytes || !bytes.byteLength) return;
@@ -171,6 +177,7 @@ export function heatPanel(model, { label }) {
     map.fit(holder.clientWidth);
     slider.max = scene.times_s.length - 1;
     legend(); exact = frame; go(frame);
+    if (plays && !matchMedia("(prefers-reduced-motion: reduce)").matches) toggle();
   }
 
   const sized = new ResizeObserver(() => { uncrowd(); map?.fit(holder.clientWidth); });

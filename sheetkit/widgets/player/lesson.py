@@ -1,60 +1,62 @@
-"""The lesson's widgets: choose an order by clicking stitches and have it judged; questions."""
+"""The lesson's board: choose an order by clicking stitches, have it judged, see its heat, try again.
+
+Nothing on it gives an answer away: the planner's order is offered after the first tries, and a
+hint asks before it tells.
+"""
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass, replace
+import threading
+from html import escape
+from typing import Any
 
 import traitlets
 
 from ...base import amounts
-from ...base.units import MM_PER_INCH
+from ...base.errors import SheetkitError
+from ...lesson.board import Board
+from ...lesson.next_place import Heat
+from ...lesson.records import Try
+from ...lesson.tries import Judged, judged
+from ...repair.estimate import Estimate
+from ...sequence import warm
 from ...sequence.orders import loop_order
 from ...sequence.plan import SequencePlan, retimed
 from ...views.heat_frames import colour_table, heat_view, scene_of
 from ...views.place_words import hot_lines
 from ...views.words import minutes
 from ..bundle import bundle, styles
+from ..classroom.pupil import Pupil
 from .sheet_widget import SheetWidget
 
-
-@dataclass(frozen=True)
-class Judged:
-    """An order's figures: time and waits under the limit, and the heat when nobody waits.
-
-    never_wait_c : the highest temperature along a stitch from its start to 20 s
-        later, without its own heat, when each follows the other at once
-    """
-
-    name: str
-    plan: SequencePlan
-    never_wait_c: float
-
-    @property
-    def waiting_s(self) -> float:
-        """Waits of the fill together, s."""
-        return float(sum(self.plan.wait_s))
-
-
-def judged(plan: SequencePlan, order, name: str) -> Judged:
-    """Return the figures of an order of the fill, timed by the plan's own rules."""
-    timed = retimed(plan, order)
-    at_once = plan.timed(timed.order, replace(plan.rules, limit_c=math.inf))
-    hot = at_once.peak_before_start_c[1:].max(initial=plan.model.ambient_c)
-    return Judged(name, timed, float(hot))
+__all__ = ["Judged", "Lesson", "judged"]
+TRIES_FIRST = 2
+"""So many orders of one's own come before the planner's is offered."""
+MOST_SHOWN = 12
+"""Tries on screen; the best is always among them."""
+ASKED = "Which of the places left stays coolest for the next 20 seconds? Click it."
+WHY_NOT = {
+    Heat.HOT_NOW: "It is too hot there already.",
+    Heat.ON_ITS_WAY: "It is cool there now, but heat from nearby is on its way.",
+    Heat.COOL: "That would do, but there is a cooler place.",
+}
 
 
 class Lesson(SheetWidget):
-    """Stitches to click in an order of your own, judged against once round and the planner's.
+    """Stitches to click in an order of your own, judged by the planner's rules as often as you like.
 
     Parameters
     ----------
-    plan : SequencePlan with its model
+    source : Estimate, whose board is made ready in the background; or a SequencePlan
     display : "mm" or "in"; inches go with deg F
+    pupil : whose tries these are, and where they are kept; None: nobody's, not kept
 
     Traits
     ------
-    order : stitch indices in the order chosen so far; verdict : rows and words once judged
+    order : stitch indices in the order chosen so far
+    tries, others : rows of the orders judged; once round and the planner's, once asked for
+    verdict : words on the last order; hint : what the last hint asked or told
+    bar : words and share while something is made ready; offers : the planner's order may be seen
     """
 
     _esm = bundle("player/lesson.js")
@@ -62,75 +64,267 @@ class Lesson(SheetWidget):
 
     stitches = traitlets.Dict().tag(sync=True)
     order = traitlets.List(traitlets.Int()).tag(sync=True)
+    tries: traitlets.List[dict] = traitlets.List().tag(sync=True)
+    others: traitlets.List[dict] = traitlets.List().tag(sync=True)
     verdict = traitlets.Dict().tag(sync=True)
+    hint = traitlets.Dict().tag(sync=True)
+    bar = traitlets.Dict().tag(sync=True)
+    offers = traitlets.Bool(False).tag(sync=True)
 
-    def __init__(self, plan: SequencePlan, *, display: str = "mm"):
-        self.plan, self.display = plan, display
-        self._others: list[Judged] = []
-        super().__init__(
-            stitches=scene_of(retimed(plan, loop_order(len(plan.order)))),
-            colours=colour_table(), unit="F" if display == "in" else "C",
-            too_hot=hot_lines(plan, display=display),
-        )  # fmt: skip
+    def __init__(
+        self, source: Estimate | SequencePlan, *, display: str = "mm", pupil: Pupil | None = None
+    ):
+        self.display, self.pupil = display, Pupil(None) if pupil is None else pupil
+        self.board: Board | None = None
+        self._told = (
+            f"{len(source.patch)} stitches"
+            if isinstance(source, SequencePlan)
+            else repr(source.job.title)
+        )
+        self._done: list[Judged] = []
+        self._hints = 0
+        self._guard = threading.RLock()
+        self._thread: threading.Thread | None = None
+        super().__init__(colours=colour_table(), unit="F" if display == "in" else "C")
+        if isinstance(source, SequencePlan):
+            self._begin(Board(source))
+        else:
+            self._work(lambda: self._prepare(source))
 
     def __repr__(self) -> str:
-        return f"Lesson({len(self.plan.order)} stitches)"
+        return f"Lesson({self._told})"
+
+    def _repr_mimebundle_(self, **kwargs: Any) -> Any:
+        """Add a still picture for notebooks that aren't trusted, where the board is there at once."""
+        if self.board is not None:
+            return super()._repr_mimebundle_(**kwargs)
+        return super(SheetWidget, self)._repr_mimebundle_(**kwargs)
 
     def _still(self) -> bytes:
         from ...views.axes import png
         from ...views.heat_charts import turns
 
-        return png(turns(self.plan, display=self.display, numbers=False).figure)
+        return png(turns(self.ready().plan, display=self.display, numbers=False).figure)
+
+    def wait(self) -> None:
+        """Return once nothing is made ready or searched for."""
+        while (thread := self._thread) is not None and thread.is_alive():
+            thread.join()
+
+    def ready(self) -> Board:
+        """Return the board once it is there."""
+        if self.board is None:
+            self.wait()
+        assert self.board is not None, "it could not be made ready: the bar says why"
+        return self.board
+
+    def _work(self, act: Any) -> None:
+        def run() -> None:
+            try:
+                act()
+            except SheetkitError as error:
+                self.bar = {"words": " ".join(map(str, error.faults)), "share": 0, "over": True}
+            except Exception as error:  # a thread has nobody above it
+                told = f"{type(error).__name__}: {escape(str(error))}"
+                self.bar = {"words": told, "share": 0, "over": True}
+
+        self._thread = threading.Thread(target=run, daemon=True)
+        self._thread.start()
+
+    def _progress(self, what: str, done: int, total: int) -> None:
+        share = round(done / max(total, 1), 2)
+        if self.bar.get("words") != what or abs(self.bar.get("share", 0) - share) > 0.02:
+            self.bar = {"words": what, "share": share}
+
+    def _prepare(self, source: Estimate) -> None:
+        self._progress("making the board ready", 0, 1)
+        warm.wait(self._progress)
+        self._begin(Board(source))
+        self.bar = {}
+
+    def _begin(self, board: Board) -> None:
+        with self._guard:
+            self.board = board
+            self.stitches = scene_of(retimed(board.plan, loop_order(board.count)))
+            self.too_hot = hot_lines(board.plan, display=self.display)
+        self.pupil.take(self)
+        self.restore()
+
+    def restore(self) -> None:
+        """Show the tries the pupil's record holds: another pupil came, or the page was loaded again."""
+        with self._guard:
+            if self.board is None:
+                return
+            kept = self.pupil.keeper.record.tries.get(self.board.name, ())
+            whole = list(range(self.board.count))
+            orders = [one.order for one in kept if sorted(one.order) == whole]
+            self._done = [self.board.judged(order) for order in orders[-MOST_SHOWN * 2 :]]
+            self.others, self.verdict, self.hint = [], {}, {}
+            self._show()
+
+    def best(self) -> Judged | None:
+        """Return the quickest order tried; None before there is one."""
+        return min(self._done, key=lambda one: one.plan.total_s, default=None)
 
     def _answer(self, event: dict) -> None:
-        order = event.get("order")
-        stitches = list(range(len(self.plan.order)))
-        if isinstance(order, list) and sorted(map(repr, order)) == sorted(map(repr, stitches)):
-            self.judge(order)
+        kind = event.get("kind")
+        if self.board is None or not isinstance(kind, str):
+            return
+        with self._guard:
+            if kind == "planner" and self.offers:
+                self._work(self._reveal)
+            elif kind in ("judge", "play"):
+                order = self._stitches_of(event, whole=True)
+                if order is not None:
+                    self.judge(order) if kind == "judge" else self._play(
+                        retimed(self.board.plan, order)
+                    )
+            elif kind in ("ask", "tell", "guess"):
+                order = self._stitches_of(event, whole=False)
+                if order is not None:
+                    self._hint(kind, order, event.get("stitch"))
 
-    def judge(self, order=None) -> list[Judged]:
-        """Judge an order (default: the one chosen); show the verdict and the heat."""
+    def _stitches_of(self, event: dict, *, whole: bool) -> list[int] | None:
+        """Return the order in an event; None where it can't be one."""
+        order, count = event.get("order"), self.ready().count
+        if not isinstance(order, list) or any(type(n) is not int for n in order):
+            return None
+        if len(set(order)) != len(order) or not set(order) <= set(range(count)):
+            return None
+        return order if (len(order) == count if whole else len(order) < count) else None
+
+    def judge(self, order: list[int] | None = None) -> Judged:
+        """Judge an order (default: the one chosen), keep it, show the verdict and its heat."""
+        board = self.ready()
         order = list(self.order if order is None else order)
-        if not self._others:
-            self._others = [
-                judged(self.plan, loop_order(len(self.plan.order)), "once round"),
-                judged(self.plan, self.plan.order, "the planner's"),
-            ]
-        loop, planner = self._others
-        mine = judged(self.plan, order, "yours")
-        shown = heat_view(mine.plan)
+        mine = board.judged(order)
+        before = self.best()
+        self._done = [one for one in self._done if list(one.plan.order) != order] + [mine]
         self.order = order
-        self.view, self.frames = shown.scene, shown.packed
+        try:
+            kept = Try(tuple(order), mine.plan.total_s, mine.longest.mistake)
+            self.pupil.keeper.tried(board.name, kept)
+            said = ""
+        except SheetkitError as error:
+            said = " ".join(map(str, error.faults))
         self.too_hot = hot_lines(mine.plan, display=self.display)
-        first = next((n for n, time in enumerate(shown.scene["times_s"]) if time >= 0), 0)
-        rows = sorted([mine, loop, planner], key=lambda one: one.plan.total_s)
+        self._show()
         self.verdict = {
-            "rows": [self._row(one) for one in rows],
-            "words": self._words(mine, loop, planner),
-            "frame": first,
+            "words": [*filter(None, self._words(mine, before)), *([said] if said else [])]
         }
-        return [mine, loop, planner]
+        self._play(mine.plan)
+        return mine
 
-    def _row(self, one: Judged) -> dict:
-        inch = self.display == "in"
-        off = one.plan.heat_imbalance_mm
+    def _show(self) -> None:
+        best = self.best()
+        rows = list(enumerate(self._done, 1))
+        shown = rows[-MOST_SHOWN:]
+        if best is not None and all(one is not best for _, one in shown):
+            shown = [next(row for row in rows if row[1] is best), *shown[1:]]
+        self.tries = [self._row(f"try {n}", one, best=one is best) for n, one in shown]
+        self.offers = len(self._done) >= TRIES_FIRST
+        if self.others:
+            self.others = self._other_rows()
+
+    def _row(self, name: str, one: Judged, *, best: bool = False) -> dict:
         return {
-            "name": one.name, "mine": one.name == "yours", "total_s": one.plan.total_s,
-            "total": minutes(one.plan.total_s), "waiting": minutes(one.waiting_s),
-            "hottest": amounts.show(one.never_wait_c, "temperature", units=self.display),
-            "balance": f"{off / MM_PER_INCH:.1f} in" if inch else f"{off:.0f} mm",
+            "name": name, "order": list(one.plan.order), "best": best,
+            "total_s": one.plan.total_s, "total": minutes(one.plan.total_s),
+            "waiting": minutes(one.waiting_s), "hottest": self._degrees(one.never_wait_c),
         }  # fmt: skip
 
-    @staticmethod
-    def _words(mine: Judged, loop: Judged, planner: Judged) -> str:
-        """Say how the order did, without promising what no order can do."""
-        own, round_s, best = (one.plan.total_s for one in (mine, loop, planner))
-        if own <= best * 1.001:
-            words = "As quick as the planner's, or quicker. "
-        elif own <= best * 1.25:
-            words = "Close to the planner's. "
-        elif own < round_s * 0.98:
-            words = f"{round_s / own:.1f} times as quick as once round; the planner saves more. "
+    def _degrees(self, celsius: float) -> str:
+        return amounts.show(celsius, "temperature", units="in" if self.unit == "F" else "mm")
+
+    def _play(self, plan: SequencePlan) -> None:
+        shown = heat_view(plan)
+        first = next((n for n, time in enumerate(shown.scene["times_s"]) if time >= 0), 0)
+        with self.hold_sync():
+            self.view, self.frames = shown.scene | {"first": first}, shown.packed
+
+    def _words(self, mine: Judged, before: Judged | None) -> list[str]:
+        """Say how the order did, and ask what would better it."""
+        total, longest = mine.plan.total_s, mine.longest
+        words = [f"{minutes(total)}, of it {minutes(mine.waiting_s)} waiting."]
+        if before is not None:
+            gain = before.plan.total_s - total
+            words.append(
+                f"Your best so far, by {minutes(gain)}." if gain > 0.5
+                else "As quick as your best." if gain > -0.5
+                else f"Your best is {minutes(before.plan.total_s)}."
+            )  # fmt: skip
+        if longest.mistake:
+            turn = longest.turn + 1
+            where = (
+                "all the places left are warm from the stitches round them" if longest.near is None
+                else f"it lies beside turn {longest.near + 1}, which had ended "
+                f"{max(longest.ago_s, 0):.0f} s before you got there"
+            )  # fmt: skip
+            words.append(f"You wait longest, {minutes(longest.wait_s)}, before turn {turn}: {where}. "
+                         f"Which place would have been cooler then?")  # fmt: skip
         else:
-            words = "No quicker than once round: each stitch waits for the one beside it. "
-        return words + "The weld shrinks alike in all of them, and is planished out."
+            words.append("You hardly wait at all.")
+        if self.others:
+            words.append(self._compared(mine))
+        return words
+
+    def _compared(self, mine: Judged) -> str:
+        """Say how an order does beside the planner's, without promising what no order can do."""
+        board = self.ready()
+        own, round_s = mine.plan.total_s, board.once_round().plan.total_s
+        best = board.judged(board.planner).plan.total_s
+        if own <= best * 1.001:
+            return "As quick as the planner's, or quicker."
+        if own <= best * 1.25:
+            return "Close to the planner's."
+        if own < round_s * 0.98:
+            return f"{round_s / own:.1f} times as quick as once round; the planner saves more."
+        return "No quicker than once round: each stitch waits for the one beside it."
+
+    def _reveal(self) -> None:
+        """Find the planner's order and show it beside the tries."""
+        board = self.ready()
+        if not board.planner:
+            self._progress("the planner searches", 0, 1)
+            board.search(self.pupil.folder, progress=self._progress)
+        with self._guard:
+            # by the limit the planner was held to, all are timed alike
+            self._done = [board.judged(one.plan.order) for one in self._done]
+            self.others = self._other_rows()
+            self._show()
+            best = self.best()
+            if best is not None:
+                self.verdict = {"words": [f"Your best: {self._compared(best)}",
+                                          "Play the planner's order. Where does it go after each stitch?"]}  # fmt: skip
+            self.bar = {}
+
+    def _other_rows(self) -> list[dict]:
+        board = self.ready()
+        planner = board.judged(board.planner)
+        return [self._row("once round", board.once_round()), self._row("the planner's", planner)]
+
+    def _hint(self, kind: str, order: list[int], stitch: Any) -> None:
+        """Ask which place is coolest, say what a guess is worth, or tell."""
+        moment = self.ready().after(order)
+        left = {place.stitch for place in moment.places}
+        if kind == "ask":
+            self._say("ask", ASKED)
+        elif kind == "tell":
+            coolest = moment.places[0]
+            self._say("told", f"The ringed place stays coolest: no more than {self._degrees(coolest.ahead_c)} "
+                      "within the next 20 seconds.", coolest.stitch)  # fmt: skip
+        elif isinstance(stitch, int) and stitch in left:
+            place, warm_c = moment.place(stitch), self._degrees(moment.place(stitch).ahead_c)
+            if stitch in moment.coolest:
+                self._say(
+                    "right",
+                    f"Yes: no more than {warm_c} there. Taken as turn {len(order) + 1}.",
+                    stitch,
+                )
+            else:
+                why = WHY_NOT[place.heat(moment.plan.interpass_limit_c)]
+                self._say("wrong", f"No: it gets {warm_c} there. {why} Click another.", stitch)
+
+    def _say(self, kind: str, text: str, stitch: int = -1) -> None:
+        self._hints += 1
+        self.hint = {"n": self._hints, "kind": kind, "text": text, "stitch": stitch}

@@ -4,6 +4,28 @@ import { svgNode } from "../elements.js";
 
 const READABLE_PX = 11;
 
+/** A finger is this wide, px: whatever lies nearest within half of it is meant. */
+export const TARGET_PX = 44;
+
+function away([x, y], [ax, ay], [bx, by]) {
+  const [dx, dy] = [bx - ax, by - ay];
+  const along = Math.min(Math.max(((x - ax) * dx + (y - ay) * dy) / (dx * dx + dy * dy || 1), 0), 1);
+  return Math.hypot(x - ax - along * dx, y - ay - along * dy);
+}
+
+/** The stitch nearest to a point in mm that counts, no further than `reach`; -1 for none. */
+export function nearest(stitches, point, reach, counts = () => true) {
+  let [found, least] = [-1, reach];
+  stitches.forEach(({ path }, n) => {
+    if (!counts(n)) return;
+    for (let k = 0; k + 1 < path.length; k += 1) {
+      const far = away(point, path[k], path[k + 1]);
+      if (far < least) [found, least] = [n, far];
+    }
+  });
+  return found;
+}
+
 const points = (path) => path.map(([x, y]) => `${x},${-y}`).join(" ");
 
 // The seam to scale.  `states` of show(): one of "done", "now", "next", "" for each stitch;
@@ -71,6 +93,14 @@ export function seamMap(scene, { size = 1, label = "Map of the stitches" } = {})
   }
   return {
     svg, groups,
+    /** The stitch meant by a click: the one pressed by a key or a reader, else the nearest. */
+    meant(event, counts) {
+      const own = event.target.closest?.(".sk-stitch");
+      if (event.detail === 0 && own) return groups.findIndex(({ group }) => group === own);
+      const matrix = svg.getScreenCTM();
+      const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(matrix.inverse());
+      return nearest(scene.stitches, [at.x, -at.y], TARGET_PX / 2 / matrix.a, counts);
+    },
     /** Keep the numbers large enough to be read where the map is shown so many px wide. */
     fit(wide) {
       if (wide && size === 1) numbered(Math.max(text, (READABLE_PX * width) / wide));

@@ -22,7 +22,8 @@ class NameBox(anywidget.AnyWidget):
     ----------
     acts : mapping
         What the page asks -> called with the name typed and the tab's own word; what it
-        refuses is told in the box.
+        refuses is told in the box.  Without "look" nobody looks on.
+    asked : what is told while it asks; doing : what stands before the name afterwards
 
     Traits
     ------
@@ -39,9 +40,18 @@ class NameBox(anywidget.AnyWidget):
     taken = traitlets.Bool(False).tag(sync=True)
     told = traitlets.Dict({"n": 0, "text": ASKED}).tag(sync=True)
 
-    def __init__(self, acts: dict[str, Callable[[str, str], Any]]):
+    doing = traitlets.Unicode("You draw as").tag(sync=True)
+    looks = traitlets.Bool(True).tag(sync=True)
+
+    def __init__(
+        self,
+        acts: dict[str, Callable[[str, str], Any]],
+        *,
+        asked: str = ASKED,
+        doing: str = "You draw as",
+    ):
         self._acts, self._said = acts, 0
-        super().__init__()
+        super().__init__(doing=doing, looks="look" in acts, told={"n": 0, "text": asked})
         self.on_msg(self._receive)
 
     def __repr__(self) -> str:

@@ -35,7 +35,7 @@ class VisitView {
     this.refresh = this.button("Show the latest", () => this.send("refresh"));
     this.other = this.button("Another name", () => this.send("leave"));
     this.bar = htmlNode("div", { class: "skv-row" }, this.who, this.refresh, this.other);
-    element.append(htmlNode("section", { class: "skv", "aria-label": "Who draws" }, this.ask, this.bar, this.word));
+    element.append(htmlNode("section", { class: "skv", "aria-label": "Your name" }, this.ask, this.bar, this.word));
     this.input.value = this.own.name;
     this.timer = setInterval(() => this.here(), HERE_MS);
     this.onSeen = () => document.visibilityState === "visible" && this.here();
@@ -68,9 +68,9 @@ class VisitView {
     const had = !this.bar.hidden && this.bar.contains(document.activeElement);
     this.ask.hidden = !asks;
     this.bar.hidden = asks;
-    this.look.hidden = !model.get("taken");
+    this.look.hidden = !model.get("taken") || !model.get("looks");
     this.refresh.hidden = phase !== "looking";
-    this.who.textContent = phase === "looking" ? `You look on at ${name}` : `You draw as ${name}`;
+    this.who.textContent = phase === "looking" ? `You look on at ${name}` : `${model.get("doing")} ${name}`;
     this.word.textContent = model.get("told").text;
     if (!asks) {
       this.own.name = phase === "in" ? name : "";

@@ -1,0 +1,141 @@
+"""Which stitch next: the computed heat of every place that is left, at one moment of a fill."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from enum import Enum
+
+import numpy as np
+
+from ..base.errors import refuse
+from ..heat.state import State
+from ..sequence.plan import SequencePlan
+
+AS_COOL_K = 3.0
+"""Places that differ by no more than this are equally cool: no thermometer tells them apart."""
+
+
+class Heat(Enum):
+    """What keeps a stitch from a place, or doesn't."""
+
+    HOT_NOW = "over the limit already"
+    ON_ITS_WAY = "below the limit now, over it within the look-ahead: heat is on its way"
+    COOL = "below the limit, and stays so"
+
+
+@dataclass(frozen=True)
+class Place:
+    """A stitch that could be the next one.
+
+    now_c : the highest temperature along it at this moment, deg C
+    ahead_c : the highest from when the arm can be there to the look-ahead later, without
+        its own heat, deg C
+    ready_s : how long until it may start: move and wait, s
+    """
+
+    stitch: int
+    now_c: float
+    ahead_c: float
+    ready_s: float
+
+    def heat(self, limit_c: float) -> Heat:
+        """Return what the limit says of it."""
+        if self.now_c > limit_c:
+            return Heat.HOT_NOW
+        return Heat.ON_ITS_WAY if self.ahead_c > limit_c else Heat.COOL
+
+
+@dataclass(frozen=True)
+class Moment:
+    """A fill under way, at the end of the last stitch done.
+
+    done : the stitches done, in order; ago_s : how long ago each ended, s
+    places : what is left, coolest first
+    """
+
+    plan: SequencePlan
+    done: tuple[int, ...]
+    ago_s: tuple[float, ...]
+    places: tuple[Place, ...]
+    state: State = field(repr=False, compare=False)
+
+    @property
+    def coolest(self) -> tuple[int, ...]:
+        """The stitches that are as cool as the coolest."""
+        least = self.places[0].ahead_c + AS_COOL_K
+        return tuple(place.stitch for place in self.places if place.ahead_c <= least)
+
+    def place(self, stitch: int) -> Place:
+        """Return a place by its stitch."""
+        return next(place for place in self.places if place.stitch == stitch)
+
+    def heat(self, stitch: int) -> Heat:
+        """Return what keeps a stitch from a place, or that nothing does."""
+        return self.place(stitch).heat(self.plan.interpass_limit_c)
+
+    def peak_field_k(self) -> np.ndarray:
+        """Return the highest rise of every cell until the look-ahead from now, K, as the grid lies."""
+        later = self.state.copy()
+        peak = later.field.copy()
+        self.plan.model.cool(later, self.plan.rules.look_ahead_s, peak=peak)
+        return peak
+
+
+def moment_after(plan: SequencePlan, done: Sequence[int]) -> Moment:
+    """Return the moment after the tacks and some stitches, each as early as the plan's rules allow.
+
+    Parameters
+    ----------
+    plan : SequencePlan; its rules and sheet count, not its order
+    done : stitches in the order they were welded, at least one left
+
+    Raises
+    ------
+    OutOfRange : a stitch twice, or none of the plan, or none left
+    """
+    done, count = tuple(int(n) for n in done), len(plan.patch)
+    if len(set(done)) != len(done) or not set(done) < set(range(count)):
+        refuse("done", f"{len(done)} stitches", f"must be different ones of 0 to {count - 1}, not all",
+               "leave at least one to choose")  # fmt: skip
+    tacks, model = len(plan.tack_order), plan.model
+    timing = plan.timed(done, plan.held_to)
+    state, last = timing.state, done[-1] + tacks if done else plan.last_tack
+    ends = [
+        start + model.stitches[n].duration_s for n, start in zip(done, timing.start_s, strict=True)
+    ]
+    now = model.read(state)
+    free = replace(plan.held_to, limit_c=math.inf)
+    places = []
+    for stitch in sorted(set(range(count)) - set(done)):
+        ahead = plan.timed([stitch], free, state=state, after=last)
+        allowed = plan.timed([stitch], plan.held_to, state=state, after=last)
+        places.append(
+            Place(
+                stitch, float(now[tacks + stitch]), float(ahead.peak_before_start_c[0]),
+                float(allowed.start_s[0]) - state.clock,
+            )
+        )  # fmt: skip
+    places.sort(key=lambda place: place.ahead_c)
+    ago = tuple(state.clock - end for end in ends)
+    return Moment(plan, done, ago, tuple(places), state)
+
+
+def middles_mm(plan: SequencePlan) -> np.ndarray:
+    """Return the middle of each stitch, (stitches, 2) mm."""
+    return np.array([run.path.mean(axis=0) for run in plan.model.stitches])
+
+
+def spacing_mm(plan: SequencePlan) -> float:
+    """Return how far a stitch's middle is from its nearest neighbour's, mm, as a rule."""
+    at = middles_mm(plan)
+    away = np.hypot(*(at[:, None] - at[None]).transpose(2, 0, 1))
+    np.fill_diagonal(away, np.inf)
+    return float(np.median(away.min(axis=1))) if len(at) > 1 else math.inf
+
+
+def beside(plan: SequencePlan, stitch: int, other: int) -> bool:
+    """Say whether two stitches lie beside each other."""
+    at = middles_mm(plan)
+    return bool(np.hypot(*(at[stitch] - at[other])) < 1.5 * spacing_mm(plan))

@@ -161,10 +161,10 @@ def _clear(place: Place, moment: Moment) -> bool:
     limit_c = moment.plan.interpass_limit_c
     kind = place.heat(limit_c)
     if kind is Heat.HOT_NOW:
-        return place.now_c > limit_c + CLEAR_K
+        return min(place.now_c, place.ahead_c) > limit_c + CLEAR_K
     if kind is Heat.ON_ITS_WAY:
         return place.now_c < limit_c - CLEAR_K and place.ahead_c > limit_c + CLEAR_K
-    return place.ahead_c < limit_c - CLEAR_K
+    return max(place.now_c, place.ahead_c) < limit_c - CLEAR_K
 
 
 def place_marks(moment: Moment, stitch: int) -> int:

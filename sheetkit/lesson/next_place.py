@@ -20,9 +20,9 @@ AS_COOL_K = 3.0
 class Heat(Enum):
     """What keeps a stitch from a place, or doesn't."""
 
-    HOT_NOW = "over the limit already"
+    HOT_NOW = "over the limit, now and when the arm is there"
     ON_ITS_WAY = "below the limit now, over it within the look-ahead: heat is on its way"
-    COOL = "below the limit, and stays so"
+    COOL = "below the limit when the arm is there, and stays so"
 
 
 @dataclass(frozen=True)
@@ -42,9 +42,9 @@ class Place:
 
     def heat(self, limit_c: float) -> Heat:
         """Return what the limit says of it."""
-        if self.now_c > limit_c:
-            return Heat.HOT_NOW
-        return Heat.ON_ITS_WAY if self.ahead_c > limit_c else Heat.COOL
+        if self.ahead_c <= limit_c:
+            return Heat.COOL
+        return Heat.HOT_NOW if self.now_c > limit_c else Heat.ON_ITS_WAY
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,6 @@
 """What each pupil of a class tried and was marked: a file a pupil, all in one folder.
 
-``class/Anna/lesson.json`` is Anna's.  The teacher's page reads them all and writes none.
+``my_class/Anna/lesson.json`` is Anna's.  The teacher's page reads them all and writes none.
 """
 
 from __future__ import annotations

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
+from ..base.errors import check
 from ..base.showing import Column, Listing
 from ..heat.closed_forms import instantaneous_line_source
 from ..job.job import Job
@@ -32,10 +33,17 @@ def one_tack(
     thickness_mm : mm
     after_s, away_mm : times after the tack, s, and distances from it, mm
 
+    Raises
+    ------
+    OutOfRange : energy outside 1 to 100,000 J, thickness outside 0.4 to 6 mm
+
     Source
     ------
     `heat.closed_forms.instantaneous_line_source`, sheet of 20 deg C that loses nothing to the air.
     """
+
+    check("energy_j", energy_j, 1, 1e5, "J")
+    check("thickness_mm", thickness_mm, 0.4, 6, "mm")
 
     def warmth(radius: float, seconds: float) -> float:
         rise = instantaneous_line_source(energy_j, radius, seconds, thickness_mm=thickness_mm)

@@ -15,7 +15,8 @@ READY = {
     "job_book": ".skb-pick",
     "sketch_patch": ".skp-labels text",
     "trunk_floor_estimate": ".skp-labels text",
-    "heat_spread_lesson": ".sk-controls",
+    "heat_spread_lesson": ".sk-judge",
+    "heat_spread_class": ".widget-html p",
 }
 ASKS = ("sketch_patch", "trunk_floor_estimate")
 """Pages that ask who draws."""

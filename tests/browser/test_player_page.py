@@ -6,6 +6,7 @@ import re
 
 import nbformat
 import pytest
+from lesson_pages import press
 from nbformat.v4 import new_code_cell, new_notebook
 
 SETUP = """
@@ -259,10 +260,10 @@ def test_an_order_by_clicks_and_by_keys(opened):
     numbers = root.locator(".sk-choose .sk-stitch text")
     page.wait_for_function("() => document.querySelectorAll('.sk-choose .sk-stitch').length === 8")
 
-    # by clicks; a taken stitch stays; undo
+    # by clicks, not quite on them; a taken stitch stays; undo
     for stitch in (1, 5, 3):
-        root.locator(f".sk-choose .sk-stitch[data-stitch='{stitch}'] .sk-hit").click(force=True)
-    root.locator(".sk-choose .sk-stitch[data-stitch='5'] .sk-hit").click(force=True)
+        press(root, stitch, beside=(6, 6))
+    press(root, 5)
     assert [n for n in numbers.all_text_contents() if n] == ["1", "3", "2"]
     root.locator(".sk-undo").click()
     assert "2 of 8" in root.locator(".sk-status").text_content()
@@ -289,16 +290,16 @@ def test_an_order_by_clicks_and_by_keys(opened):
     assert look == ["rgb(255, 255, 255)", "rgb(0, 114, 178)"]
     page.keyboard.press("j")
     page.wait_for_selector(".sk-verdict")
-    assert root.locator(".sk-verdict tbody tr").count() == 3
+    assert root.locator(".sk-verdict tbody tr").count() == 1
     assert "°C" in root.locator(".sk-mine").text_content()
-    assert "planished" in root.locator(".sk-words").text_content()
+    assert "planished" in root.text_content()
 
-    # the heat of it plays
+    # the heat of it plays by itself
+    readout = root.locator(".sk-readout")
     page.wait_for_function("() => document.querySelector('.sk-readout').textContent !== ''")
-    readout = root.locator(".sk-readout").text_content()
-    root.locator(".sk-play").click()
     page.wait_for_function(
-        "old => document.querySelector('.sk-readout').textContent !== old", arg=readout
+        "old => document.querySelector('.sk-readout').textContent !== old",
+        arg=readout.text_content(),
     )
     assert page.evaluate(CELLS) == count
     assert not wrong, wrong

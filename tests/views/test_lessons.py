@@ -37,3 +37,23 @@ def test_the_practice_jobs_are_sound_and_say_they_are_invented(data_folder, name
     path = data_folder / "practice" / f"{name}.json"
     assert "Invented" in json.loads(path.read_text(encoding="utf-8"))["notes"]
     assert len(sk.estimate(sk.load(path)).welds) >= 8
+
+
+@pytest.mark.parametrize(("energy", "thickness"), [(350, -1), (350, 0), (0, 1), (float("nan"), 1)])
+def test_a_tack_that_can_not_be_is_refused(energy, thickness):
+    with pytest.raises(sk.base.errors.OutOfRange, match="must be"):
+        lessons.one_tack(energy, thickness)
+
+
+def test_laps_and_closed_backs_wait_longer(data_folder):
+    frame = lessons.other_waits(sk.load(data_folder / "practice" / "small_patch.json")).table()
+    assert list(frame["how it lies"]) == list(lessons.LIES)
+
+    def seconds(text):
+        minutes, _, rest = text.rpartition("min")
+        return 60 * int(minutes or 0) + int(rest.replace("s", "") or 0)
+
+    for column in ("wait beside a fresh stitch", "fill, once round", "fill, every third"):
+        butt_open, butt_closed, lap_open, lap_closed = map(seconds, frame[column])
+        assert butt_open < butt_closed < lap_closed and butt_open < lap_open < lap_closed
+    assert (frame["fill, once round"].map(seconds) > frame["fill, every third"].map(seconds)).all()

@@ -52,7 +52,7 @@ class CouponLog(ipw.VBox):
             "bead_mm": _field("Bead's length, mm"), "arc_s": _field("Arc burned, s"),
             "air_c": _field("Air before, °C"),
             **{f"after_{minute:g}_min": _field(f"After {minute:g} min, °C") for minute in READ_MIN},
-            "strip_mm": _field("Burnt strip, mm (if any)"),
+            "strip_mm": _field("Burnt strip, mm"),
         }  # fmt: skip
         self.work_button = ipw.Button(description="Hold it against the model", layout=_WIDE)
         self.keep_button = ipw.Button(

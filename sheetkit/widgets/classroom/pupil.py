@@ -20,7 +20,7 @@ from ...sketch.visitors import NameTaken, Stay
 from ..host import without_code
 from ..visit.name_box import NameBox
 
-FOLDER = "class"
+FOLDER = "my_class"
 OWN_FILE = "my_lesson.json"
 """Where the page has cells, and one learner."""
 ASKED = "Your orders and marks are kept under this name; your teacher sees them."

@@ -145,8 +145,9 @@ class Lesson(SheetWidget):
     def _begin(self, board: Board) -> None:
         with self._guard:
             self.board = board
-            self.stitches = scene_of(retimed(board.plan, loop_order(board.count)))
-            self.too_hot = hot_lines(board.plan, display=self.display)
+            loop = retimed(board.plan, loop_order(board.count))
+            self.stitches = scene_of(loop)
+            self.too_hot = hot_lines(loop, display=self.display)
         self.pupil.take(self)
         self.restore()
 

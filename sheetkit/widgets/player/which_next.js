@@ -5,7 +5,7 @@ import { connection } from "./connection.js";
 import { inflate, paintHeat } from "./heat_panel.js";
 import { progressBar } from "./progress_bar.js";
 import { seamMap } from "./seam_map.js";
-import { degrees } from "./words.js";
+import { degrees, unbroken } from "./words.js";
 
 const AGO = (seconds) => (seconds < 1 ? "now" : `${seconds} s`);
 
@@ -24,9 +24,9 @@ function render({ model, el }) {
   const status = htmlNode("div", { class: "sk-status", role: "status" });
   const words = htmlNode("div", { class: "sk-words", "aria-live": "polite" });
   const side = htmlNode("div", { class: "sk-side" }, why, htmlNode("div", { class: "sk-controls" }, answer, next), status, words);
+  const caption = htmlNode("div", { class: "sk-hint" });
   const test = htmlNode("div", { hidden: true }, head, hint,
-    htmlNode("div", { class: "sk-halves" }, htmlNode("div", { class: "sk-choose" }, holder), side),
-    htmlNode("div", { class: "sk-hint" }, "Keys: arrows move between the places left, Enter takes one."));
+    htmlNode("div", { class: "sk-halves" }, htmlNode("div", { class: "sk-choose" }, holder, caption), side));
   const marks = htmlNode("div", { class: "sk-marks" });
   const said = htmlNode("div", { class: "sk-words" });
   const end = htmlNode("div", { class: "sk-final", hidden: true, "aria-live": "polite" }, marks, said,
@@ -89,7 +89,7 @@ function render({ model, el }) {
   function label(n) {
     const done = asked().done.find((one) => one.stitch === n);
     if (done) return AGO(done.ago_s);
-    if (over()) return degrees(answered().temps_c[n], model.get("unit"));
+    if (over()) return unbroken(answered().temps[n]);
     return n === asked().decoy ? "?" : "";
   }
 
@@ -98,7 +98,7 @@ function render({ model, el }) {
     const place = `place ${n + 1} of ${scene().stitches.length}`;
     if (done) return `${place}, welded ${done.ago_s < 1 ? "just now" : `${done.ago_s} seconds ago`}`;
     const mark = n === asked().decoy ? ", marked with a question mark" : "";
-    const warm = over() ? `, gets ${degrees(answered().temps_c[n], model.get("unit"))}` : "";
+    const warm = over() ? `, gets ${unbroken(answered().temps[n])}` : "";
     const best = over() && answered().coolest.includes(n) ? ", coolest" : "";
     return `${place}, free${mark}${warm}${best}${n === chosen ? ", chosen" : ""}`;
   }
@@ -111,7 +111,7 @@ function render({ model, el }) {
     hint.textContent = "Black stitches are welded; beside each, how long ago it ended. "
       + "Click the place that comes next: the one that stays coolest for the next 20 seconds.";
     map.show(scene().stitches.map((_, n) => (isDone(n) ? "done" : over()
-      ? (answered().coolest.includes(n) ? "next" : n === chosen ? "now" : "") : n === chosen ? "now" : "")),
+      ? (answered().coolest.includes(n) ? "next" : n === chosen ? "wrong" : "") : n === chosen ? "now" : "")),
     scene().stitches.map((_, n) => label(n)));
     map.groups.forEach(({ group }, n) => {
       group.classList.toggle("sk-decoy", n === asked().decoy);
@@ -123,6 +123,9 @@ function render({ model, el }) {
         group.setAttribute("aria-pressed", n === chosen);
       }
     });
+    caption.textContent = over()
+      ? `Beside each place: the hottest there, from when you get to it until 20 seconds later. Yellow is hot; the line is the limit, ${degrees(asked().limit_c, model.get("unit"))}.`
+      : "Keys: arrows move between the places left, Enter takes one.";
     answer.hidden = over();
     answer.disabled = over();
     answer.classList.toggle("sk-all", chosen >= 0 && Boolean(reason()));

@@ -37,7 +37,7 @@ from .sheet_widget import SheetWidget
 
 CARDS = {"png": "image/png", "pdf": "application/pdf"}
 HEAT_WORDS = {
-    Heat.HOT_NOW: "it is {now} already",
+    Heat.HOT_NOW: "it is {now} now, and still {ahead} when you get there",
     Heat.ON_ITS_WAY: "it is {now} now and gets {ahead}, as heat from nearby arrives",
     Heat.COOL: "it stays below the limit, {ahead} at most",
 }
@@ -182,7 +182,7 @@ class WhichNext(SheetWidget):
             self.answered = {
                 "marks": got.marks, "full": PLACE_MARKS + REASON_MARKS, "stitch": stitch,
                 "sum": sum(one.marks for one in self._given), "coolest": list(moment.coolest),
-                "temps_c": {str(one.stitch): round(one.ahead_c, 1) for one in moment.places},
+                "temps": {str(one.stitch): self._degrees(one.ahead_c) for one in moment.places},
                 "words": self._words(asked, stitch, reason, got),
                 "last": len(self._given) == len(self.exam.asked) if self.exam else True,
             }  # fmt: skip

@@ -1,9 +1,8 @@
-"""Tables for learners: one tack's heat, familiar orders of welding, other limits."""
+"""Tables for learners: one tack's heat, and what laps and closed backs wait."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Sequence
 
 from ..base.errors import check
 from ..base.showing import Column, Listing
@@ -11,8 +10,8 @@ from ..heat.closed_forms import instantaneous_line_source
 from ..job.job import Job
 from ..repair.estimate import estimate
 from ..repair.plan import plan as planned
-from ..sequence.orders import loop_order, skip_order, skip_round_order
-from ..sequence.plan import SequencePlan, retimed
+from ..sequence.orders import loop_order, skip_round_order
+from ..sequence.plan import retimed
 from .words import minutes
 
 AMBIENT_C = 20.0
@@ -52,58 +51,6 @@ def one_tack(
     rows = [(seconds, *(warmth(mm, seconds) for mm in away_mm)) for seconds in after_s]
     return Listing(
         [Column("after", "s"), *(Column(f"{mm:g} mm away", "°C") for mm in away_mm)], rows
-    )
-
-
-def orders(plan: SequencePlan, tried: Mapping[str, Sequence[int]]) -> Listing:
-    """Return what each order of the fill takes under the plan's limit, and how hot its starts are.
-
-    `tried` maps an order's name to its stitches, counted from 0.
-    """
-    rows = []
-    for name, order in tried.items():
-        timed = retimed(plan, order)
-        hottest = max(timed.peak_before_start_c)
-        rows.append((name, minutes(timed.total_s), timed.total_s / 60, hottest,
-                     timed.heat_imbalance_mm))  # fmt: skip
-    return Listing(
-        ["order", "time for the fill", Column("that is", "min", 1), Column("hottest start", "°C"),
-         Column("heat off balance", "mm", 1)],
-        rows,
-    )  # fmt: skip
-
-
-def familiar_orders(plan: SequencePlan) -> Listing:
-    """Return what going end to end, every second and every third take, beside the planner's order."""
-    count = len(plan.order)
-    return orders(
-        plan,
-        {
-            "end to end": loop_order(count),
-            "every second, then the rest": skip_order(count, 2),
-            "every third, round and round": skip_round_order(count, 3),
-            "the planner's": plan.order,
-        },
-    )
-
-
-def limits(plan: SequencePlan, limits_c: Iterable[float]) -> Listing:
-    """Return what the planner's order and going once round take under other interpass limits."""
-    rows = []
-    for limit in limits_c:
-        other = replace(plan, rules=replace(plan.rules, limit_c=float(limit)))
-        spread, loop = (
-            retimed(other, order).total_s for order in (plan.order, loop_order(len(plan.order)))
-        )
-        rows.append((limit, minutes(spread), minutes(loop), loop / spread))
-    return Listing(
-        [
-            Column("limit", "°C"),
-            "the planner's order",
-            "once round",
-            Column("times as long", "", 1),
-        ],
-        rows,
     )
 
 

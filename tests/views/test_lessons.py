@@ -6,7 +6,6 @@ import pytest
 
 import sheetkit as sk
 from sheetkit.heat.closed_forms import instantaneous_line_source
-from sheetkit.sequence.plan import retimed
 from sheetkit.views import lessons
 
 
@@ -16,20 +15,6 @@ def test_a_tack_is_warmest_nearby_and_later_further_off():
     assert frame["30 mm away, °C"].idxmax() > frame["15 mm away, °C"].idxmax()
     alone = instantaneous_line_source(350, 5, 2, thickness_mm=0.9)
     assert frame.loc[2, "5 mm away, °C"] == pytest.approx(20 + float(alone))
-
-
-def test_familiar_orders_are_timed_by_the_plans_rules(small_plan):
-    frame = lessons.familiar_orders(small_plan).table().set_index("order")
-    loop = retimed(small_plan, range(len(small_plan.order)))
-    assert frame.loc["end to end", "that is, min"] == pytest.approx(loop.total_s / 60)
-    assert frame["that is, min"].idxmin() == "the planner's"
-    assert frame["hottest start, °C"].max() <= small_plan.interpass_limit_c + 1
-
-
-def test_a_higher_limit_waits_for_less(small_plan):
-    rows = lessons.limits(small_plan, [50, 80]).table()
-    assert list(rows["limit, °C"]) == [50, 80]
-    assert (rows["times as long"] >= 1).all()
 
 
 @pytest.mark.parametrize("name", ["strip", "small_patch", "full_patch"])

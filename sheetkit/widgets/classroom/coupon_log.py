@@ -73,7 +73,7 @@ class CouponLog(ipw.VBox):
         self.add_class("sk-touch")
 
     def __repr__(self) -> str:
-        return f"CouponLog({self.coupon!r})"
+        return "CouponLog()" if self.coupon is None else f"CouponLog({self.coupon!r})"
 
     def work(self) -> None:
         """Hold what was read against the model; all that can't be used is told at once."""

@@ -72,7 +72,7 @@ class Pupil(ipw.VBox):
         atexit.register(self._gone)  # the page was closed: its name is free at once
 
     def __repr__(self) -> str:
-        return f"Pupil({self.name!r})"
+        return f"Pupil({self.name!r})" if self.name else "Pupil()"
 
     @property
     def name(self) -> str:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from ..workshop.heat_coupon import PROTOCOL
-from .blocks import Block, Heading, Paragraph, Table, Ticks, flowed
+from .blocks import Block, Heading, Paragraph, Table, Ticks
+from .flow import flowed
 from .page import pdf
 
 BEFORE = ("Name, date", "Sheet, mm; coating", "Current, A; voltage, V", "Air before, °C",

@@ -9,6 +9,7 @@ NOTEBOOKS = (
     "sketch_patch",
     "trunk_floor_estimate",
     "heat_spread_lesson",
+    "heat_spread_class",
     "job_book",
     "method_and_validity",
 )

@@ -54,6 +54,8 @@ class Table:
     """Lines on paper of one cell; the table's files hold all of it."""
     pad_mm: float = 1.6
     """Room between a cell's text and its rules."""
+    abreast: int = 1
+    """On paper the rows stand in so many columns beside each other, each read downward."""
 
 
 @dataclass(frozen=True)

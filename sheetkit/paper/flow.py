@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from ..base.showing import Number
 from . import lettering
@@ -106,7 +106,7 @@ def _put(flow: _Flow, blocks: Sequence[Block]) -> None:
             flow.lines(found, block.size, block.bold)
             flow.y -= 2
         elif isinstance(block, Table):
-            _table(flow, block)
+            (_table if block.abreast == 1 else _abreast)(flow, block)
         elif isinstance(block, Ticks):
             _ticks(flow, block)
         elif isinstance(block, Frames):
@@ -164,6 +164,30 @@ def _box(page: Page, x: float, top: float, size: float, ticked: bool = False) ->
     if ticked:
         page.line((x, top - side), (x + side, top), pen=Pen(0.5))
         page.line((x, top), (x + side, top - side), pen=Pen(0.5))
+
+
+def _abreast(flow: _Flow, table: Table) -> None:
+    """Put a table's rows in columns, each read downward before the next, page by page."""
+    one = replace(table, abreast=1)
+    row = max(LINE * table.size * POINT_MM + 2 * table.pad_mm, table.least_mm) + 1e-6
+    left, right = flow.left, flow.right
+    each = (right - left - (table.abreast - 1) * COLUMN_GAP_MM) / table.abreast
+    rows = list(table.rows)
+    while rows:
+        flow.need(6 * row)
+        # a row for the heads, which may take two lines
+        fit = max(int((flow.y - flow.page.inner[1] - FOOT_MM) / row) - 2, 1)
+        tall = min(fit, -(-len(rows) // table.abreast))
+        top, lowest = flow.y, flow.y
+        for column in range(table.abreast):
+            part, rows = rows[:tall], rows[tall:]
+            if not part:
+                break
+            flow.y, flow.left = top, left + column * (each + COLUMN_GAP_MM)
+            flow.right = flow.left + each
+            _table(flow, replace(one, rows=part))
+            lowest = min(lowest, flow.y)
+        flow.y, flow.left, flow.right = lowest, left, right
 
 
 def _table(flow: _Flow, table: Table) -> None:

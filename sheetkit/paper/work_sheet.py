@@ -1,12 +1,12 @@
-"""The work sheet: maps, settings, coupon, order with boxes to tick, shopping list, cautions."""
+"""The work sheet: a page to hang up, cautions, coupon, maps, order, hours, and where it is all from."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 from ..base import amounts, tables
 from ..base.showing import Number, sensible_digits
+from ..formulas.hours import by_step
 from ..formulas.settings import gas_group
 from ..job.titles import PROCESSES, choice, title
 from ..repair.cautions import helmet
@@ -20,40 +20,58 @@ from ..views.heat_words import (
     ending_line,
     reckoned_lines,
 )
-from ..views.place_words import excess_lines, hot_lines, near_edge_lines, place_lines
+from ..views.place_words import excess_lines, near_edge_lines, place_lines
 from ..views.shop_words import UNVALIDATED, own_lines
 from ..views.words import before_the_arc, minutes, named, thickness, waits
 from ..workshop.shopping import shopping_list
+from .bench_page import bench_page
 from .blocks import Block, Heading, NewPage, Paragraph, Picture, Table, Ticks
 from .heat_map import heat_page, strips_table
+from .order_pages import BENCH_PT, GLOVE_MM, fill_blocks, tack_blocks
 from .stitch_map import map_pages
 
-BENCH_PT = 13.0
-"""Read at arm's length with a helmet up."""
-COUPON = (
-    "Cut two coupons of the same sheet, 50 × 150 mm, ground to bright metal on both faces.",
-    "Clamp them with the job's own joint and gap, back as on the vehicle (air or copper).",
-    "Start at the settings above; weld one tack, then one stitch. Change one setting at a time.",
-    "Turn it over: the seam must show through evenly. Edges still to be seen: too cold. Holes: "
-    "too hot, or the gap is too wide.",
-    "Bend the coupon on the seam over both faces; drive a chisel into a plug or a lap. The sheet "
-    "should tear before the weld lets go.",
-    "Write down what worked. Weld the vehicle with the coupon's settings, not with the table's.",
-)
-STEPS = (
-    "Probe the metal round the rust; draw what you find, and work the job out again if it grew.",
-    "Battery leads off, negative first; control units near the weld out; fuel, gas and trim away.",
-    "Print the pattern, measure the check square, join the sheets on their marks.",
-    "Mark the cut line on the panel; brace openings before a sill or floor is cut.",
-    "Cut; dress the edges; grind both faces to bright metal 25 mm wide (common practice).",
-    "Cut the patch by the pattern, FACE side up; bend, drill, deburr; keep its corner radii.",
-    "Fit it, check the gap all round, clamp; remake the piece if the gap is too wide.",
-    "Tack in the order of the map; check the fit after each round.",
-    "Weld in the order of the map; wait on the thermometer.",
-    "Knock down and grind; look for pinholes with a strong light behind; weld those again.",
-    "Degrease; epoxy primer on both faces; sealer over primer; top coat; cavity wax last.",
-    "Fire watch: stay at least 30 min after the last spark, look at the far side, then look again.",
-)
+COUPON_MM = (50.0, 150.0)
+
+
+def coupon_steps(display: str) -> tuple[str, ...]:
+    """Return what is done with the coupons before the first tack."""
+    size = " × ".join(amounts.show(side, "length", units=display) for side in COUPON_MM)
+    return (
+        f"Cut two coupons of the same sheet, {size}, ground to bright metal on both faces.",
+        "Clamp them with the job's own joint and gap, back as on the vehicle (air or copper).",
+        "Start at the settings of page 1; weld one tack, then one stitch. Change one setting at a time.",
+        "Turn it over: the seam must show through evenly. Edges still to be seen: too cold. Holes: "
+        "too hot, or the gap is too wide.",
+        "Bend the coupon on the seam over both faces; drive a chisel into a plug or a lap. The sheet "
+        "should tear before the weld lets go.",
+        "Write down what worked. Weld the vehicle with the coupon's settings, not with the table's.",
+    )
+
+
+def steps(result: Estimate, display: str) -> tuple[str, ...]:
+    """Return the repair from the first probe to the last look."""
+    bright = amounts.show(tables.limit("bright_metal").value, "length", units=display)
+    bend = "bend as the pattern says, " if any(p.folds for p in result.patches) else ""
+    watch = tables.limit("fire_watch")
+    tacked = ["Tack in the order of the map, round by round; check the fit after each round."]
+    if not result.tacks:
+        tacked = ["Clamp it down round every plug: the sheets must touch."]
+    return (
+        "Probe the metal round the rust; draw what you find, and work the job out again if it grew.",
+        "Battery leads off, negative first; control units near the weld out; fuel, gas and trim away.",
+        "Print the pattern, measure the check square, join the sheets on their marks.",
+        "Mark the cut line on the panel; brace openings before a sill or floor is cut.",
+        f"Cut; dress the edges; grind both faces to bright metal {bright} wide (common practice).",
+        f"Cut the patch by the pattern, FACE side up; {bend}drill, deburr; keep its corner radii.",
+        "Fit it, check the gap all round, clamp; remake the piece if the gap is too wide.",
+        "Weld the coupon (below): the same sheet and joint, until it turns out right.",
+        *tacked,
+        "Weld in the order of the map; wait on the thermometer.",
+        "Knock down and grind; look for pinholes with a strong light behind; weld those again.",
+        "Degrease; epoxy primer on both faces; sealer over primer; top coat; cavity wax last.",
+        f"Fire watch: stay at least {watch.value:g} min after the last spark, better "
+        f"{watch.high:g}; look at the far side, then look again.",
+    )
 
 
 def settings_table(result: Estimate, display: str) -> Table:
@@ -77,8 +95,8 @@ def settings_table(result: Estimate, display: str) -> Table:
         ("Process", PROCESSES[job.weld.process], "", "ISO 4063"),
         (
             "Sheet",
-            thickness(result, display),
-            choice("sheet.coating", job.sheet.coating),
+            f"{thickness(result, display)}, {choice('sheet.coating', job.sheet.coating)}",
+            "",
             "the job",
         ),
         ("Current", *show("current_a", "current", 0)),
@@ -104,55 +122,18 @@ def settings_table(result: Estimate, display: str) -> Table:
         else "common practice, no source; still too hot to hold"
     )
     rows.append(("Start under", limit, "", given))
-    rows.append(("Lens shade", f"{result.lens_shade_min} or darker", "", "29 CFR 1910.133"))
+    words = helmet(result.lens_shade_min).replace(" (common practice)", "")
+    least = "29 CFR 1910.133 names the least, by the high end of the current; the rest is common practice"
+    rows.append(("Helmet", words, "", least))
     return Table(
         "settings",
         ("Setting", "First try", "Range", "Where from"),
         rows,
         (16, 25, 27, 56),
-        size=10.5,
+        size=9.5,
         most=6,
+        pad_mm=1.0,
     )
-
-
-def order_table(result: Estimate, plan: SequencePlan, display: str) -> Table:
-    """Return the fill in its order, a box to tick before each turn."""
-    inch = display == "in"
-    rows, degree = [], "°F" if inch else "°C"
-    reckoned = [c * 1.8 + 32 if inch else c for c in plan.peak_before_start_c]
-    for turn, (index, wait, start) in enumerate(
-        zip(plan.order, plan.wait_s, plan.start_s, strict=True), 1
-    ):
-        clock = f"{int(start) // 60}:{int(start) % 60:02d}"
-        rows.append(
-            (
-                Number(turn, str(turn)),
-                Number(plan.patch[index] + 1, str(plan.patch[index] + 1)),
-                Number(round(wait, 1), f"{wait:.0f} s"),
-                Number(round(start, 1), clock),
-                Number(round(reckoned[turn - 1], 1), f"{reckoned[turn - 1]:.0f} {degree}"),
-                "",
-            )
-        )
-    heads = (
-        "Turn",
-        "Patch",
-        "Wait, s",
-        "Start, min:s",
-        f"Reckoned, {degree}",
-        f"Measured, {degree}",
-    )
-    return Table("order", heads, rows, (10, 10, 14, 20, 22, 24), tick=True, size=BENCH_PT)
-
-
-def order_file(result: Estimate, plan: SequencePlan, display: str) -> Table:
-    """Return the fill in its order as a file holds it: with what must be read before the first turn."""
-    table = order_table(result, plan, display)
-    first, *others = table.rows
-    heed = " ".join(hot_lines(plan, display=display))
-    rows = [(*first, heed), *((*row, "") for row in others)]
-    columns, widths = (*table.columns, "Heed before the first turn"), (*table.widths, 120)
-    return replace(table, columns=columns, rows=rows, widths=widths)
 
 
 def shopping_table(result: Estimate, display: str) -> Table:
@@ -167,7 +148,42 @@ def shopping_table(result: Estimate, display: str) -> Table:
         rows.append((item.name, words, Number(item.packs, buy), item.rests_on))
     rows += [(what, amount, "", word) for what, amount, word in goods.besides]
     heads = ("Item", "Needed", "To buy", "Rests on")
-    return Table("shopping", heads, rows, (30, 36, 26, 36), tick=True, size=10.5)
+    return Table("shopping", heads, rows, (30, 36, 26, 36), tick=True, size=9.5, pad_mm=1.0)
+
+
+def hours_table(result: Estimate, display: str) -> Table:
+    """Return what each step was reckoned with, and room for what it took, in the log's order."""
+    inch = display == "in"
+    rows = [
+        (one["step"], f"{one['hours']:.1f} h ({one['low']:.1f} to {one['high']:.1f})", "", "h")
+        for one in by_step(result.parts("hours_h"), result.spans)
+    ]
+    whole = result.hours
+    rows.append(
+        ("all steps", f"{whole.likely:.1f} h ({whole.low:.1f} to {whole.high:.1f})", "", "h")
+    )
+
+    def amount(name: str, kind: str) -> str:
+        return amounts.show(result.spans[name].likely, kind, units=display)
+
+    gauge, warm = ("psi", "°F") if inch else ("bar", "°C")
+    rows.append(("wire", amount("wire_bought_g", "filler"), "", "oz" if inch else "g"))
+    if "gas_real_l" in result.values:
+        rows += [
+            (f"gas: gauge before, and the bottle's {warm}", "", "", f"{gauge}, {warm}"),
+            (
+                f"gas: gauge after, and the bottle's {warm}",
+                f"{amount('gas_real_l', 'volume')} used",
+                "",
+                f"{gauge}, {warm}",
+            ),
+        ]
+    rows += [
+        (words, f"{result.spans[name].likely:.1f}", "", "used")
+        for words, name in (("cutting discs", "cutting_discs"), ("flap discs", "flap_discs"))
+    ]
+    heads = ("Step", "Reckoned", "Taken", "")
+    return Table("hours", heads, rows, (52, 48, 40, 20), size=11.5, least_mm=GLOVE_MM, pad_mm=0.8)
 
 
 def worksheet(
@@ -179,23 +195,86 @@ def worksheet(
     front: str | None = None,
 ) -> Iterator[Block]:
     """Yield the work sheet's blocks."""
-    job, values = result.job, result.values
-    yield Heading(job.title or "Untitled job", 18)
+    yield from bench_page(result, plan, display)
+    yield NewPage()
+    yield from _before(result, display)
+    yield Heading("Coupon first")
+    yield Ticks(coupon_steps(display), size=11)
+    yield Table(
+        "coupon log", ("Coupon", "Current, A", "Voltage, V", "Feed", "Flow", "What it showed"),
+        [(str(number), *[""] * 5) for number in range(1, 6)], (18, 21, 21, 16, 16, 44),
+        size=11, least_mm=12,
+    )  # fmt: skip
+    yield Picture(
+        tuple(map_pages(result, plan, paper=paper, display=display, front=front)),
+        "map of tacks and stitches in order",
+    )
+    yield from _order(result, plan, display)
+    yield NewPage()
+    yield from _after(result, plan, display)
+    yield Picture(
+        (heat_page(plan, paper=paper, display=display),), "map of how hot each place gets"
+    )
+    yield from _origins(result, plan, display)
+
+
+def _before(result: Estimate, display: str) -> Iterator[Block]:
+    """Yield what is read and done before the first cut."""
+    job = result.job
     for name, words in (("Vehicle", job.vehicle), ("Customer", job.customer), ("Notes", job.notes)):
         if words:
             yield Paragraph(f"{name}: {words}", most=12)
-    seam = amounts.show(values["seam_length_mm"], "length", units=display)
-    yield Paragraph(
-        f"Seam {seam}; {len(result.tacks)} tacks, {len(result.welds)} welds after them; arc time "
-        f"{minutes(result.range('arc_time_s').likely)}; fill with waits {minutes(plan.total_s)} "
-        f"(once round, by the same limit: {minutes(plan.loop_total_s)}; no wait at all: "
-        f"{minutes(plan.no_wait_bound_s)}).",
-        BENCH_PT,
-    )
     yield Heading("Before the first cut")
-    yield Ticks([str(caution) for caution in result.cautions(display)])
-    yield NewPage()
-    yield Heading("Settings: a first try on a coupon, never on the vehicle")
+    yield Ticks([str(caution) for caution in result.cautions(display)], size=11)
+    yield Heading("Step by step")
+    yield Ticks(steps(result, display), size=11)
+
+
+def _order(result: Estimate, plan: SequencePlan, display: str) -> Iterator[Block]:
+    """Yield tacks and fill in their order, with what must be known first."""
+    limit = amounts.show(result.job.weld.interpass_limit, "temperature", units=display)
+    yield Heading("Order of the welds")
+    yield Paragraph(
+        f"Tick each one. A wait ends when the thermometer reads under {limit} there, not when the "
+        f"clock says so. Fill with waits {minutes(plan.total_s)} (once round, by the same limit: "
+        f"{minutes(plan.loop_total_s)}; no wait at all: {minutes(plan.no_wait_bound_s)}); arc time "
+        f"{minutes(result.range('arc_time_s').likely)}; order: {named(plan.method)}.",
+    )
+    for line in place_lines(plan, display=display):
+        yield Paragraph(str(line), BENCH_PT, line.hot)
+    for words in (*excess_lines(plan, display=display), *near_edge_lines(plan, display=display)):
+        yield Paragraph(words, BENCH_PT, True)
+    yield from tack_blocks(result, plan)
+    yield from fill_blocks(result, plan, display)
+
+
+def _after(result: Estimate, plan: SequencePlan, display: str) -> Iterator[Block]:
+    """Yield what is read, watched and written down after the last weld."""
+    hours = result.hours
+    yield Heading("After the last weld")
+    yield Paragraph(ending_line(plan, display=display), 11)
+    degree, length = ("°F", "in") if display == "in" else ("°C", "mm")
+    yield Paragraph(
+        "For the next plan, hold a contact thermometer on the last stitch: after 1 min ____ "
+        f"{degree}, 3 min ____ {degree}, 7 min ____ {degree}. Burnt strip of paint, across the "
+        f"seam: ____ {length}. Kept in your heat log they make the next waits your shop's own.",
+        11,
+    )
+    yield Heading("What it took")
+    yield Paragraph(
+        f"Hours reckoned: {hours.likely:.1f} ({hours.low:.1f} to {hours.high:.1f}), {waits(result)}."
+    )
+    yield hours_table(result, display)
+
+
+def _origins(result: Estimate, plan: SequencePlan, display: str) -> Iterator[Block]:
+    """Yield how far the heat reaches, and where settings, waits and amounts are from."""
+    strips = strips_table(result, plan, display)
+    if strips.rows:
+        yield Heading("How hot it gets beside the seam")
+        yield strips
+        yield Paragraph(STRIP_ADVICE)
+    yield Heading("Where the settings come from")
     yield settings_table(result, display)
     for words in before_the_arc(result, plan):
         yield Paragraph(words)
@@ -210,32 +289,10 @@ def worksheet(
     ]
     if left_out:
         yield Paragraph("Taken for what the job leaves open: " + "; ".join(left_out) + ".")
-    yield NewPage()
-    yield Heading("Coupon first")
-    yield Ticks(COUPON)
-    yield Table(
-        "coupon log", ("Coupon", "Current, A", "Voltage, V", "Feed", "Flow", "What it showed"),
-        [(str(number), *[""] * 5) for number in range(1, 7)], (16, 20, 20, 14, 14, 44),
-        least_mm=14,
-    )  # fmt: skip
-    yield Picture(
-        tuple(map_pages(result, plan, paper=paper, display=display, front=front)),
-        "map of tacks and stitches in order",
-    )
-    yield Picture(
-        (heat_page(plan, paper=paper, display=display),), "map of how hot each place gets"
-    )
-    strips = strips_table(result, plan, display)
-    if strips.rows:
-        yield Heading("How hot it gets beside the seam")
-        yield strips
-        yield Paragraph(STRIP_ADVICE, BENCH_PT)
-    yield Heading("Order of the welds")
+    yield Heading("Where the waits come from")
     yield Paragraph(
-        f"Order: {named(plan.method)}. Tick each one. A wait ends when the thermometer reads under "
-        f"{amounts.show(job.weld.interpass_limit, 'temperature', units=display)} there, not when the clock says so: the times are "
-        "reckoned by a heat-flow model. A spread order limits heat build-up; the weld still shrinks as it cools. "
-        f"{UNVALIDATED}"
+        "The times are reckoned by a heat-flow model. A spread order limits heat build-up; the weld "
+        f"still shrinks as it cools. {UNVALIDATED}"
     )
     for words in (
         band_line(plan),
@@ -245,49 +302,8 @@ def worksheet(
     ):
         if words:
             yield Paragraph(words)
-    for line in place_lines(plan, display=display):
-        yield Paragraph(str(line), BENCH_PT, line.hot)
-    for words in (*excess_lines(plan, display=display), *near_edge_lines(plan, display=display)):
-        yield Paragraph(words, BENCH_PT, True)
-    if plan.tack_order:
-        yield Paragraph(f"Tacks first (about {minutes(plan.tack_s)}):", BENCH_PT, True)
-        patch_of = [weld.patch + 1 for weld in result.tacks]
-        several = len(result.patches) > 1
-        yield Ticks(
-            [
-                f"T{turn}" + (f" (patch {patch_of[i]})" if several else "")
-                for turn, i in enumerate(plan.tack_order, 1)
-            ],
-            4,
-            BENCH_PT,
-        )
-    yield order_table(result, plan, display)
-    yield Paragraph(ending_line(plan, display=display), BENCH_PT)
-    degree, length = ("°F", "in") if display == "in" else ("°C", "mm")
-    yield Paragraph(
-        "For the next plan, hold a contact thermometer on the last stitch: after 1 min ____ "
-        f"{degree}, 3 min ____ {degree}, 7 min ____ {degree}. Burnt strip of paint, across the "
-        f"seam: ____ {length}. Kept in your heat log they make the next waits your shop's own.",
-        BENCH_PT,
-    )
-    yield NewPage()
-    yield Heading("Work sheet")
-    yield Ticks(STEPS, size=12.5)
-    hours = result.hours
-    yield Paragraph(
-        f"Hours reckoned: {hours.likely:.1f} ({hours.low:.1f} to {hours.high:.1f}), "
-        f"{waits(result)}. "
-        "Hours taken: access ____ cutting ____ making ____ fit-up ____ tacking ____ welding ____ "
-        "dressing ____ sealing ____ paint-ready ____ · wire ____ g · gauge before ____ after ____ bar"
-    )
     yield Heading("Shopping list")
     yield shopping_table(result, display)
-    watch = tables.row("limits", "fire_watch", "value")
-    yield Paragraph(
-        f"At hand before the first spark: extinguisher, watch for {watch.value:g} min afterwards "
-        f"({watch.source.split(';')[0]}), welding helmet, {helmet(result.lens_shade_min)}, "
-        "respirator, leather gloves, ear and face protection for grinding, thermometer."
-    )
     yield Paragraph(
         "Local codes, the maker's repair manual and licensed practice come first. This sheet can't "
         "say whether a repair will be accepted, nor that a panel keeps its shape."

@@ -21,12 +21,13 @@ from ..sequence.plan import SequencePlan
 from . import cutting_files, html, spreadsheet
 from .card_page import cards_pdf
 from .flow import flowed
+from .order_pages import order_file, tacks_file
 from .page import pdf, png
 from .quote import quote, terms_table
 from .reckoning import reckoned_table, reckoning
 from .stitch_map import map_pages
 from .template import SIDES, template_pages
-from .work_sheet import order_file, settings_table, shopping_table, worksheet
+from .work_sheet import settings_table, shopping_table, worksheet
 
 WORK, QUOTE, RECKONING = "Work sheet", "Estimate", "Shop's copy"
 FILES: tuple[str, ...] = (
@@ -42,6 +43,7 @@ FILES: tuple[str, ...] = (
     "tables.xlsx",
     "settings.csv",
     "order.csv",
+    "tacks.csv",
     "shopping.csv",
     "quote.csv",
     "terms.csv",
@@ -81,6 +83,7 @@ def rendered(
     listed = [
         settings_table(result, display),
         order_file(result, plan, display),
+        tacks_file(result, plan),
         shopping_table(result, display),
         reckoned_table(result),
         terms_table(result),

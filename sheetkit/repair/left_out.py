@@ -109,5 +109,6 @@ def _rows(result: Estimate, display: str) -> Iterator[tuple[str, str, str]]:
     yield "shop.tax", f"{job.shop.tax:g} %", inputs["tax_share"].status
     if "pressure_bar" in inputs:
         pressure = amounts.show(inputs["pressure_bar"].value, "pressure", units=display)
-        water = inputs["water_volume_l"].value
-        yield "shop.cylinder", f"{water:g} l at {pressure}", inputs["pressure_bar"].status
+        litres = inputs["water_volume_l"].value
+        size = f"{litres:g} l" if display == "mm" else amounts.show(litres, "volume", units="in")
+        yield "shop.cylinder", f"{size} at {pressure}", inputs["pressure_bar"].status

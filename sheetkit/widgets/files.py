@@ -33,7 +33,7 @@ FOR_WHOM = (
         "quote_reckoning.pdf": "how each sum of the offer came about: the shop's copy",
         "quote_reckoning.html": "the same, on screen",
         "tables.xlsx": "all tables, one file", "settings.csv": "settings",
-        "order.csv": "order and waits", "shopping.csv": "what to buy", "quote.csv": "sums",
+        "order.csv": "order and waits", "tacks.csv": "tacks by rounds", "shopping.csv": "what to buy", "quote.csv": "sums",
         "terms.csv": "terms of the offer",
     }),
     ("For the next photo", {

@@ -18,6 +18,8 @@ from ..geometry.stock_sheet import TRIES, Placement, place
 from ..repair.estimate import Estimate
 from ..repair.place_cautions import reach_mm
 
+ML_PER_FL_OZ = 29.5735295625
+"""The US fluid ounce: 231 in³ / 128."""
 NAMES = {
     "wire_spool": "welding wire",
     "filler_rod": "filler rod",
@@ -69,6 +71,8 @@ class Item:
     def shown(self, amount: float, display: str) -> tuple[float, str]:
         """Return an amount of it in the unit it is shown in, and that unit; display "mm" or "in"."""
         kind = {"g": "mass", "l": "volume"}.get(self.unit)
+        if self.unit == "ml" and display == "in":
+            return amount / ML_PER_FL_OZ, "fl oz"
         if kind is None:
             return amount, self.unit
         return amounts.converted(amount, kind, units=display)[:2]

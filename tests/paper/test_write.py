@@ -212,7 +212,7 @@ def test_map_numbers_are_large(written):
 def test_work_sheet_says_what_the_job_needs(written, trunk):
     current = f"{trunk[0].values['current_a']:.0f} A"
     text = " ".join(" ".join(p.extract_text() for p in pages(written / "worksheet.pdf")).split())
-    for words_ in ("fuel line", "shade 7", "fire watch", "M21-ArC-18", "10.0 l/min", current,
+    for words_ in ("fuel line", "never below 7", "fire watch", "M21-ArC-18", "10.0 l/min", current,
                    "Coupon first", "Shopping list", "seam sealer", "welding wire", "respirator filters", "60 °C"):  # fmt: skip
         assert words_ in text, words_
     arch = sk.estimate(sk.load("data/wheel_arch.json"))

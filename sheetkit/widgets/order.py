@@ -44,6 +44,7 @@ class Order(ipw.VBox):
         self.progress, self.played = ipw.VBox(), ipw.VBox()
         self.message = ipw.HTML(layout=ipw.Layout(min_height="30px"))
         super().__init__([self.button, self.progress, self.message, self.played])
+        self.add_class("sk-touch")
         self.follow()
 
     def __repr__(self) -> str:

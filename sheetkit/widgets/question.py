@@ -30,6 +30,7 @@ class Question(ipw.VBox):
         self.feedback = ipw.HTML()
         self.buttons.observe(self._answered, "value")
         super().__init__([ipw.HTML(f"<b>{escape(text)}</b>"), self.buttons, self.feedback])
+        self.add_class("sk-touch")
 
     def __repr__(self) -> str:
         return f"Question({self.text!r})"

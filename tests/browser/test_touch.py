@@ -16,7 +16,7 @@ bench
 TARGET_PX = 44
 SMALL = """(least) => [...document.querySelectorAll('button, select, input, summary, a, .jupyter-widget-Collapse-header')]
   .filter((node) => node.checkVisibility() && !node.disabled)
-  .map((node) => [node, (["checkbox", "file"].includes(node.type) ? node.closest("label") ?? node : node).getBoundingClientRect()])
+  .map((node) => [node, (["checkbox", "file", "radio"].includes(node.type) ? node.closest("label") ?? node : node).getBoundingClientRect()])
   .filter(([, box]) => box.width > 0 && (box.width < least - 0.5 || box.height < least - 0.5))
   .map(([node, box]) => `${node.tagName} ${node.className} ${node.textContent.slice(0, 30)}: ${box.width} x ${box.height}`)"""
 OVERLAPS = """(nodes) => {

@@ -60,7 +60,7 @@ class Lesson(SheetWidget):
     """
 
     _esm = bundle("player/lesson.js")
-    _css = styles("player/sheet.css", "player/lesson.css")
+    _css = styles("player/sheet.css", "player/lesson.css", "touch.css")
 
     stitches = traitlets.Dict().tag(sync=True)
     order = traitlets.List(traitlets.Int()).tag(sync=True)

@@ -117,8 +117,9 @@ function render({ model, el }) {
       group.classList.toggle("sk-decoy", n === asked().decoy);
       group.setAttribute("aria-label", spokenLabel(n));
       group.setAttribute("role", isDone(n) ? "img" : "button");
-      if (isDone(n)) group.removeAttribute("tabindex");
-      else {
+      if (isDone(n)) {
+        group.removeAttribute("tabindex"); group.removeAttribute("aria-pressed");
+      } else {
         group.setAttribute("tabindex", n === at ? 0 : -1);
         group.setAttribute("aria-pressed", n === chosen);
       }

@@ -59,7 +59,7 @@ class WhichNext(SheetWidget):
     """
 
     _esm = bundle("player/which_next.js", {"reasons": REASONS, "full": FULL})
-    _css = styles("player/sheet.css", "player/lesson.css")
+    _css = styles("player/sheet.css", "player/lesson.css", "touch.css")
 
     stitches = traitlets.Dict().tag(sync=True)
     asked = traitlets.Dict().tag(sync=True)

@@ -103,13 +103,23 @@ def pages(path: Path) -> list:
 
 
 def marks(path: Path, page: int) -> dict[str, tuple[float, float]]:
-    """Return where the registration marks' numbers stand, mm from the page's lower left corner."""
-    height = float(pages(path)[page - 1].mediabox.height) * POINT_MM
-    return {
-        word: (box[0], height - box[3])
-        for word, box in words(path, page)
-        if re.fullmatch(r"R\d+", word)
-    }
+    """Return where the registration marks' numbers stand, mm from the page's lower left corner.
+
+    A mark has a circle of 4 mm; a number without one only speaks of a mark.
+    """
+    sheet = pages(path)[page - 1]
+    height = float(sheet.mediabox.height) * POINT_MM
+    circles = [
+        stroke.points.mean(axis=0)
+        for stroke in strokes(sheet)
+        if len(stroke.points) > 8 and np.allclose(np.ptp(stroke.points, axis=0), 4, atol=0.1)
+    ]
+    found = {}
+    for word, (left, _, _, bottom) in words(path, page):
+        at = np.array([left, height - bottom])
+        if re.fullmatch(r"R\d+", word) and any(np.hypot(*(at - c)) < 5 for c in circles):
+            found[word] = (left, height - bottom)
+    return found
 
 
 def joined(path: Path, numbers: list[int], pen_mm: float):

@@ -20,6 +20,8 @@ from .offset import polygons
 
 RADIUS_OF_THICKNESS = (0.2, 100.0)
 """Inside radii of a bend the shortening holds for, in thicknesses of the sheet."""
+_PARALLEL = math.sin(math.radians(1.0))
+"""Folds that turn less than this from one another are seen in one side view."""
 
 
 @dataclass(frozen=True)
@@ -37,12 +39,27 @@ class Fold:
 
 @dataclass(frozen=True)
 class Bend:
-    """A line of the flat blank that is bent, with what its fold says of it."""
+    """A line of the flat blank that is bent, with what its fold says of it.
+
+    `number` is that of its fold among the patch's, from 1: a fold across a hollow has several.
+    """
 
     line: LineString
     angle_deg: float
     radius_mm: float
     toward: str | None = None
+    number: int = 1
+
+
+@dataclass(frozen=True)
+class Profile:
+    """Parallel folds, seen along them: the legs' lengths, outside to outside, from end to end.
+
+    `numbers` are the folds between one leg and the next, counted among the patch's from 1.
+    """
+
+    legs_mm: tuple[float, ...]
+    numbers: tuple[int, ...]
 
 
 def bend_shortening(angle_deg: float, radius: float, thickness: float) -> float:
@@ -72,10 +89,19 @@ def bend_shortening(angle_deg: float, radius: float, thickness: float) -> float:
     check("fold radius", radius, least * thickness, most * thickness, "mm")
     if angle_deg < 15:
         return 0.0
-    k = min(1.0, 0.65 + 0.5 * math.log10(radius / thickness))
-    arc = math.radians(angle_deg) * (radius + k * thickness / 2)
     legs = 2 * (radius + thickness)
-    return arc - legs * (math.tan(math.radians(angle_deg) / 2) if angle_deg < 90 else 1.0)
+    return bent_length(angle_deg, radius, thickness) - legs * (
+        math.tan(math.radians(angle_deg) / 2) if angle_deg < 90 else 1.0
+    )
+
+
+def bent_length(angle_deg: float, radius: float, thickness: float) -> float:
+    """Return how much of the flat blank a bend takes up between its tangent lines, mm.
+
+    See `bend_shortening` for the equation, its ranges and its source.
+    """
+    k = min(1.0, 0.65 + 0.5 * math.log10(radius / thickness))
+    return math.radians(angle_deg) * (radius + k * thickness / 2)
 
 
 def bend_allowance(angle_deg: float, radius: float, thickness: float, k_factor: float) -> float:
@@ -141,10 +167,41 @@ def developed(
         blank = shapely.union_all(halves, grid_size=1e-6)
     whole = polygons(blank)[0] if polygons(blank) else patch
     return whole, [
-        Bend(part, fold.angle_deg, fold.radius_mm, fold.toward)
-        for line, fold in zip(lines, folds, strict=True)
+        Bend(part, fold.angle_deg, fold.radius_mm, fold.toward, number)
+        for number, (line, fold) in enumerate(zip(lines, folds, strict=True), 1)
         for part in _across(line, whole)
     ]
+
+
+def profiles(patch: Polygon, folds: Sequence[Fold]) -> list[Profile]:
+    """Return the side views of a patch drawn with its outside lengths: one a direction of folds."""
+    left = {number: np.subtract(*fold.line[::-1]) for number, fold in enumerate(folds, 1)}
+    found = []
+    while left:
+        along = next(iter(left.values()))
+        along = along / np.hypot(*along)
+        across = np.array([-along[1], along[0]])
+        mine = [n for n, way in left.items() if abs(way @ across) < _PARALLEL * np.hypot(*way)]
+        at = {n: float(np.mean(folds[n - 1].line, axis=0) @ across) for n in mine}
+        ends = np.asarray(patch.exterior.coords) @ across
+        order = sorted(mine, key=at.__getitem__)
+        steps = [float(ends.min()), *(at[n] for n in order), float(ends.max())]
+        found.append(Profile(tuple(np.diff(steps).tolist()), tuple(order)))
+        left = {n: way for n, way in left.items() if n not in mine}
+    return found
+
+
+def bending_order(found: Sequence[Profile]) -> list[int]:
+    """Return the folds' numbers, the one with the shortest flange beyond it first.
+
+    So no flange that stands already is in the way of the next (common practice, no source).
+    """
+    flange = {
+        number: min(sum(profile.legs_mm[: n + 1]), sum(profile.legs_mm[n + 1 :]))
+        for profile in found
+        for n, number in enumerate(profile.numbers)
+    }
+    return sorted(flange, key=lambda number: (flange[number], number))
 
 
 def _across(line: LineString, blank: Polygon) -> list[LineString]:

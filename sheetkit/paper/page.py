@@ -7,6 +7,7 @@ clear of it.  Nothing is drawn outside the printable margin.
 from __future__ import annotations
 
 import io
+import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
@@ -148,7 +149,8 @@ class Page:
 
     def finished(self) -> Figure:
         """Return the page as a figure; the lines of one pen are drawn as one path, for speed."""
-        for pen, rings in self._waiting.items():
+        # the darkest last: a grey line never hides a black one, which is cut by
+        for pen, rings in sorted(self._waiting.items(), key=lambda one: -one[0].shade):
             self._add(rings, pen, None)
         self._waiting.clear()
         return self.figure
@@ -275,7 +277,28 @@ def pdf(pages: Iterable[Page], title: str) -> bytes:
     with PdfPages(buffer, metadata=facts) as book:
         for page in pages:
             book.savefig(page.finished())
-    return buffer.getvalue()
+    return _unscaled(buffer.getvalue())
+
+
+def _unscaled(content: bytes) -> bytes:
+    """Return a PDF whose print dialog starts with no scaling: 97 % is the usual way to spoil 1:1.
+
+    The catalog is written again behind the rest, as the format's updates are.
+    """
+    trailer = content[content.rindex(b"trailer") :]
+    (root, size, start) = (
+        int(re.search(key, trailer)[1])  # type: ignore[index]
+        for key in (rb"/Root (\d+) 0 R", rb"/Size (\d+)", rb"startxref\s+(\d+)")
+    )
+    told = re.search(rb"\n%d 0 obj\s*<<(.*?)>>\s*endobj" % root, content, re.DOTALL)
+    assert told is not None
+    wish = b"/ViewerPreferences << /PrintScaling /None >>"
+    catalog = b"%d 0 obj\n<<%s %s >>\nendobj\n" % (root, told[1], wish)
+    table = b"xref\n%d 1\n%010d 00000 n \n" % (root, len(content))
+    end = b"trailer\n<< /Size %d /Root %d 0 R /Prev %d >>\nstartxref\n%d\n%%%%EOF\n" % (
+        size, root, start, len(content) + len(catalog),
+    )  # fmt: skip
+    return content + catalog + table + end
 
 
 def png(page: Page, *, dpi: int = 80) -> bytes:

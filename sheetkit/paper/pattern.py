@@ -1,25 +1,62 @@
-"""What a 1:1 pattern shows of each patch: outline, cut line, holes, bends, plug holes.
+"""What a 1:1 pattern shows of each patch: outline, cut line, holes, bends, plug holes, datum.
 
-Shapes in mm, as drawn; a mirrored pattern has its x turned.
+Shapes in mm, as drawn; on paper a pattern may be turned, and a mirrored one has its x turned.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 import numpy as np
 import shapely
-from shapely import Polygon
+from shapely import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ..geometry import welds
-from ..geometry.fold import Bend, carried
+from ..geometry.fold import Bend, Profile, bend_shortening, bent_length, carried, profiles
+from ..geometry.offset import TOUCH_MM
 from ..repair.estimate import Estimate
+
+LEAST_ARM_MM = 0.05
+"""A hole that lies less off the datum's arm lies on it."""
+OTHER = {"face": "back", "back": "face", None: None}
+"""The face a bend goes to as seen on the mirrored copy, which has the back up."""
+
+
+@dataclass(frozen=True)
+class Arm:
+    """One measure that places a pattern: from its datum along a direction to something there."""
+
+    way: tuple[float, float]
+    length_mm: float
+    to: str
+
+
+@dataclass(frozen=True)
+class Datum:
+    """A pattern's own point, mm, and what it is measured to on the panel: up to two arms."""
+
+    at: tuple[float, float]
+    arms: tuple[Arm, ...] = ()
+
+
+@dataclass(frozen=True)
+class Folding:
+    """How a blank is bent: its side views, and by fold what the bend takes, mm."""
+
+    views: tuple[Profile, ...] = ()
+    deductions: dict[int, float] = field(default_factory=dict)
+    widths: dict[int, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
 class Pattern:
-    """One piece to print true to size; what is None or empty isn't on it."""
+    """One piece to print true to size; what is None or empty isn't on it.
+
+    `matrix` turns the drawing into what is printed.
+    """
 
     name: str
     number: int
@@ -31,6 +68,9 @@ class Pattern:
     rust: BaseGeometry | None = None
     edge: BaseGeometry | None = None
     mirrored: bool = False
+    datum: Datum | None = None
+    folding: Folding = Folding()
+    matrix: tuple[tuple[float, float], tuple[float, float]] = ((1.0, 0.0), (0.0, 1.0))
 
     @property
     def holes(self) -> list[Polygon]:
@@ -42,23 +82,61 @@ class Pattern:
         """What must be on paper."""
         return shapely.union_all([s for s in (self.outline, self.cut_line) if s is not None])
 
+    @property
+    def lines(self) -> BaseGeometry:
+        """What is cut, bent or drilled by: a sheet with none of it can be left out."""
+        shapes = [s.boundary for s in (self.outline, self.cut_line) if s is not None]
+        shapes += [bend.line for bend in self.bends]
+        shapes += [Point(plug).buffer(self.plug_hole / 2 + 3) for plug in self.plugs]
+        if self.datum is not None:
+            shapes.append(Point(self.datum.at).buffer(15))
+        return shapely.union_all(shapes)
+
+    @property
+    def is_turned(self) -> bool:
+        """Whether it lies otherwise on paper than in the drawing, but for the mirroring."""
+        return abs(self.matrix[1][1] - 1) > 1e-9
+
+    def way(self, x: float, y: float) -> np.ndarray:
+        """Return a direction of the drawing as it is on paper."""
+        return np.array(self.matrix) @ (x, y)
+
     def turned(self) -> Pattern:
         """Return the mirror image: the piece seen from its other face."""
+        made = self._put(np.diag([-1.0, 1.0]))
+        bends = tuple(replace(bend, toward=OTHER[bend.toward]) for bend in made.bends)
+        return replace(made, bends=bends, mirrored=not self.mirrored)
 
-        def turn(shape):
-            return None if shape is None else shapely.transform(shape, lambda xy: xy * (-1, 1))
+    def rotated(self, angle_deg: float) -> Pattern:
+        """Return the piece turned to the left on paper."""
+        if angle_deg == 0:
+            return self
+        cosine, sine = np.cos(np.radians(angle_deg)), np.sin(np.radians(angle_deg))
+        return self._put(np.array([[cosine, -sine], [sine, cosine]]))
 
-        return Pattern(
-            self.name,
-            self.number,
-            turn(self.outline),
-            turn(self.cut_line),
-            tuple(replace(bend, line=turn(bend.line)) for bend in self.bends),
-            tuple((-x, y) for x, y in self.plugs),
-            self.plug_hole,
-            turn(self.rust),
-            turn(self.edge),
-            not self.mirrored,
+    def _put(self, matrix: np.ndarray) -> Pattern:
+        def put(shape: Any) -> Any:
+            return None if shape is None else shapely.transform(shape, lambda xy: xy @ matrix.T)
+
+        def moved(xy: tuple[float, float]) -> tuple[float, float]:
+            x, y = (matrix @ xy).tolist()
+            return x, y
+
+        datum = self.datum and Datum(
+            moved(self.datum.at),
+            tuple(replace(arm, way=moved(arm.way)) for arm in self.datum.arms),
+        )
+        first, second = (matrix @ np.array(self.matrix)).tolist()
+        return replace(
+            self,
+            outline=put(self.outline),
+            cut_line=put(self.cut_line),
+            bends=tuple(replace(bend, line=put(bend.line)) for bend in self.bends),
+            plugs=tuple(moved(plug) for plug in self.plugs),
+            rust=put(self.rust),
+            edge=put(self.edge),
+            datum=datum,
+            matrix=(tuple(first), tuple(second)),
         )
 
 
@@ -70,6 +148,7 @@ def patterns(result: Estimate) -> list[Pattern]:
     """
     job = result.job
     edge = None if job.panel.outline is None else job.panel.outline.polygon.exterior
+    existing = [ring.polygon for ring in job.panel.holes]
     drilled = welds.paths(result.welds, result.runs) if job.patch.joint == "plug" else []
     made = []
     for index, patch in enumerate(result.patches):
@@ -85,15 +164,60 @@ def patterns(result: Estimate) -> list[Pattern]:
         if patch.folds and points:
             drawn = carried(drawn, patch.folds, job.sheet.thickness)
         plugs = tuple((float(x), float(y)) for x, y in drawn)
-        hole = result.values["hole_diameter_mm"]
+        datum = datum_of(patch.cut_line, edge, existing)
+        blank = Pattern(
+            f"PATCH {number}", number, patch.blank, None, tuple(patch.bends), plugs,
+            result.values["hole_diameter_mm"],
+        )  # fmt: skip
         if not patch.bends:
-            made.append(
-                Pattern(
-                    f"PATCH {number}", number, patch.blank, patch.cut_line,
-                    (), plugs, hole, rust, near,
-                )
-            )  # fmt: skip
+            made.append(replace(blank, cut_line=patch.cut_line, rust=rust, edge=near, datum=datum))
             continue
-        made.append(Pattern(f"PATCH {number}", number, patch.blank, None, patch.bends, plugs, hole))
-        made.append(Pattern(f"CUT {number}", number, None, patch.cut_line, rust=rust, edge=near))
+
+        def each(taken: Callable[[float, float, float], float], folds=patch.folds):
+            return {
+                n: taken(fold.angle_deg, fold.radius_mm, job.sheet.thickness)
+                for n, fold in enumerate(folds, 1)
+            }
+
+        folding = Folding(
+            tuple(profiles(patch.outline, patch.folds)), each(bend_shortening), each(bent_length)
+        )
+        made.append(replace(blank, folding=folding))
+        made.append(
+            Pattern(
+                f"CUT {number}", number, None, patch.cut_line, rust=rust, edge=near, datum=datum
+            )
+        )
     return made
+
+
+def datum_of(cut: Polygon, edge: LineString | None, holes: list[Polygon]) -> Datum:
+    """Return a cut's middle, and what it is measured to square to the drawing, if anything is there.
+
+    That is the panel's edge where it is nearest, across and up; or the middle of a hole that
+    isn't cut away, where that is nearer than the farther of the two.
+    """
+    x, y = ((low + high) / 2 for low, high in zip(cut.bounds[:2], cut.bounds[2:], strict=True))
+    if not cut.contains(Point(x, y)):
+        x, y = cut.representative_point().coords[0]
+    # the edge of what is cut away is no longer there to measure to
+    edge = edge and edge.difference(cut.buffer(TOUCH_MM))
+    if edge is None or edge.is_empty:
+        return Datum((x, y))
+    arms: list[Arm] = []
+    reach, here = cut.length + edge.length, Point(x, y)
+    for ways in (((-1.0, 0.0), (1.0, 0.0)), ((0.0, -1.0), (0.0, 1.0))):
+        rays = [LineString([(x, y), (x + reach * dx, y + reach * dy)]) for dx, dy in ways]
+        lengths = shapely.distance(here, shapely.intersection(rays, edge))
+        met = [(float(n), way) for n, way in zip(lengths, ways, strict=True) if n == n]
+        arms += [Arm(way, length, "the panel's edge") for length, way in sorted(met)[:1]]
+    sound = [hole.centroid for hole in holes if not cut.intersects(hole)]
+    near = min(sound, key=here.distance, default=None)
+    if near is not None and here.distance(near) < max(arm.length_mm for arm in arms):
+        steps = ((near.x - x, 0.0), (0.0, near.y - y))
+        arms = [
+            Arm((across / abs(across + up), up / abs(across + up)), abs(across + up), "the hole's middle")
+            for across, up in steps
+            if abs(across + up) > LEAST_ARM_MM
+        ]  # fmt: skip
+    return Datum((x, y), tuple(arms))

@@ -1,4 +1,4 @@
-"""The words inside a pattern's piece: bends, holes, plugs, FACE and FRONT, each where there is room."""
+"""The words inside a pattern's piece: bends, holes, plugs, datum, FACE and FRONT, each where there is room."""
 
 from __future__ import annotations
 
@@ -10,46 +10,49 @@ from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ..base import amounts
+from . import lettering
+from .folding_diagram import turn_words
 from .page import Letters, Page
 from .pattern import Pattern
 
 Lie = Callable[[BaseGeometry], BaseGeometry]
 """Gives a shape of the drawing as it lies on a page."""
+WAYS = {"left": (-1.0, 0.0), "right": (1.0, 0.0), "top": (0.0, 1.0), "bottom": (0.0, -1.0)}
+"""Side of the drawing -> the way there."""
 ARROWS = {"left": "◄", "right": "►", "top": "▲", "bottom": "▼"}
+_ROSE = "→↗↑↖←↙↓↘"
 _ROUND = ((0, 1), (0, -1), (1, 0), (-1, 0), (0.6, 1), (-0.6, 1), (0.6, -1), (-0.6, -1))
 
 
-def label_piece(
-    page: Page, piece: Pattern, lie: Lie, *, display: str = "mm", front: str | None = None
-) -> None:
-    """Write a piece's bends' angles, its holes' sizes, FACE and FRONT on a page.
+def label_piece(page: Page, piece: Pattern, lie: Lie, front: str | None, *, display: str) -> None:
+    """Write a piece's bends, its holes' sizes, its datum, FACE and FRONT on a page.
 
     Parameters
     ----------
     page, piece : Page; Pattern
     lie : gives a shape of the drawing as it lies on the page
+    front : where the vehicle's front lies in the drawing, of `WAYS`
     display : "mm" or "in"
-    front : where the vehicle's front lies, a key of `ARROWS`
     """
-    _bends(page, piece, lie, display)
+    _bends(page, piece, lie)
     _holes(page, piece, lie, display)
     _plug(page, piece, lie, display)
+    _datum(page, piece, lie)
     _face(page, piece, lie, front)
 
 
-def _bends(page: Page, piece: Pattern, lie: Lie, display: str) -> None:
+def _bends(page: Page, piece: Pattern, lie: Lie) -> None:
     for bend in piece.bends:
         line = lie(bend.line)
         if line.is_empty or line.length < 5:
             continue
-        digits = 3 if display == "in" else 1
-        inside = amounts.show(bend.radius_mm, "thickness", units=display, digits=digits)
-        words = f"BEND {bend.angle_deg:.0f}° from flat, inside radius {inside}"
+        words = f"BEND {bend.number}: {turn_words(bend)[0]} {bend.angle_deg:.0f}°"
+        half = lettering.width(words, 11, True) / 2 + 4
         spots = [
             (p.x + dx, p.y + dy)
             for share in (0.5, 0.35, 0.65, 0.2, 0.8)
             for p in [line.interpolate(share, normalized=True)]
-            for dx, dy in ((0, 3.5), (0, -3.5), (0, 8), (0, -8), (30, 0), (-30, 0))
+            for dx, dy in ((0, 5), (0, -5), (half, 0), (-half, 0), (0, 8), (0, -8))
         ]
         page.label(words, spots, Letters(11, 7.5, bold=True), over_lines=True)
 
@@ -89,6 +92,27 @@ def _plug(page: Page, piece: Pattern, lie: Lie, display: str) -> None:
         page.label(f"⊕ {size}", spots, Letters(9, 7))
 
 
+def _datum(page: Page, piece: Pattern, lie: Lie) -> None:
+    """Write D beside the datum's cross, and the numbers of the arms that are measured."""
+    if piece.datum is None:
+        return
+    at = lie(Point(piece.datum.at))
+    if at.is_empty:
+        return
+    middle = np.array([at.x, at.y])
+    for n, arm in enumerate(piece.datum.arms, 1):
+        end = middle + 12 * np.array(arm.way)
+        spots = [(end[0] + dx * far, end[1] + dy * far) for far in (3, 5, 7) for dx, dy in _ROUND]
+        page.label(f"{n}", spots, Letters(8.5, 7))
+    spots = [
+        (middle[0] + dx, middle[1] + dy)
+        for far in (3, 5)
+        for dx in (far, -far)
+        for dy in (far, -far)
+    ]
+    page.label("D", spots, Letters(10, 7, bold=True), over_lines=True)
+
+
 def _face(page: Page, piece: Pattern, lie: Lie, front: str | None) -> None:
     inside = lie(piece.content)
     if inside.is_empty:
@@ -108,4 +132,6 @@ def _face(page: Page, piece: Pattern, lie: Lie, front: str | None) -> None:
     if page.label(words, spots, Letters(22, 9, bold=True), within=big) is None:
         page.label(words, spots, Letters(12, 8, bold=True), over_lines=True)
     if front:
-        page.label(f"FRONT {ARROWS[front]}", spots, Letters(14, 8, bold=True), within=big)
+        across, up = piece.way(*WAYS[front])
+        arrow = _ROSE[round(np.degrees(np.arctan2(up, across)) / 45) % 8]
+        page.label(f"FRONT {arrow}", spots, Letters(14, 8, bold=True), within=big)

@@ -26,7 +26,7 @@ from .page import pdf, png
 from .quote import quote, terms_table
 from .reckoning import reckoned_table, reckoning
 from .stitch_map import map_pages
-from .template import SIDES, template_pages
+from .template import SIDES, Printing, template_pages
 from .work_sheet import settings_table, shopping_table, worksheet
 
 WORK, QUOTE, RECKONING = "Work sheet", "Estimate", "Shop's copy"
@@ -90,10 +90,8 @@ def rendered(
     ]
     files = {}
     for name, mirrored in (("template.pdf", False), ("template_mirrored.pdf", True)):
-        pages = template_pages(
-            result, paper=paper_size, display=display, mirrored=mirrored, front=front
-        )
-        files[name] = pdf(pages, title)
+        how = Printing(paper_size, display, mirrored, front, date)
+        files[name] = pdf(template_pages(result, how), title)
     files |= cutting_files.cutting_files(result, display=display)
     documents = (
         ("worksheet", work, WORK),
@@ -156,7 +154,7 @@ def preview(
 ) -> bytes:
     """Return the first template page, the last map page and the quote's first, as one PNG."""
     display = display or result.job.drawn_in
-    first = next(template_pages(result, paper=paper, display=display))
+    first = next(template_pages(result, Printing(paper, display)))
     last = list(map_pages(result, plan, paper=paper))[-1]
     offer = list(quote(with_plan(result, plan), display=display))
     first_offered, *_ = flowed(

@@ -22,6 +22,15 @@ from .shop_words import UNVALIDATED
 from .words import waits
 
 
+def _ring(shape: Polygon) -> list[list[float]]:
+    """Return an outline to 0.001 mm, or closer where a neck is so narrow that it would cross itself."""
+    for digits in (3, 6, 9):
+        ring = [[round(x, digits), round(y, digits)] for x, y in shape.exterior.coords]
+        if Polygon(ring).is_valid:
+            break
+    return ring
+
+
 def estimate_object(result: Estimate, *, display: str = "mm") -> dict:
     """Return the estimate as the command line's JSON object (keys and units are a contract).
 
@@ -29,9 +38,6 @@ def estimate_object(result: Estimate, *, display: str = "mm") -> dict:
     of them (the middle of the draws) with the one-in-ten ends.
     """
     job, values = result.job, result.values
-
-    def ring(shape: Polygon) -> list[list[float]]:
-        return [[round(x, 3), round(y, 3)] for x, y in shape.exterior.coords]
 
     def number(name: str, digits: int = 4) -> float | None:
         value = values.get(name)
@@ -44,9 +50,9 @@ def estimate_object(result: Estimate, *, display: str = "mm") -> dict:
         "hours_stand": waits(result),
         "patches": [
             {
-                "cut_line": ring(patch.cut_line),
-                "outline": ring(patch.outline),
-                "blank_outline": ring(patch.blank),
+                "cut_line": _ring(patch.cut_line),
+                "outline": _ring(patch.outline),
+                "blank_outline": _ring(patch.blank),
                 "area_mm2": round(patch.outline.area, 3),
                 "perimeter_mm": round(patch.outline.length, 4),
                 "blank_mm": [round(side, 2) for side in blank_size(patch.blank)],

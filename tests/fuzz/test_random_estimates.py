@@ -150,3 +150,8 @@ def test_random_jobs_are_covered_ordered_finite_and_complete():
 @pytest.mark.filterwarnings("error")
 def test_a_cut_run_out_to_the_edge_over_slits_of_rounding_is_sound_and_quiet():
     assert tried(3650) == []
+
+
+@pytest.mark.filterwarnings("error")
+def test_a_cut_with_a_neck_narrower_than_the_last_digit_is_printed_sound():
+    assert tried(13389) == []

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
+import numpy as np
+
 from ..base.errors import check
 from ..base.tables import limit
 
@@ -41,8 +43,8 @@ class Rules:
 class StartRules(NamedTuple):
     """`Rules` as the kernel takes them, with where an order begins and where it is given up."""
 
-    limit_k: float
-    """Above ambient."""
+    limit_k: np.ndarray
+    """Of each weld, above ambient."""
     look_ahead_s: float
     cutoff_s: float
     """An order that takes longer is left unfinished."""

@@ -148,7 +148,7 @@ class SheetModel:
         order : indices into `welds`
         state : where to begin; None: a cold sheet
         after : the weld whose end the arm comes from; -1: it is in place
-        held : limits of protected lines, waited for as well
+        held : limits of protected lines, waited for as well, and what each weld is held to less
         cutoff_s : once the order takes longer the rest of the starts are infinite
         """
         return self._weld(order, np.zeros(0), rules, state, after, held, cutoff_s)
@@ -183,9 +183,11 @@ class SheetModel:
     ) -> Timing:
         rule = self.run_by().rule
         now = state.copy() if state is not None else self.cold()
+        limit_k = np.full(len(self.welds), float(rules.limit_c - self.ambient_c))
         numbers = StartRules(
-            float(rules.limit_c - self.ambient_c), float(rules.look_ahead_s), float(cutoff_s),
-            float(rules.settle_s), float(rules.move_mm_s), float(now.clock), float(after),
+            limit_k if held is None else limit_k - held.less_k, float(rules.look_ahead_s),
+            float(cutoff_s), float(rules.settle_s), float(rules.move_mm_s), float(now.clock),
+            float(after),
         )  # fmt: skip
         watched = np.zeros(self.lines)
         held_k = np.zeros(0) if held is None else np.asarray(held.limit_c, float) - self.ambient_c

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -50,13 +50,19 @@ class Timing:
 
 @dataclass(frozen=True)
 class Held:
-    """Limits of the first protected lines, deg C, and what each weld adds at each, K.
+    """What starts are held to besides the interpass limit.
 
-    own_peak : (welds, lines)
+    limit_c : of the first protected lines, deg C; own_peak : (welds, lines) what each weld adds there, K
+    less_k : by how much less than the limit each weld may find
     """
 
     limit_c: np.ndarray
     own_peak: np.ndarray
+    less_k: np.ndarray
+
+    def without_lines(self) -> Held:
+        """Return the same for a sheet on which no line is protected."""
+        return replace(self, limit_c=np.zeros(0))
 
 
 class SheetArrays(NamedTuple):

@@ -29,7 +29,7 @@ def time_welds(
     the look-ahead.  Returns starts, waits and the highest rise along each weld
     over the look-ahead without its own heat; inf in the starts after `cutoff`.
     """
-    limit, ahead, cutoff, clock = rules.limit_k, rules.look_ahead_s, rules.cutoff_s, rules.clock
+    ahead, cutoff, clock = rules.look_ahead_s, rules.cutoff_s, rules.clock
     bins_begin, begin, ends = welds.bins_begin, welds.begin, welds.ends_mm
     energy, duration = welds.energy_j, welds.duration_s
     lines = energy.size
@@ -43,6 +43,7 @@ def time_welds(
     origin = clock
     for n in range(count):
         weld = order[n]
+        limit = rules.limit_k[weld]
         move = 0.0
         previous = order[n - 1] if n > 0 else int(rules.after)
         if previous >= 0:

@@ -107,8 +107,8 @@ class Exact:
     def _follow(self, node: _Node, weld: int) -> None:
         run = self.run
         after = run.tacks + node.order[-1] if node.order else run.last
-        timing = run.fine.time([run.tacks + weld], run.timed_by, state=node.state, after=after,
-                               held=run.places.hold(), cutoff_s=self.total_s - node.clock_s)  # fmt: skip
+        timing = run.fine.time([run.tacks + weld], run.rules, state=node.state, after=after,
+                               held=run.held, cutoff_s=self.total_s - node.clock_s)  # fmt: skip
         self.marches += 1
         clock_s = node.clock_s + timing.total_s
         if not clock_s < self.total_s:

@@ -55,9 +55,7 @@ def look(
 ) -> FirstLook | None:
     """Return a first look; None where `watch` (done, total) says to stop, or nothing cools."""
     model = _model(piece)
-    held = None
-    if any(place.held for place in protect):
-        held = Places(protect, (model, model, model), watch).hold()
+    held = Places(protect, (model, model, model), watch).hold()
     last = tack_order[-1] if len(tack_order) else -1
     tacking = model.time(tack_order, rules, held=held)
     tacks, count = len(piece.tacks), len(piece.stitches)

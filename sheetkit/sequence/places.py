@@ -89,17 +89,19 @@ class Places:
         self.alone_c = self.ambient_c + self.own_peak.max(axis=0)[: len(places)]
         self.held = np.array([one.held for one in places], bool) & (self.alone_c <= self.limits_c)
 
-    def hold(self, limits_c: np.ndarray | None = None) -> Held | None:
+    def hold(self, limits_c: np.ndarray | None = None, less_k: np.ndarray | None = None) -> Held:
         """Return the limits (theirs, or lower ones) of those waits can help.
 
         A weld that alone takes nearly all of the allowance waits until the place is
-        as good as cold, not until it is colder than that.
+        as good as cold, not until it is colder than that.  less_k : what each weld
+        is held to less than the interpass limit.
         """
-        if not self.held.any():
-            return None
         limits_c = self.limits_c if limits_c is None else limits_c
-        own = np.minimum(self.own_peak, AS_COLD * (limits_c - self.ambient_c))
-        return Held(np.where(self.held, limits_c, np.inf), own)
+        own, less = self.own_peak, np.zeros(len(self.own_peak)) if less_k is None else less_k
+        if not self.held.any():
+            return Held(np.zeros(0), own, less)
+        own = np.minimum(own, AS_COLD * (limits_c - self.ambient_c))
+        return Held(np.where(self.held, limits_c, np.inf), own, less)
 
     def over(self, *peaks_c: np.ndarray) -> np.ndarray:
         """Return by how much those that are waited for are over their limits, K; 0 for the rest."""

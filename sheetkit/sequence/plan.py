@@ -24,7 +24,7 @@ from ..heat.sheet_model import Order, SheetModel
 from ..heat.state import Held, State, Timing
 from ..heat.workpiece import Workpiece
 from . import warm
-from .alternatives import Alternative, imbalance_of, quickest, with_front
+from .alternatives import Alternative, imbalance_of, with_front
 from .first_look import FirstLook, look
 from .orders import tack_rounds
 from .places import CoolPlace, PlacePeak
@@ -33,8 +33,6 @@ from .shop_heat import ShopHeat
 from .stages import search_orders, settle_best
 from .varied import UNKNOWN, Band, vary
 
-LONGER = 0.02
-"""A fill that the finer grid's check makes longer by this share is searched for once more."""
 MOST_CELLS = 80_000
 """A long seam is timed on larger cells, so that planning takes a minute and not five."""
 
@@ -62,10 +60,10 @@ class SequencePlan(Shown):
     verified_excess_c : by how much the same starts, tacks too, are over the limit on a grid of
         half the cell; other reckonings differ by about 1 K more: no bound
     rules : what every start is held to
-    held_to : the same with the limit lowered by what a finer grid found over; what is timed
-        again is timed by these
     model : the sheet it was timed on
-    held : limits, so lowered, of the protected places that starts wait for
+    held : limits of the protected places that starts wait for, and by how much less than the
+        limit each weld may find, both lowered by what a finer grid found over; what is timed
+        again is timed by these
     own : the shop's own heat and losses it was planned with; None: the book's
     heat_share : the heat it was planned with, over the book's
     """
@@ -91,9 +89,8 @@ class SequencePlan(Shown):
     band: Band
     verified_excess_c: float
     rules: Rules
-    held_to: Rules
     model: SheetModel = field(compare=False)
-    held: Held | None = field(default=None, compare=False)
+    held: Held = field(compare=False)
     stopped: bool = False
     own: ShopHeat | None = None
     heat_share: float = 1.0
@@ -221,22 +218,13 @@ def plan_sequence(
     )
     search_orders(run)
     tacking = run.tacking
-    soonest_s = quickest(run.found).total_s
     best, fill = settle_best(run)
-    if fill.timing.total_s > (1 + LONGER) * soonest_s and fill.rules != rules:
-        # what the lower limit costs hangs on the order: search by that limit itself
-        before, first = list(run.found), dict(run.timings)
-        run.timed_by, run.found, run.timings = fill.rules, [], {}
-        search_orders(run)
-        again, other = settle_best(run)
-        if other.timing.total_s < fill.timing.total_s:
-            best, fill = again, other
-        else:
-            run.found, run.timings = before, first
     total_s = fill.timing.total_s
     welds = run.tacks + np.asarray(best.order)
-    if fill.held is not None:
-        unheld = fine.time(welds, fill.rules, state=run.tacked, after=run.last)
+    unheld = fill.timing
+    if run.places.held.any():
+        unheld = fine.time(welds, rules, state=run.tacked, after=run.last,
+                           held=fill.held.without_lines())  # fmt: skip
     return SequencePlan(
         tack_order=tuple(run.tack_order),
         tack_start_s=tuple(tacking.timing.start_s.tolist()),
@@ -247,12 +235,11 @@ def plan_sequence(
         patch=tuple(int(weld.patch) for weld in piece.stitches),
         alternatives=with_front(run.found),
         band=vary(run, best.order, fill.timing),
-        unheld_total_s=total_s if fill.held is None else unheld.total_s,
+        unheld_total_s=unheld.total_s,
         verified_excess_c=max(tacking.excess_k, fill.excess_k),
         rules=rules,
         stopped=run.stopped,
         model=fine,
-        held_to=fill.rules,
         held=fill.held,
         protected=run.places.peaks(
             *(one.points_peak_c for part in (tacking, fill) for one in (part.timing, part.finer))
@@ -313,12 +300,14 @@ def retimed(plan: SequencePlan, order: Order) -> SequencePlan:
         refuse("order", f"{len(order)} turns", f"must name each of 0 to {count - 1} once",
                "leave none out and none twice")  # fmt: skip
     tacking = plan.model.play(plan.tack_order, plan.tack_start_s)
-    timing = plan.timed(order, plan.held_to, state=tacking.state, held=plan.held)
+    timing = plan.timed(order, plan.rules, state=tacking.state, held=plan.held)
     peaks = np.maximum(tacking.points_peak_c, timing.points_peak_c)
     return replace(
         plan,
         band=UNKNOWN,
-        unheld_total_s=plan.timed(order, plan.held_to, state=tacking.state).total_s,
+        unheld_total_s=plan.timed(
+            order, plan.rules, state=tacking.state, held=plan.held.without_lines()
+        ).total_s,
         verified_excess_c=math.nan,
         protected=tuple(
             replace(place, peak_c=float(peak))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -13,12 +13,14 @@ from ..base.errors import check
 from ..heat.rules import Rules
 from ..heat.sheet_model import Order, SheetModel
 from ..heat.state import Held, Timing
-from .alternatives import Alternative, outcome, quickest
+from .alternatives import Alternative, outcome
 from .places import CoolPlace, Places
 
 MOST_EXCESS_K = 1.0
 """Starts further over the limit than this on the finer grid are timed again."""
 MOST_ATTEMPTS = 6
+MOST_LESS = 0.5
+"""A weld's limit is lowered by no more than this share of its rise."""
 
 Trial = tuple[str, Sequence[int], float]
 """Method, order, and the time after which it is given up."""
@@ -45,22 +47,22 @@ class SearchChoice:
 class Settled:
     """Starts on the fine grid, the same starts on the finer one, and how far these are over, K.
 
-    rules, held : what the starts were held to in the end, lowered by what was found over
+    held : what the starts were held to in the end, lowered by what was found over
+    stands : False where it was left before all were under, as it took too long already
     """
 
     timing: Timing
     finer: Timing
     excess_k: float
-    rules: Rules
-    held: Held | None
+    held: Held
+    stands: bool
 
 
 class Planner:
     """The models of one run, the tacked sheet, the stop signal, and what was found.
 
     models : to time on, to search on, to check on
-    rules : what starts are judged by; timed_by : what they are timed by, lower once a finer grid
-        found too much
+    rules, held : what starts are judged by, and the places they wait for
     least_s : what no order is proven to be shorter than
     found, timings : the orders timed on the fine grid, and their timings by method
     """
@@ -77,16 +79,17 @@ class Planner:
         stop: Callable[[], bool] | None = None,
     ):
         self.fine, self.coarse, self.checked = models
-        self.rules, self.timed_by, self.choice = rules, rules, choice
+        self.rules, self.choice = rules, choice
         self.tacks, self.count = len(self.fine.tacks), len(self.fine.stitches)
         self.progress, self.stop, self.stopped = progress, stop, False
         self.places = Places(protect, models, self.watch("protected places"))
+        self.held = self.places.hold()
         self.tack_order = [int(n) for n in tack_order]
         self.last = self.tack_order[-1] if self.tack_order else -1
         self.tacking = self.settled(self.tack_order, None, None)
         self.tacked = self.tacking.timing.state
-        self.tacked_coarse = self.coarse.time(self.tack_order, rules, held=self.places.hold()).state
-        self._checked: dict[tuple, Settled] = {}
+        self.tacked_coarse = self.coarse.time(self.tack_order, rules, held=self.held).state
+        self._checked: dict[tuple[int, ...], Settled] = {}
         self.least_s = self._least_no_wait_s()
         self.found: list[Alternative] = []
         self.timings: dict[str, Timing] = {}
@@ -113,8 +116,8 @@ class Planner:
         """Time the fill in `order` on the tacked sheet."""
         model, state = (self.coarse, self.tacked_coarse) if coarse else (self.fine, self.tacked)
         return model.time(
-            self.tacks + np.asarray(order), self.timed_by, state=state, after=self.last,
-            held=self.places.hold(), cutoff_s=cutoff_s,
+            self.tacks + np.asarray(order), self.rules, state=state, after=self.last,
+            held=self.held, cutoff_s=cutoff_s,
         )  # fmt: skip
 
     def settled(
@@ -126,8 +129,9 @@ class Planner:
     ) -> Settled:
         """Time welds on the fine grid until the finer one finds them under the limits as well.
 
-        Where the starts, or a protected place, come out too hot there, they are
-        timed again with the limit lowered by what it was over.
+        Where a start, or a protected place, comes out too hot there, all are timed
+        again with that one's limit lowered by what it was over; the last time with
+        every weld's lowered by the most of all.
 
         Parameters
         ----------
@@ -136,31 +140,38 @@ class Planner:
         begin : the tacking they follow, if they are the fill
         enough_s : once they take so long no more is tried
         """
-        rules, limits_c = self.timed_by, self.places.limits_c
+        welds = np.asarray(welds, int)
+        limits_c, less = self.places.limits_c, np.zeros(len(self.fine.welds))
         coarser, finer = (begin.timing.state, begin.finer.state) if begin else (None, None)
         after = self.last if begin else -1
         report = self.watch("check on a finer grid")
 
         def timed() -> Timing:
-            held = self.places.hold(limits_c)
-            return self.fine.time(welds, rules, state=coarser, after=after, held=held)
+            held = self.places.hold(limits_c, less)
+            return self.fine.time(welds, self.rules, state=coarser, after=after, held=held)
 
         timing = timed() if timing is None else timing
         for attempt in range(MOST_ATTEMPTS):
             there = self.checked.play(
-                welds, timing.start_s, state=finer, look_ahead_s=rules.look_ahead_s
+                welds, timing.start_s, state=finer, look_ahead_s=self.rules.look_ahead_s
             )
-            excess = float(there.peak_before_start_c.max(initial=-np.inf) - self.rules.limit_c)
+            excess_k = there.peak_before_start_c - self.rules.limit_c
+            excess = float(excess_k.max(initial=-np.inf))
             over = self.places.over(timing.points_peak_c, there.points_peak_c)
             done = excess <= MOST_EXCESS_K and not (over > MOST_EXCESS_K / 4).any()
-            last = attempt + 1 == MOST_ATTEMPTS or timing.total_s >= enough_s
-            if report(attempt + 1, MOST_ATTEMPTS) or done or last:
+            last = attempt + 1 == MOST_ATTEMPTS
+            stands = report(attempt + 1, MOST_ATTEMPTS) or done or last
+            if stands or timing.total_s >= enough_s:
                 break
-            if excess > MOST_EXCESS_K:
-                rules = replace(rules, limit_c=rules.limit_c - excess)
+            hot = excess_k > MOST_EXCESS_K
+            less[welds[hot]] += excess_k[hot]
+            if attempt + 2 == MOST_ATTEMPTS:
+                less[:] = less.max()
+            less = np.minimum(less, MOST_LESS * (self.rules.limit_c - self.fine.ambient_c))
             limits_c = np.maximum(limits_c - over, self.fine.ambient_c + 1)
             timing = timed()
-        return Settled(timing, there, max(excess, 0.0), rules, self.places.hold(limits_c))
+        held = self.places.hold(limits_c, less)
+        return Settled(timing, there, max(excess, 0.0), held, stands)
 
     def checked_fill(
         self, order: Order, timing: Timing | None = None, enough_s: float = math.inf
@@ -169,11 +180,12 @@ class Planner:
 
         One that takes enough_s need not stand.
         """
-        key = (self.timed_by, tuple(int(n) for n in order))
-        if key not in self._checked:
+        key = tuple(int(n) for n in order)
+        known = self._checked.get(key)
+        if known is None or not (known.stands or known.timing.total_s >= enough_s):
             welds = self.tacks + np.asarray(order)
-            self._checked[key] = self.settled(welds, timing, self.tacking, enough_s)
-        return self._checked[key]
+            known = self._checked[key] = self.settled(welds, timing, self.tacking, enough_s)
+        return known
 
     def no_wait_s(self, order: Order) -> float:
         """Return the time of an order in which nothing waits: arcs and moves, s."""
@@ -210,12 +222,3 @@ class Planner:
                 self.timings[method] = timing
                 self.found = [one for one in self.found if one.method != method]
                 self.found.append(outcome(self.fine, method, order, timing))
-
-    def keep_best(self, begins: str, name: str) -> None:
-        """Of the orders whose method begins so keep only the best, under `name`."""
-        mine = [one for one in self.found if one.method.startswith(begins)]
-        if mine:
-            best = quickest(mine)
-            self.timings[name] = self.timings[best.method]
-            self.found = [one for one in self.found if not one.method.startswith(begins)]
-            self.found.append(Alternative(name, *best.figures, best.order))

@@ -56,25 +56,21 @@ class Search:
         self.kernel, self.rules, self.count = kernel, rules, rules.duration_s.size
 
     @classmethod
-    def of(
-        cls, model: SheetModel, rules: Rules, tables: Tables, after: int, held: Held | None = None
-    ) -> Search:
+    def of(cls, model: SheetModel, rules: Rules, held: Held, tables: Tables, after: int) -> Search:
         """Return the search for a model's fill by the rules, which begins at the end of `after`."""
-        room = np.ones((len(model.stitches), 0))
-        if held is not None:
-            left = held.limit_c - model.ambient_c - held.own_peak[len(model.tacks) :]
-            room = np.ascontiguousarray(left[:, tables.line_of_row])
+        tacks, lines = len(model.tacks), tables.line_of_row
+        room = held.limit_c[lines] - model.ambient_c - held.own_peak[tacks:, lines]
         every = model.placed.ends_mm
         ends = every[len(model.tacks) :]
         away = np.hypot(*(ends[:, None, 2:] - ends[None, :, :2]).transpose(2, 0, 1))
         first = np.hypot(*(every[after, 2:] - ends[:, :2]).T) if after >= 0 else None
         return cls(tables.kernel, FillRules(
-            limit_k=np.full(len(model.stitches), float(rules.limit_c - model.ambient_c)),
+            limit_k=rules.limit_c - model.ambient_c - held.less_k[tacks:],
             moves_s=np.ascontiguousarray(rules.settle_s + away / rules.move_mm_s),
             first_moves_s=np.zeros(len(ends)) if first is None
             else rules.settle_s + first / rules.move_mm_s,
             duration_s=np.array([run.duration_s for run in model.stitches], float),
-            room_k=room,
+            room_k=np.ascontiguousarray(room),
             responses=tables.responses,
         ))  # fmt: skip
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 from typing import NamedTuple
@@ -15,19 +15,24 @@ from .alternatives import Alternative, families_of, quickest
 from .exact import MOST_CHECKED, Exact
 from .orders import loop_order, van_der_corput_order
 from .planner import Planner, Settled
+from .polish import Polish
 from .responses import WORKERS, Tables, in_threads
 from .search import EXACT_UP_TO, SCHEDULES, FillRules, Search
 
 ALL_ORDERS = "branch and bound"
-"""How the names of those begin that were found by looking at all orders."""
+SERIES = " no. "
+"""In the names of several orders of one kind, of which only the best is told."""
 GROUP, GIVEN_UP = 8, 2.0
 """Orders are marched in groups of so many, and left at so many times the best time before."""
 SKIPS_FIRST = 40
 """With so many stitches or more the skips are marched before anything else."""
 MARCHED = 8000
 """Orders marched on the coarse grid: this over the stitches, at least twelve."""
-CHECKED = 4
+CHECKED = 8
 """Orders checked on the finer grid at most, of fewer stitches than FEW."""
+POLISHED, MARCHES, MOST_POLISHED = 2, 4000, 60
+"""The best orders are polished, so many of them, each by so many stitches marched, unless there
+are too many stitches."""
 ANNEALING, LEAST_ROUNDS, MOST_ROUNDS = 1.1e8, 1000, 30_000
 """Effort of one annealing: the rounds are the first over stitches squared, within the others."""
 
@@ -54,7 +59,7 @@ MANY = Effort(1, 1.0, 1, 0.4, SCHEDULES)
 """With many stitches one start is about as good as another, and each takes long."""
 TO_BEGIN = Effort(2, 0.05, 1, 0.05, WARM)
 """Where all orders are looked at, a good one to begin from is enough."""
-FEW, WIDE, LEAST_WIDE, OF_STITCHES = 80, 10, 3, 20
+FEW, WIDE, LEAST_WIDE, OF_STITCHES = 80, 5, 2, 20
 """With fewer than FEW, where one begins counts for more than how long one looks: WIDE pairs with up
 to OF_STITCHES, fewer by the square of the stitches' number, but not below LEAST_WIDE."""
 
@@ -85,7 +90,7 @@ def search_orders(run: Planner) -> None:
         return
     if not families:
         return
-    search = Search.of(run.fine, run.timed_by, tables, run.last, run.places.hold())
+    search = Search.of(run.fine, run.rules, run.held, tables, run.last)
     estimates = {name: search.estimate(order) for name, order in families.items()}
     ranked = sorted(estimates, key=lambda name: estimates[name])
     march(run, families, [*ranked[: max(12, MARCHED // count)], *skips], totals)
@@ -96,13 +101,15 @@ def search_orders(run: Planner) -> None:
     if report(len(chosen), len(chosen)) or count < 3:
         return
     annealed(run, search, patience)
+    if run.stopped:
+        return
+    if EXACT_UP_TO < count < MOST_POLISHED:
+        polished(run, search)
     if count <= EXACT_UP_TO:
-        if run.stopped:
-            return
         exact = Exact(run, search.rules, run.watch("all orders on the fine grid"))
         order = exact.best(run.found)
         run.keep([(ALL_ORDERS, order, run.checked_fill(order).timing)])
-        if run.timed_by == run.rules and exact.least_s > run.no_wait_s(order):
+        if exact.least_s > run.no_wait_s(order):
             run.least_s = max(run.least_s, exact.least_s)
 
 
@@ -112,7 +119,7 @@ def settle_best(run: Planner) -> tuple[Alternative, Settled]:
     What the check costs differs from order to order: a few are checked, as long
     as one may still become the quickest.
     """
-    ranked = sorted(run.found, key=lambda one: one.total_s)
+    ranked = sorted(distinct(run.found), key=lambda one: one.total_s)
     checked: dict[str, Settled] = {}
     quickest_s = math.inf
     most = MOST_CHECKED if run.count <= EXACT_UP_TO else CHECKED if run.count < FEW else 1
@@ -124,11 +131,15 @@ def settle_best(run: Planner) -> tuple[Alternative, Settled]:
         run.keep([(one.method, one.order, checked[one.method].timing)])
     best = quickest(one for one in run.found if one.method in checked)
     fill = checked[best.method]
-    if best.method.startswith(ALL_ORDERS):
-        best = replace(best, method=ALL_ORDERS)
-    others = [one for one in run.found if not one.method.startswith(ALL_ORDERS)]
-    run.found = [best, *(one for one in others if one.method != best.method)]
+    best = replace(best, method=best.method.split(SERIES)[0])
+    others = [one for one in run.found if SERIES not in one.method and one.order != best.order]
+    run.found = [best, *others]
     return best, fill
+
+
+def distinct(found: Iterable[Alternative]) -> list[Alternative]:
+    """Return the orders, each once."""
+    return list({one.order: one for one in found}.values())
 
 
 def batched(names: Sequence[str], size: int) -> Iterator[Sequence[str]]:
@@ -224,8 +235,27 @@ def annealed(run: Planner, search: Search, patience: float) -> None:
             watch=lambda done, parts, turn=turn: shown(turn * parts + done, turns * parts),
             schedules=schedule,
         )  # fmt: skip
-        run.keep(in_threads(run.confirm, [(f"annealed {turn}, {n + 1}", order, patience)
+        run.keep(in_threads(run.confirm, [(f"annealed{SERIES}{turn}, {n + 1}", order, patience)
                                           for n, order in enumerate(improved)]))  # fmt: skip
         if run.stopped:
             break
-    run.keep_best("annealed", "annealed")
+
+
+def polished(run: Planner, search: Search) -> None:
+    """Polish the orders that are quickest by the finer grid's check, and keep the best."""
+    ranked = sorted(distinct(run.found), key=lambda one: one.total_s)[:CHECKED]
+    checked = in_threads(lambda one: run.checked_fill(one.order, run.timings[one.method]), ranked)
+    starts = sorted(
+        (part.timing.total_s, one.order) for part, one in zip(checked, ranked, strict=True)
+    )
+    shown = run.watch("small moves")
+    most = int(run.choice.effort * MARCHES)
+
+    def chain(number: int) -> tuple[float, list[int]]:
+        one = Polish(run, search, shown, most)
+        return one.best(
+            starts[number % len(starts)][1], np.random.default_rng([run.choice.seed, number])
+        )
+
+    _, order = min(in_threads(chain, range(POLISHED)))
+    run.keep([("polished", order, run.checked_fill(order).timing)])

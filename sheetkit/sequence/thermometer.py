@@ -189,11 +189,11 @@ def _believed(found: float | None, before: float | None, ratio: float) -> tuple[
 
 def _rest(plan: SequencePlan, state: State, done: int, ratio: float) -> list[float]:
     """Return the starts of the stitches not done, with all rises `ratio` times the model's."""
-    model, tacks, rules = plan.model, len(plan.tack_order), plan.held_to
+    model, tacks, rules = plan.model, len(plan.tack_order), plan.rules
     allowed = model.ambient_c + (rules.limit_c - model.ambient_c) / ratio
     timing = plan.timed(
         plan.order[done:], replace(rules, limit_c=allowed), state=state,
-        after=plan.order[done - 1] + tacks if done else None,
+        after=plan.order[done - 1] + tacks if done else None, held=plan.held.without_lines(),
     )  # fmt: skip
     starts = [float(start) - plan.tack_s for start in timing.start_s]
     if not plan.protected:

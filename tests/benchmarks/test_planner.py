@@ -135,8 +135,9 @@ def test_few_stitches_are_within_a_hundredth_of_the_exact_optimum(size, count):
     best = plan.total_s
     for order in itertools.permutations(range(count)):
         timing = model.time(
-            8 + np.array(order), plan.held_to, state=tacked, after=plan.last_tack, cutoff_s=best
-        )
+            8 + np.array(order), plan.rules, state=tacked, after=plan.last_tack,
+            held=plan.held, cutoff_s=best,
+        )  # fmt: skip
         if np.isfinite(timing.start_s).all():
             best = min(best, timing.total_s)
     print(

@@ -23,7 +23,9 @@ def both():
     return [SheetModel(PIECE, GridChoice(cell_mm=8), run) for run in (kernels, uncompiled)]
 
 
-@pytest.mark.parametrize("held", [None, Held(np.array([45.0]), np.full((18, 1), 5.0))])
+@pytest.mark.parametrize(
+    "held", [None, Held(np.array([45.0]), np.full((18, 1), 5.0), np.linspace(0.0, 8.0, 18))]
+)
 def test_starts_and_temperatures_are_the_same(held):
     runs = []
     for model in both():

@@ -242,6 +242,9 @@ FAULTS = [
     text("edge of the zone", "heat/closed_forms.py", "HAZ_PEAK_C = 730.0", "HAZ_PEAK_C = 760.0", "published/test_aws_handbook.py"),
     text("loss to the air", "heat/kernel.py", "keep[j, i] = mu - mt * loss[j, i]", "keep[j, i] = mu - 0.9 * mt * loss[j, i]", *SOLVER),
     text("length of a stage", "heat/kernel.py", "w1 = 6.0 /", "w1 = 6.3 /", *SOLVER),
+    text("less than the limit", "heat/sheet_model.py", "limit_k - held.less_k", "limit_k", "sequence/test_plan.py", "heat/test_plain.py"),
+    text("held place's room", "sequence/kernel.py", "there * limit / rules.room_k[weld, row]", "0.5 * there * limit / rules.room_k[weld, row]", "sequence/test_places.py"),
+    text("where a neighbour begins to differ", "sequence/polish.py", "states = now.states[: begin + 1]", "states = now.states[: begin]", "sequence/test_polish.py"),
     text("settling before a start", "heat/wait_rule.py", "move = rules.settle_s +", "move = 0.0 * rules.settle_s +", "sequence/test_plan.py"),
     cell("limits", "wait_look_ahead", "value", "sequence/test_plan.py", by=0.5),
     # bends

@@ -203,7 +203,7 @@ def test_a_plan_timed_again_keeps_its_own_rules():
 
 
 def test_starts_that_the_check_finds_too_hot_are_held_to_less():
-    """The sheet to check on takes a tenth more heat; so tacks and fill wait for less than 60 °C."""
+    """The sheet to check on takes a tenth more heat; so some tacks and stitches wait for less than 60 °C."""
     piece = Workpiece(None, [SQUARE], 1.0, runs_on(SQUARE, 20, 8), runs_on(SQUARE, 6, 30))
     fine, coarse = (SheetModel(piece, GridChoice(cell_mm=cell)) for cell in (4.0, 8.0))
     models = (fine, coarse, fine.varied(energy=1.1))
@@ -211,12 +211,12 @@ def test_starts_that_the_check_finds_too_hot_are_held_to_less():
     fill = run.settled(20 + np.arange(6), None, run.tacking)
     for settled in (run.tacking, fill):
         assert settled.excess_k <= 1.0
-        assert settled.rules.limit_c < 58
+        assert settled.held.less_k.max() > 2
         assert settled.finer.peak_before_start_c.max() <= 61
 
 
 def test_what_is_timed_again_is_held_to_what_the_plan_was(plan):
-    careful = replace(plan, held_to=replace(plan.rules, limit_c=50.0))
+    careful = replace(plan, held=replace(plan.held, less_k=plan.held.less_k + 10.0))
     assert retimed(careful, plan.order).total_s > retimed(plan, plan.order).total_s + 5
     first = plan.model.stitches[plan.order[0]].duration_s
     due = [paced(one, [0.0], first).due_s[-1] for one in (careful, plan)]
@@ -387,7 +387,7 @@ def test_each_kernel_is_compiled_for_one_kind_of_arguments():
 
 
 @pytest.mark.parametrize(
-    ("count", "starts"), [(10, 20), (20, 20), (30, 8), (79, 6), (80, 2), (300, 2)]
+    ("count", "starts"), [(10, 10), (20, 10), (30, 4), (79, 4), (80, 2), (300, 2)]
 )
 def test_few_stitches_are_searched_from_many_starts(count, starts, monkeypatch):
     """Every annealing begins on the march of the order it begins from; the best is kept."""
@@ -414,23 +414,19 @@ def test_few_stitches_are_searched_from_many_starts(count, starts, monkeypatch):
     assert plan.total_s <= min(one.total_s for one in plan.alternatives) + 1e-9
 
 
-def test_an_order_that_the_check_makes_slow_is_searched_for_again(monkeypatch):
-    """The sheet to check on takes a tenth more heat: found for 60 °C, it has to wait for less."""
+def test_what_the_check_costs_falls_on_the_starts_it_finds_too_hot(monkeypatch):
+    """The sheet to check on takes 4 % more heat: some starts are over there, and they alone wait longer."""
 
     class Hotter(SheetModel):
         def __new__(cls, piece, choice):
             model = SheetModel(piece, choice)
-            return model.varied(energy=1.1) if choice.cell_mm < 3 else model
+            return model.varied(energy=1.04) if choice.cell_mm < 3 else model
 
     monkeypatch.setattr(planning, "SheetModel", Hotter)
     piece = Workpiece(None, [SQUARE], 1.0, runs_on(SQUARE, 8, 5), runs_on(SQUARE, 12, 25))
-    told, quick = [], SearchChoice(effort=0.3)
-    again = plan_sequence(piece, choice=quick, progress=lambda what, *_: told.append(what))
-    monkeypatch.setattr(planning, "LONGER", np.inf)
-    once = plan_sequence(piece, choice=quick)
-    begun = [told[n] for n in range(1, len(told)) if told[n] != told[n - 1]]
-    assert begun.count("heat responses") == 2, "searched by 60 °C, then by what the check left"
-    assert again.held_to.limit_c < 59 and again.rules.limit_c == 60
-    assert again.verified_excess_c <= 1 and again.total_s < once.total_s
-    own = retimed(again, again.order)
-    assert own.total_s == pytest.approx(again.total_s, abs=1)
+    plan = plan_sequence(piece, choice=SearchChoice(effort=0.1))
+    less = plan.held.less_k[len(plan.tack_order) :]
+    assert 0 < np.count_nonzero(less) < 12
+    assert plan.verified_excess_c <= 1 and plan.rules.limit_c == 60
+    own = retimed(plan, plan.order)
+    assert own.total_s == pytest.approx(plan.total_s, abs=1)

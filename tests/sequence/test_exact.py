@@ -56,7 +56,7 @@ def test_no_order_is_quicker_by_a_hundredth(seam, count, limit_c):
 def test_what_is_left_never_ends_before_its_bound():
     run = planner(SQUARE, 5, 6, cell_mm=6.0)
     tables = Tables(run.fine, run.tacked, 20.0, lambda *_: False)
-    rules = Search.of(run.fine, run.rules, tables, run.last).rules
+    rules = Search.of(run.fine, run.rules, run.held, tables, run.last).rules
     exact = Exact(run, rules, lambda *_: False)
     exact.proven = False
     bounds = exact.bounds((), run.tacked, range(5), within_s=1000.0)

@@ -124,9 +124,12 @@ def test_orders_are_searched_for_where_starts_wait_for_a_line():
 
 def test_the_estimate_knows_what_a_line_takes():
     run = beside_planner()
-    tables = Tables(run.fine, run.tacked, 20.0, lambda *_: False, held=[0])
-    held = Search.of(run.fine, run.rules, tables, run.last, run.places.hold())
-    free = Search.of(run.fine, run.rules, tables, run.last)
+    held, free = (
+        Search.of(run.fine, run.rules, run.held, tables, run.last)
+        for tables in (
+            Tables(run.fine, run.tacked, 20.0, lambda *_: False, held=lines) for lines in ([0], [])
+        )
+    )
     ratios = []
     for order in (*(skip_order(13, k) for k in (2, 3, 5)), van_der_corput_order(13)):
         timing = run.fill(order)

@@ -36,6 +36,16 @@ class Paragraph:
 
 
 @dataclass(frozen=True)
+class Worked(Number):
+    """A number that a workbook works out by itself, from the cells above it.
+
+    formula : as a spreadsheet has it, the table's first row of numbers being its row 2
+    """
+
+    formula: str = ""
+
+
+@dataclass(frozen=True)
 class Table:
     """Rows under heads; `widths` are shares; `tick` puts a box before each row.
 

@@ -28,7 +28,8 @@ from .page import drawn, png
 
 _STYLE = """
 body{font:17px/1.45 "DejaVu Sans",Verdana,Arial,sans-serif;max-width:900px;margin:24px auto;
-padding:0 16px;color:#000;background:#fff;overflow-wrap:anywhere}
+padding:0 16px;color:#000;background:#fff;overflow-wrap:break-word}
+.wide{overflow-x:auto}
 table{border-collapse:collapse;width:100%;margin:8px 0 18px}
 th,td{border:1px solid #555;padding:5px 8px;text-align:start;vertical-align:top}
 th{background:#e6e6e6}
@@ -42,13 +43,30 @@ ul.ticks{list-style:none;padding:0;display:grid;gap:6px 18px}
 .frames{display:grid;grid-template-columns:1fr 1fr;gap:16px}
 .frames div{border:1px dashed #000;height:60mm}
 img{max-width:100%;border:1px solid #777}
-@media print{body{margin:0;max-width:none}h2{break-after:avoid}tr{break-inside:avoid}}
+@media screen and (max-width:600px){
+body{margin:12px auto}
+.frames,ul.ticks{grid-template-columns:1fr!important}
+table.told,.told tbody,.told tr,.told td,.told th{display:block;text-align:start!important}
+.told thead{position:absolute;clip-path:inset(50%)}
+.told tr{height:auto!important;border:1px solid #555;margin:0 0 10px}
+.told td,.told th{border:0;border-bottom:1px solid #ccc;white-space:normal!important}
+.told td[data-of]:not(:empty)::before{content:attr(data-of) ": ";font-weight:bold}
+}
+@media print{
+body{margin:0;max-width:none;font-size:11pt}
+h2{break-after:avoid}
+tr,.frames figure{break-inside:avoid}
+.wide{overflow:visible}
+img{display:block;max-height:240mm;width:auto;margin:auto;break-inside:avoid}
+}
 """
 
 
 LAST = ' class="last"'
 
 
+LONG_CELL = 24
+"""More letters in a cell, and on a phone the table's rows stand as blocks: columns would be too narrow."""
 _EMPTY_LINES = re.compile(r"\n(?:[^\S\n]*\n){2,}")
 """More than one empty line: thousands of them hold a browser up and say nothing."""
 
@@ -62,25 +80,33 @@ def _image(content: bytes, words: str) -> str:
     return f'<p><img alt="{_text(words)}" src="data:image/png;base64,{data}"></p>'
 
 
+def _cell(cell: str | Number, of: str, head: bool) -> str:
+    if head:
+        return f'<th scope="row" dir="auto">{_text(cell)}</th>'
+    named = f' data-of="{escape(clean(of))}"' if of else ""
+    side = ' class="n"' if isinstance(cell, Number) else ' dir="auto"'
+    return f"<td{side}{named}>{_text(cell)}</td>"
+
+
 def _table(table: Table) -> str:
     head = "".join(f'<th scope="col">{_text(c)}</th>' for c in table.columns)
     box = '<td><span class="box" role="img" aria-label="box to tick"></span></td>'
+    names = table.columns or [""] * len(table.widths)
     rows = []
     for number, cells in enumerate(table.rows):
         last = table.bold_last and number == len(table.rows) - 1
         body = "".join(
-            f'<td class="n">{_text(c)}</td>'
-            if isinstance(c, Number)
-            else f'<th scope="row" dir="auto">{_text(c)}</th>'
-            if not table.columns and n % 2 == 0
-            else f'<td dir="auto">{_text(c)}</td>'
-            for n, c in enumerate(cells)
+            _cell(cell, of, head=not table.columns and n % 2 == 0)
+            for n, (cell, of) in enumerate(zip(cells, names, strict=True))
         )
         height = f' style="height:{table.least_mm:g}mm"' if table.least_mm else ""
         rows.append(f"<tr{LAST if last else ''}{height}>{box if table.tick else ''}{body}</tr>")
     done = '<th scope="col">done</th>' if table.tick else ""
     heads = f"<thead><tr>{done}{head}</tr></thead>" if table.columns else ""
-    return f"<table>{heads}<tbody>{''.join(rows)}</tbody></table>"
+    told = any(len(str(cell)) > LONG_CELL for row in table.rows for cell in row)
+    kind = ' class="told"' if told else ""
+    whole = f"<table{kind}>{heads}<tbody>{''.join(rows)}</tbody></table>"
+    return whole if told else f'<div class="wide">{whole}</div>'
 
 
 def _block(block: Block) -> str:

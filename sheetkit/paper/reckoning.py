@@ -13,7 +13,7 @@ from ..formulas.explain import explain
 from ..repair.estimate import Estimate
 from ..views.words import spoken, waits
 from . import sums
-from .blocks import Block, Heading, Paragraph, Table
+from .blocks import Block, Heading, Paragraph, Table, Worked
 from .quote import draft_words, taxed
 
 
@@ -40,10 +40,22 @@ def reckoned_table(result: Estimate) -> Table:
     ]
     given = "given by the shop" if taxed(result) else "none given: ask your tax office"
     tax = f"{money.plainly(shop.tax)} % of {money.digits(total.net, shop.currency)}"
+    last = len(rows) + 1  # the heads are row 1
+    net, taxes = f"B{last + 1}", f"B{last + 2}"
+    percent = f"{money.plainly(shop.tax).replace(',', '')}/100"
+    sums_by_formula = (
+        ("Sum before tax", total.net, "the lines above", "sum", f"=SUM(B2:B{last})"),
+        ("Tax", total.tax, tax, given, f"=ROUND({net}*{percent},{money.decimals(shop.currency)})"),
+        ("Total", total.gross, "sum and tax", "sum", f"={net}+{taxes}"),
+    )
     rows += [
-        row("Sum before tax", total.net, "the lines above", "sum"),
-        row("Tax", total.tax, tax, given),
-        row("Total", total.gross, "sum and tax", "sum"),
+        (
+            words,
+            Worked(float(amount), money.digits(amount, shop.currency), formula),
+            why,
+            origin,
+        )
+        for words, amount, why, origin, formula in sums_by_formula
     ]
     heads = ("What", f"Amount, {currency}", "How it is reckoned", "Rests on")
     return Table("quote", heads, rows, (26, 18, 48, 26), size=9.5, bold_last=True)

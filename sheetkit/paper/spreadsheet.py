@@ -4,15 +4,22 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterable
 
 from ..base import cells
 from ..base.showing import Number
-from .blocks import Table
+from .blocks import Table, Worked
 from .lettering import clean
 
 LONGEST_CELL = 32_000
 """A spreadsheet's cell holds 32,767 characters."""
+NARROWEST, WIDEST, BROAD = 8, 60, 95
+"""Columns in letters' widths: each at least and at most; all together, for a page set broad."""
+ONE_PAGE_ROWS = 60
+PAPER_SIZES = {"a4": 9, "letter": 1}
+"""Paper -> its number in the workbook's page setup (ECMA-376, 18.3.1.63; value from memory)."""
+_SHOWN = re.compile(r"-?[\d,]+(?:\.(\d+))?")
 
 
 def _plain(cell: str | Number) -> str | float:
@@ -34,10 +41,24 @@ def csv_text(table: Table) -> str:
     return "\ufeff" + stream.getvalue()
 
 
-def xlsx(tables: Iterable[Table]) -> bytes:
-    """Return tables as one workbook, a sheet each; texts are marked as texts."""
+def _format(number: Number) -> str:
+    """Return the number format that shows a number as the page does, or the usual one."""
+    digits = _SHOWN.fullmatch(str(number))
+    if digits is None or (number.value and float(str(number).replace(",", "")) == 0):
+        return "General"
+    whole = "#,##0" if "," in str(number) or abs(number.value) >= 1000 else "0"
+    return f"{whole}.{'0' * len(digits[1])}" if digits[1] else whole
+
+
+def xlsx(tables: Iterable[Table], *, paper: str = "a4") -> bytes:
+    """Return tables as one workbook, a sheet each; texts are marked as texts.
+
+    Sums are formulas. A sheet prints as wide as its paper, broad where it is wide, and on one
+    page where it has at most `ONE_PAGE_ROWS`; heads stand on each page.
+    """
     from openpyxl import Workbook
     from openpyxl.styles import Alignment, Font
+    from openpyxl.utils import get_column_letter
 
     book = Workbook()
     book.remove(book.active)
@@ -47,15 +68,29 @@ def xlsx(tables: Iterable[Table]) -> bytes:
             for c, value in enumerate(row, 1):
                 cell = sheet.cell(r, c)
                 cell.value = _plain(value)
-                if isinstance(cell.value, str):
+                if isinstance(value, Number):
+                    cell.number_format = _format(value)
+                    cell.alignment = Alignment(vertical="top")
+                else:
                     cell.data_type = "s"
                     cell.alignment = Alignment(wrap_text=True, vertical="top")
-                if r == 1:
+                if isinstance(value, Worked):
+                    cell.value = value.formula
+                if r == 1 or (table.bold_last and r == len(table.rows) + 1):
                     cell.font = Font(bold=True)
-        for c, share in enumerate(table.widths, 1):
-            letter = sheet.cell(1, c).column_letter
-            sheet.column_dimensions[letter].width = 12 + 60 * share / sum(table.widths)
+        broad = 0.0
+        for c, column in enumerate(zip(table.columns, *table.rows, strict=True), 1):
+            width = min(max(max(len(str(cell)) for cell in column) + 2, NARROWEST), WIDEST)
+            sheet.column_dimensions[get_column_letter(c)].width = width
+            broad += width
         sheet.freeze_panes = "A2"
+        sheet.print_title_rows = "1:1"
+        sheet.sheet_properties.pageSetUpPr.fitToPage = True
+        sheet.page_setup.fitToWidth = 1
+        sheet.page_setup.fitToHeight = 1 if len(table.rows) <= ONE_PAGE_ROWS else 0
+        sheet.page_setup.orientation = "landscape" if broad > BROAD else "portrait"
+        sheet.page_setup.paperSize = PAPER_SIZES[paper]
+        sheet.oddFooter.right.text = "&A, page &P of &N"
     stream = io.BytesIO()
     book.save(stream)
     return stream.getvalue()

@@ -101,7 +101,7 @@ def rendered(
     for name, body, head in documents:
         files[f"{name}.html"] = html.html(body, title=title, kind=head).encode()
         files[f"{name}.pdf"] = pdf(flowed(body, paper=paper_size, title=title, kind=head), title)
-    files["tables.xlsx"] = spreadsheet.xlsx(listed)
+    files["tables.xlsx"] = spreadsheet.xlsx(listed, paper=paper_size)
     for table in listed:
         files[f"{table.name}.csv"] = spreadsheet.csv_text(table).encode()
     files["measuring_cards.pdf"] = cards_pdf(paper_size)

@@ -93,6 +93,11 @@ def _parser() -> argparse.ArgumentParser:
                 help="where the vehicle's front lies in the drawing",
             )
             command.add_argument(
+                "--grid",
+                action="store_true",
+                help="print the drawing's coordinates on the patterns every 50 mm (2 in)",
+            )
+            command.add_argument(
                 "--date",
                 metavar="YYYY-MM-DD",
                 type=_day,
@@ -181,6 +186,7 @@ def _sheets(arguments: argparse.Namespace) -> Told:
         display=display,
         front=arguments.front,
         date=arguments.date,
+        grid=arguments.grid,
         overwrite=arguments.overwrite,
     )
     for line in hot_lines(order, display=display):  # stdout holds the files' names alone

@@ -67,6 +67,7 @@ def draw_profile(page: Page, box: Box, piece: Pattern, view: Profile, display: s
     room = np.array([right - left - 26, top - bottom - 14])
     scale = float(min(room / np.maximum(high - low, 1e-6)))
     middle = np.array([(left + right) / 2, (bottom + top) / 2])
+    inside = shapely.box(left + 0.5, bottom + 0.5, right - 0.5, top)
 
     def lay(xy: np.ndarray) -> np.ndarray:
         return (xy - (low + high) / 2) * scale + middle
@@ -82,7 +83,8 @@ def draw_profile(page: Page, box: Box, piece: Pattern, view: Profile, display: s
         words = amounts.show(
             view.legs_mm[leg], "length", units=display, digits=2 if display == "in" else 1
         )
-        page.label(words, _round((start + end) / 2, along, (4, 6, 9, 13)), Letters(8.5, 7))
+        spots = _round((start + end) / 2, along, (4, 6, 9, 13))
+        page.label(words, spots, Letters(8.5, 7), within=inside)
     for number, at in corners.items():
         bend = bends[number]
         words = f"{number}: {turn_words(bend)[0]} {bend.angle_deg:.0f}°"
@@ -90,6 +92,7 @@ def draw_profile(page: Page, box: Box, piece: Pattern, view: Profile, display: s
             words,
             _round(lay(at), np.array([1.0, 0.0]), (5, 8, 11, 15, 20)),
             Letters(9, 7, bold=True),
+            within=inside,
         )
 
 

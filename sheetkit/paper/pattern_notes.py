@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import partial
-from itertools import combinations
+from itertools import combinations, product
 
 import numpy as np
 import shapely
@@ -32,6 +32,8 @@ class Note:
 
     height: Callable[[float], float]
     draw: Callable[[Page, Box], None]
+    least: float = 1.0
+    """Of its height, where there is no room for all of it."""
 
 
 def notes(piece: Pattern, plan: Layout, *, thickness: float, display: str) -> Iterator[Note]:
@@ -44,7 +46,7 @@ def notes(piece: Pattern, plan: Layout, *, thickness: float, display: str) -> It
     if piece.bends:
         yield _words(f"{piece.name}: how to bend it", list(bending_lines(piece, display)))
         for view in piece.folding.views:
-            yield Note(lambda _: VIEW_MM, partial(_view, piece, view, display))
+            yield Note(lambda _: VIEW_MM, partial(_view, piece, view, display), least=0.7)
 
 
 def diagonals(marks: tuple[tuple[float, float], ...]) -> list[tuple[int, int, float]]:
@@ -78,9 +80,9 @@ def _lines(piece: Pattern, plan: Layout, thickness: float, display: str) -> Iter
     yield f"{what}Over all, along the paper's edges: {show(right - left)} × {show(top - bottom)}."
     if len(plan.tiles) > 1:
         yield (
-            "Joining: on each sheet cut or fold along the dotted line at its right and lower edge, "
-            "lay it on the next sheet so that the dotted lines meet and R1 lies on R1, R2 on R2; tape. "
-            "Each edge names the sheet that joins there."
+            "Joining: each edge names the sheet that joins there. Cut or fold a sheet along the dotted "
+            "line at its right and lower edge, lay it on the next so that the dotted lines meet and "
+            "marks of one number lie on one another; tape."
         )
         told = [f"R{i} to R{j} {show(length)}" for i, j, length in diagonals(plan.marks)]
         yield f"Then measure, over the joined sheets: {'; '.join(told)}. If it isn't so, join again."
@@ -98,6 +100,7 @@ def _lines(piece: Pattern, plan: Layout, thickness: float, display: str) -> Iter
             else "Placing: cross D is the cut's middle, its arms lie along the drawing; the job has no "
             "panel edge or hole to measure to."
         )
+    yield f"Next: {_next(piece)}"
     if piece.is_turned:
         yield "The piece is turned on the paper to save sheets: the arrow at the top shows how."
     if piece.mirrored:
@@ -105,6 +108,18 @@ def _lines(piece: Pattern, plan: Layout, thickness: float, display: str) -> Iter
             "Mirrored: the back is up. For marking out from behind, or for the same place on the "
             "other side of the car."
         )
+
+
+def _next(piece: Pattern) -> str:
+    """Say what to do with the true pattern; of two lines the outer one is cut to first."""
+    sheet = "at the solid line, lay it on the sheet and mark round it"
+    panel = "at the dashed line, lay it on the panel by cross D and mark round it"
+    if piece.outline is None:
+        return f"cut the paper {panel}. Hold the bent patch to it before you cut the panel."
+    if piece.cut_line is None:
+        return f"cut the paper {sheet} and the bends' ends; cut and deburr the blank, then bend."
+    first, then = (panel, sheet) if piece.cut_line.area > piece.outline.area else (sheet, panel)
+    return f"cut the paper {first}; then cut it {then}. Hold the patch to the mark before you cut the panel."
 
 
 def _words(heading: str, lines: list[str]) -> Note:
@@ -146,8 +161,8 @@ def placed(page: Page, note: Note, head: float, foot: float) -> bool:
     left, bottom, right, top = page.inner
     bottom, top = bottom + foot + 1, top - head - 1
     taken = shapely.union_all([*page.obstacles, *page.boxes])
-    for width in WIDTHS_MM:
-        height = note.height(width)
+    for share, width in product(dict.fromkeys((1.0, note.least)), WIDTHS_MM):
+        height = share * note.height(width)
         xs = np.arange(left + 1, right - width - 1 + 1e-6, 3.0)
         ys = np.arange(bottom, top - height + 1e-6, 3.0)
         x, y = (grid.ravel() for grid in np.meshgrid(xs, ys))

@@ -9,6 +9,7 @@ import datetime
 import io
 import os
 from pathlib import Path
+from typing import TypedDict, Unpack
 
 from PIL import Image
 
@@ -52,20 +53,31 @@ FILES: tuple[str, ...] = (
 """What is always there; besides, a DXF and an SVG of each part to cut (see `cutting_files`)."""
 
 
+class Options(TypedDict, total=False):
+    """How the pages are written; what each means stands at `write_sheets`."""
+
+    paper: str
+    display: str | None
+    front: str | None
+    date: datetime.date | None
+    grid: bool
+
+
 def rendered(
     result: Estimate,
     plan: SequencePlan,
     *,
-    paper_size: str = "a4",
+    paper: str = "a4",
     display: str | None = None,
     front: str | None = None,
     date: datetime.date | None = None,
+    grid: bool = False,
 ) -> dict[str, bytes]:
     """Return every file's bytes by its name (see `write_sheets`)."""
     faults = []
-    if paper_size not in PAPERS:
+    if paper not in PAPERS:
         faults.append(
-            Fault("paper", shown(paper_size), "must be a4 or letter", "choose the printer's paper")
+            Fault("paper", shown(paper), "must be a4 or letter", "choose the printer's paper")
         )
     if front is not None and front not in SIDES:
         faults.append(
@@ -78,7 +90,7 @@ def rendered(
     display = display or result.job.drawn_in
     title = result.job.title or "Untitled job"
     kind = "Fixed price" if result.job.shop.quote == "fixed price" else QUOTE
-    work = list(worksheet(result, plan, paper=paper_size, display=display, front=front))
+    work = list(worksheet(result, plan, paper=paper, display=display, front=front))
     offer = list(quote(result, display=display, date=date))
     listed = [
         settings_table(result, display),
@@ -90,7 +102,7 @@ def rendered(
     ]
     files = {}
     for name, mirrored in (("template.pdf", False), ("template_mirrored.pdf", True)):
-        how = Printing(paper_size, display, mirrored, front, date)
+        how = Printing(paper, display, mirrored, front, date, grid)
         files[name] = pdf(template_pages(result, how), title)
     files |= cutting_files.cutting_files(result, display=display)
     documents = (
@@ -100,11 +112,11 @@ def rendered(
     )
     for name, body, head in documents:
         files[f"{name}.html"] = html.html(body, title=title, kind=head).encode()
-        files[f"{name}.pdf"] = pdf(flowed(body, paper=paper_size, title=title, kind=head), title)
-    files["tables.xlsx"] = spreadsheet.xlsx(listed, paper=paper_size)
+        files[f"{name}.pdf"] = pdf(flowed(body, paper=paper, title=title, kind=head), title)
+    files["tables.xlsx"] = spreadsheet.xlsx(listed, paper=paper)
     for table in listed:
         files[f"{table.name}.csv"] = spreadsheet.csv_text(table).encode()
-    files["measuring_cards.pdf"] = cards_pdf(paper_size)
+    files["measuring_cards.pdf"] = cards_pdf(paper)
     return files
 
 
@@ -113,11 +125,8 @@ def write_sheets(
     plan: SequencePlan,
     folder: str | os.PathLike,
     *,
-    paper: str = "a4",
-    display: str | None = None,
-    front: str | None = None,
-    date: datetime.date | None = None,
     overwrite: bool = False,
+    **how: Unpack[Options],
 ) -> list[Path]:
     """Write templates, cutting files, work sheet, quote, tables and cards; return the files.
 
@@ -133,6 +142,8 @@ def write_sheets(
     date : datetime.date, optional
         The day the offer is made; default today.  A reprint with the first day's date
         is good no longer than the first.
+    grid : bool
+        The drawing's coordinates every 50 mm (2 in) on the patterns.
     overwrite : bool
         Replace files of the same names; without it any one of them is refused.
 
@@ -143,7 +154,7 @@ def write_sheets(
     """
     check_folder(folder, FILES, overwrite=overwrite)
     try:
-        files = rendered(result, plan, paper_size=paper, display=display, front=front, date=date)
+        files = rendered(result, plan, **how)
     except OSError as error:  # a spreadsheet's parts go through files of their own
         raise unwritable(os.fspath(folder), error.strerror or str(error)) from None
     return write_into(folder, {name: files[name] for name in (*FILES, *files)}, overwrite=overwrite)

@@ -39,7 +39,7 @@ WRITES = {
     "limited(); write.write_sheets(result, plan, sys.argv[3])",
     "pages drawn before": "from sheetkit.paper import write\n"
     "plan = sheetkit.plan(result)\n"
-    'files = write.rendered(result, plan, paper_size="a4", display="mm", front=None)\n'
+    'files = write.rendered(result, plan, paper="a4", display="mm", front=None)\n'
     "write.rendered = lambda *_, **__: files\n"
     "limited(); write.write_sheets(result, plan, sys.argv[3])",
 }

@@ -272,3 +272,13 @@ def test_letters_no_font_has_are_said_and_not_boxes(tmp_path, monkeypatch):
     text = told(printed(sk.estimate(job(box(60, 60), title="Floor 漢字")), tmp_path / "t.pdf"))
     lettering.printable.cache_clear()
     assert "Floor (+ 2 characters that no font on this computer has)" in text
+
+
+@pytest.mark.parametrize(
+    ("joint", "first", "then"), [("butt", "dashed", "solid"), ("lap", "solid", "dashed")]
+)
+def test_the_outer_line_is_cut_to_first(tmp_path, joint, first, then):
+    text = told(printed(sk.estimate(job(box(60, 60), patch={"joint": joint})), tmp_path / "n.pdf"))
+    assert re.search(
+        rf"Next: cut the paper at the {first} line.*; then cut it at the {then} line", text
+    )

@@ -147,11 +147,12 @@ def test_command_line_contract(tmp_path, capsys, monkeypatch):
     job = tmp_path / "small.json"
     sk.save(small_job(), job)
     arguments = ["sheets", str(job), "--out", out, "--paper", "letter", "--front", "left",
-                 "--date", "2031-01-30"]  # fmt: skip
+                 "--date", "2031-01-30", "--grid"]  # fmt: skip
     assert command.main(arguments) == 0
     assert len(capsys.readouterr().out.splitlines()) == len(write.FILES)
     assert asked[0] == {
-        "paper_size": "letter", "display": "mm", "front": "left", "date": datetime.date(2031, 1, 30),
+        "paper": "letter", "display": "mm", "front": "left", "date": datetime.date(2031, 1, 30),
+        "grid": True,
     }  # fmt: skip
     assert command.main(arguments) == 1
     told = capsys.readouterr()

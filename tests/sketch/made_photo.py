@@ -16,7 +16,10 @@ from PIL import Image
 from scipy import ndimage
 
 from sheetkit.base.paper_sizes import PAPERS
+from sheetkit.sketch.lens import straight
 from sheetkit.sketch.measuring_card import MARK_MM, Card, cells
+from sheetkit.sketch.photo_scale import Photo
+from sheetkit.sketch.rectify import apply
 
 
 @dataclass(frozen=True)
@@ -158,6 +161,20 @@ class Scene:
         if self.shadow:
             light = light * np.where(x + 0.35 * y > 0.55, 0.45, 1.0)
         return light
+
+
+@dataclass(frozen=True)
+class Seen:
+    """A photo made true by its card, and the camera that took it."""
+
+    photo: Photo
+    camera: Camera
+
+    def shown(self, points_mm) -> np.ndarray:
+        """Where points of the panel lie in the picture that the pad shows, as millimetres of the pad."""
+        px = self.camera.to_px(points_mm)
+        flat = straight(px, self.photo.lens, self.photo.original_px)
+        return self.photo.to_mm(apply(np.array(self.photo.to_shown), flat))
 
 
 def _lay(lying: Lying, mm: np.ndarray, colour: np.ndarray) -> None:

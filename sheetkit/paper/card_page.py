@@ -62,8 +62,8 @@ def card_page(card: Card) -> Page:
         align="center",
     )
     for lines, first in ((_BEFORE, top + 8 + LINE_MM * (len(_BEFORE) - 1)), (_AFTER, bottom - 12)):
-        for n, (number, line) in enumerate(lines):
-            page.text(_NUMBERS, first - LINE_MM * n, number, size=WORDS_PT, bold=True)
+        for n, (step, line) in enumerate(lines):
+            page.text(_NUMBERS, first - LINE_MM * n, step, size=WORDS_PT, bold=True)
             page.text(_WORDS, first - LINE_MM * n, line, size=WORDS_PT)
     return page
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ..base.errors import Fault, shown
-from .card_plane import Plane, plane
+from .card_plane import NEAR_MM, Plane, plane
 from .lens import bent
 from .measuring_card import SQUARE_MM, Mark, seen
 from .photo_frame import Frame, jpeg, straightened
@@ -44,7 +44,8 @@ class Photo:
     """A photo as it lies under the drawing.
 
     `origin_mm` is where the lower left corner of the shown picture lies;
-    `relative_error` is None until a scale is set.
+    `relative_error` is None until a scale is set; `sheet_mm` is the size of what set it, paper or cards,
+    whose lower left corner is the drawing's (0, 0).
     """
 
     name: str
@@ -60,6 +61,7 @@ class Photo:
     steps: tuple[dict, ...] = ()
     to_shown: tuple[tuple[float, ...], ...] | None = None
     lens: float = 0.0
+    sheet_mm: tuple[float, float] | None = None
 
     def to_mm(self, points_px) -> np.ndarray:
         """Return points of the shown picture, px, as points of the drawing, mm."""
@@ -83,6 +85,16 @@ class Photo:
             f"1 px = {self.mm_per_px:.3g} mm, error about "
             f"{max(100 * self.relative_error, 0.1):.1f} % ({self.how}).{advice}"
         )
+
+    @property
+    def near_mm(self) -> tuple[tuple[float, float], tuple[float, float]]:
+        """Lower left and upper right of what is worth seeing first: round what set the scale."""
+        low = np.array(self.origin_mm)
+        high = low + np.array(self.size_px) * self.mm_per_px
+        if self.sheet_mm is not None:
+            low = np.maximum(low, -NEAR_MM)
+            high = np.minimum(high, np.array(self.sheet_mm) + NEAR_MM)
+        return tuple(low.tolist()), tuple(high.tolist())
 
     @property
     def square_mm(self) -> float | None:
@@ -130,6 +142,7 @@ class Photo:
             self,
             mm_per_px=scale,
             origin_mm=tuple((old_origin * scale / old_scale).tolist()),
+            sheet_mm=None,
             relative_error=math.sqrt(2) * click_px / apart,
             how=f"two points {apart:.0f} px apart; true in their plane, seen square on",
             steps=(*(s for s in self.steps if "points" not in s), step),
@@ -185,6 +198,7 @@ class Photo:
             mm_per_px=frame.mm_per_px,
             origin_mm=frame.origin_mm,
             relative_error=scale_error(corners, width_mm, height_mm, click_px),
+            sheet_mm=(width_mm, height_mm),
             how=f"rectangle {width_mm:g} x {height_mm:g} mm; true in its plane, best inside it",
             steps=(step,),
             to_shown=frame.to_shown,
@@ -257,6 +271,7 @@ class Photo:
             mm_per_px=frame.mm_per_px,
             origin_mm=frame.origin_mm,
             relative_error=lies.error,
+            sheet_mm=tuple(reach.tolist()),
             how=_card_words(names, lies, square_mm),
             steps=(step,),
             to_shown=frame.to_shown,

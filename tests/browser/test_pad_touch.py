@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 
+import pytest
+from pad_pages import opened
 from test_pad_drawing import RING, START, close_to
 
 
@@ -68,3 +70,38 @@ def test_finger_drags_a_point_pans_and_pinches(second, tmp_path):
     assert abs(pad.px(350, 200)[0] - middle) < 3
     assert close_to(pad.rings()[0], [[100, 100], [200, 100], [230, 240], [100, 200]])
     second.watch.check()
+
+
+@pytest.fixture
+def narrow(lab, browser, tmp_path):
+    """A pad some 390 px wide, as on a phone."""
+    notebook = opened(lab, browser, "narrow", viewport={"width": 760, "height": 900})
+    notebook.told(tmp_path / "job.json")
+    yield notebook.run(tmp_path / "job.json")
+    notebook.watch.check()
+    notebook.page.context.close()
+
+
+def test_a_narrow_pad_has_three_rows_of_tools_and_words_that_are_whole(narrow):
+    pad = narrow
+    tools = pad.root.locator(".skp-tools")
+    assert 360 < tools.bounding_box()["width"] < 420
+    shown = tools.locator("button:visible, select:visible, label:visible")
+    rows = {round(shown.nth(n).bounding_box()["y"]) for n in range(shown.count())}
+    assert len(rows) == 3
+    assert not pad.root.get_by_label("Units").is_visible()
+    more = pad.button("More tools")
+    more.focus()
+    pad.page.keyboard.press("Enter")  # by keys as well
+    assert more.get_attribute("aria-expanded") == "true"
+    pad.root.get_by_label("Units").select_option("in")
+    assert pad.root.get_by_label("Grid step").is_visible() and pad.button("Zoom in").is_visible()
+    more.click()
+    assert not pad.button("Zoom in").is_visible()
+    stage = pad.svg.bounding_box()
+    status, saved = pad.root.locator(".skp-status"), pad.root.locator(".skp-saved")
+    pad.button("Take away what was drawn too much").click()
+    for words in (status, saved):
+        high, room = words.evaluate("(node) => [node.scrollHeight, node.clientHeight]")
+        assert words.inner_text() and high <= room + 1, words.inner_text()
+    assert pad.svg.bounding_box() == stage  # nothing moves while one works

@@ -99,6 +99,7 @@ def photo_place(photo: Photo | None) -> dict:
         "word": f"{photo.note} {photo.word}".strip(),
         "scaled": photo.relative_error is not None,
         "square_mm": photo.square_mm,
+        "near_mm": [list(corner) for corner in photo.near_mm],
     }
 
 

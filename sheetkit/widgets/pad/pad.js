@@ -303,12 +303,12 @@ class PadView {
     this.redraw();
   }
 
-  /** Bring the drawing into view; with its photo, unless there is a drawing and `photo` is false. */
+  /** Bring the drawing into view; with its photo where that is true, unless there is a drawing and `photo` is false. */
   showAll(photo = true) {
     const points = this.shapes.flatMap((shape) => shape.points);
     for (const overlay of this.model.get("overlays") ?? []) points.push(...(overlay.rings ?? overlay.lines ?? []).flat());
     const place = this.model.get("photo_place");
-    if (place?.size_px && (photo || !points.length)) points.push(this.fromPhoto([0, 0]), this.fromPhoto(place.size_px));
+    if (place?.size_px && (photo || !points.length)) points.push(...place.near_mm);
     this.view = fitted(this.view, points);
     this.redraw();
   }

@@ -31,6 +31,18 @@ function button(text, title, act, extra = {}) {
   return htmlNode("button", { type: "button", title, "aria-label": title, onclick: act, ...extra }, text);
 }
 
+/** Mark a control that a narrow pad keeps behind More. */
+function rare(control) {
+  control.classList.add("skp-rare");
+  return control;
+}
+
+/** Show what a narrow pad keeps behind More, or put it away again. */
+function showRare(c) {
+  const shown = c.tools.classList.toggle("skp-all");
+  c.more.setAttribute("aria-expanded", String(shown));
+}
+
 /** Build the controls once; `refresh` then keeps them true. */
 export function makePanels(pad) {
   const c = (pad.controls = {});
@@ -48,14 +60,15 @@ export function makePanels(pad) {
     htmlNode("option", { value: "mm" }, "mm"), htmlNode("option", { value: "in" }, "inch"));
   c.grid = htmlNode("select", { "aria-label": "Grid step", onchange: () => pad.setGrid(Number(c.grid.value)) });
   c.snap = htmlNode("input", { type: "checkbox", checked: true, onchange: () => pad.setSnap(c.snap.checked) });
+  c.more = button("More", "More tools", () => showRare(c), { class: "skp-more", "aria-expanded": "false" });
   const group = (label, ...items) => htmlNode("div", { role: "group", "aria-label": label }, ...items);
   c.tools = htmlNode("div", { class: "skp-tools", role: "toolbar", "aria-label": "Drawing tools" },
     group("Tool", c.draw, c.kind, c.edit),
     group("Stroke", ...traceTools(pad, (text, title, name) => button(text, title, tool(name)))),
-    group("Grid", c.units, c.grid, htmlNode("label", { class: "skp-check", title: "Hold Alt to place freely" }, c.snap, "Snap")),
-    group("Change", c.undo, c.redo, c.finish, c.insert, c.remove),
-    group("View", button("−", "Zoom out", () => pad.zoom(1 / 1.4)), button("+", "Zoom in", () => pad.zoom(1.4)),
-      button("Fit", "Show the whole drawing", () => pad.fit())));
+    group("Grid", ...[c.units, c.grid, htmlNode("label", { class: "skp-check", title: "Hold Alt to place freely" }, c.snap, "Snap")].map(rare)),
+    group("Change", c.undo, c.redo, c.finish, rare(c.insert), c.remove),
+    group("View", rare(button("−", "Zoom out", () => pad.zoom(1 / 1.4))), rare(button("+", "Zoom in", () => pad.zoom(1.4))),
+      button("Fit", "Show the whole drawing", () => pad.fit()), c.more));
 
   c.banner = htmlNode("div", { class: "skp-banner", role: "alert", hidden: true });
   c.list = htmlNode("ul", { class: "skp-list", "aria-label": "Shapes" });

@@ -1,32 +1,16 @@
-"""A widget's page code as one text: anywidget takes one module, the code is written in several.
-
-The modules say ``import { a, b } from "./other.js";`` and ``export function a``; that is
-what node's tests and eslint read. Joined, they share one scope, so a name stands once.
-"""
+"""A widget's page code as one text (see `base.joined`): anywidget takes one module."""
 
 from __future__ import annotations
 
-import json
-import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from ..base.joined import NotBundled, joined
 from . import host
 
+__all__ = ["FOLDER", "NotBundled", "bundle", "styles"]
 FOLDER = Path(__file__).parent
-_IMPORT = re.compile(r'^import\s*\{([^}]*)\}\s*from\s*"([^"]+)";\n', re.MULTILINE)
-_NAMED = re.compile(
-    r"^(export\s+)?(?:async\s+)?(?:function\*?|class|const|let|var)\s+([\w$]+)", re.MULTILINE
-)
-_OTHER = re.compile(
-    r"^(?:import\b|export\s+(?!default\b)|(?:const|let|var)\s*[\[{]).*", re.MULTILINE
-)
-"""What is left at the head of a line when all that can be joined is taken out."""
-
-
-class NotBundled(ValueError):
-    """The modules can't be joined; the text says which file and why."""
 
 
 def bundle(entry: str, told: Mapping[str, Any] | None = None) -> str:
@@ -41,56 +25,14 @@ def bundle(entry: str, told: Mapping[str, Any] | None = None) -> str:
 
     Raises
     ------
-    NotBundled
-        A name declared twice at the top level, a name imported that isn't exported
-        there, modules that import each other in a circle, or a form of import or
-        export that isn't ``{ name }``.
-    OSError
-        No such module.
+    NotBundled, OSError
+        See `base.joined.joined`.
     """
-    texts: dict[Path, str] = {}
     given: dict[str, Any] = {} if told is None else {"TOLD": told}
     given["AGAIN"] = host.again()
-    owners = dict.fromkeys(given, FOLDER / "bundle.py")
-    exported: dict[Path, set[str]] = {}
-
-    def take(path: Path, above: tuple[Path, ...]) -> None:
-        if path in above:
-            raise NotBundled(f"{_told(path)}: imports itself by way of {_told(above[-1])}")
-        if path in texts:
-            return
-        text = path.read_text(encoding="utf-8")
-        for names, where in _IMPORT.findall(text):
-            other = (path.parent / where).resolve()
-            take(other, (*above, path))
-            for name in filter(None, (part.strip() for part in names.split(","))):
-                if name not in exported[other]:
-                    raise NotBundled(f"{_told(path)}: {_told(other)} exports no {name!r}")
-        text = _IMPORT.sub("", text)
-        declared = _NAMED.findall(text)
-        for _, name in declared:
-            if name in owners:
-                raise NotBundled(
-                    f"{_told(path)}: {name!r} stands in {_told(owners[name])} too; rename one"
-                )
-            owners[name] = path
-        exported[path] = {name for export, name in declared if export}
-        plain = _NAMED.sub(lambda found: found[0].removeprefix(found[1] or ""), text)
-        odd = _OTHER.search(plain)
-        if odd or (above and "export default" in plain):
-            form = odd[0] if odd else "export default"
-            raise NotBundled(f"{_told(path)}: {form!r} can't be joined; name what it gives")
-        texts[path] = text if not above else plain
-
-    take((FOLDER / entry).resolve(), ())
-    head = [f"const {name} = {json.dumps(value)};\n" for name, value in given.items()]
-    return "\n".join([*head, *texts.values()])
+    return joined(FOLDER, entry, given, given_in="bundle.py")
 
 
 def styles(*names: str) -> str:
     """Return style sheets of this folder, one after the other."""
     return "\n".join((FOLDER / name).read_text(encoding="utf-8") for name in names)
-
-
-def _told(path: Path) -> str:
-    return path.resolve().relative_to(FOLDER.resolve()).as_posix()

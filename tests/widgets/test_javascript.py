@@ -57,7 +57,7 @@ def workspace(tmp_path_factory) -> Path:
     """A copy of the modules and their tests that node takes for modules, and what Python tells."""
     folder = tmp_path_factory.mktemp("page")
     (folder / "package.json").write_text('{"type": "module"}')
-    for tree in ("sheetkit/widgets", "tests/widgets/javascript"):
+    for tree in ("sheetkit", "tests/widgets/javascript"):
         for path in (ROOT / tree).rglob("*.js"):
             to = folder / path.relative_to(ROOT)
             to.parent.mkdir(parents=True, exist_ok=True)

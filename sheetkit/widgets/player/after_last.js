@@ -1,7 +1,7 @@
 // The form after the last stitch: thermometer readings and the burnt strip's width.
 
 import { htmlNode } from "../elements.js";
-import { clock, unbroken } from "./words.js";
+import { clock, unbroken } from "../../base/words.js";
 
 const number = (text) => Number(text.replace(",", "."));
 

@@ -3,7 +3,7 @@
 import { htmlNode } from "../elements.js";
 import { save } from "./connection.js";
 import { seamMap } from "./seam_map.js";
-import { degrees, spoken } from "./words.js";
+import { degrees, spoken } from "../../base/words.js";
 
 export async function inflate(view, scene) {
   const bytes = new Uint8Array(view.buffer, view.byteOffset, view.byteLength);

@@ -1,7 +1,7 @@
 // Places that get hotter than they may, above the order they belong to.
 
 import { htmlNode } from "../elements.js";
-import { unbroken } from "./words.js";
+import { unbroken } from "../../base/words.js";
 
 export function hotPlaces(model) {
   const node = htmlNode("ul", { class: "sk-places", "aria-label": "Read before you weld" });

@@ -6,7 +6,7 @@ import { connection, save } from "./connection.js";
 import { heatPanel } from "./heat_panel.js";
 import { hotPlaces } from "./hot_places.js";
 import { seamMap } from "./seam_map.js";
-import { clock, degrees, spoken } from "./words.js";
+import { clock, degrees, spoken } from "../../base/words.js";
 
 const DAY_S = 24 * 3600;
 const COLDEST_C = -60;

@@ -5,7 +5,7 @@ import { connection } from "./connection.js";
 import { inflate, paintHeat } from "./heat_panel.js";
 import { progressBar } from "./progress_bar.js";
 import { seamMap } from "./seam_map.js";
-import { degrees, unbroken } from "./words.js";
+import { degrees, unbroken } from "../../base/words.js";
 
 const AGO = (seconds) => (seconds < 1 ? "now" : `${seconds} s`);
 

@@ -1,7 +1,7 @@
 // Times and temperatures as the player says them.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { clock, degrees, spoken } from "../../../sheetkit/widgets/player/words.js";
+import { clock, degrees, spoken } from "../../../sheetkit/base/words.js";
 
 test("a clock counts minutes and seconds and stops at nought", () => {
   assert.equal(clock(0), "0:00");

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import dataclasses
-import datetime
 import json
 from collections.abc import Iterable, Sequence
 from typing import Any
@@ -100,20 +99,10 @@ def _parser() -> argparse.ArgumentParser:
             command.add_argument(
                 "--date",
                 metavar="YYYY-MM-DD",
-                type=_day,
                 default=None,
                 help="the day the offer is made (default: today); a reprint keeps the first day's",
             )
     return parser
-
-
-def _day(text: str) -> datetime.date:
-    try:
-        return datetime.date.fromisoformat(text)
-    except ValueError:
-        raise argparse.ArgumentTypeError(
-            f"got {plain(text)!r}, must be a day such as 2026-11-26"
-        ) from None
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -171,10 +160,14 @@ def _sequence(arguments: argparse.Namespace) -> Told:
 
 
 def _sheets(arguments: argparse.Namespace) -> Told:
+    from .paper.job_photos import photos_beside
     from .paper.quote import draft_words  # the plotting modules load only here
     from .paper.write import FILES, write_sheets
 
     result, display = _worked_out(arguments)
+    if arguments.date is not None:
+        result = estimate(result.job.changed(shop__date=arguments.date))
+    photos = photos_beside(arguments.job)
     own = _own(arguments)
     check_folder(arguments.out, FILES, overwrite=arguments.overwrite)  # before the long work
     order = _planned(result, own)
@@ -185,11 +178,13 @@ def _sheets(arguments: argparse.Namespace) -> Told:
         paper=arguments.paper,
         display=display,
         front=arguments.front,
-        date=arguments.date,
+        photos=photos,
         grid=arguments.grid,
         overwrite=arguments.overwrite,
     )
     for line in hot_lines(order, display=display):  # stdout holds the files' names alone
+        terminal.complain(line)
+    for line in photos.refused:
         terminal.complain(line)
     for line in draft_words(result):
         terminal.complain(f"quote: {line}")

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from datetime import date
 from typing import Annotated, Any, Literal
 
 import numpy as np
@@ -228,6 +229,15 @@ def _read_currency(value: Any) -> str:
     )
 
 
+def _read_day(value: Any) -> Any:
+    try:
+        if value is None or date.fromisoformat(value).isoformat() == value:
+            return value
+    except (TypeError, ValueError):
+        pass
+    raise refusal(Fault("", shown(value), "must be a day, year first", 'write it as "2026-11-26"'))
+
+
 Thickness = Annotated[
     float,
     _Thickness("length", SMALLEST_SHEET_MM, LARGEST_SHEET_MM, '0.9, "0.9 mm" or "20 gauge"'),
@@ -242,5 +252,7 @@ NotTruth = BeforeValidator(_no_truth)
 Percent = Annotated[float, NotTruth, Field(ge=0, le=100, allow_inf_nan=False)]
 Money = Annotated[float, NotTruth, Field(ge=0, le=1_000_000, allow_inf_nan=False)]
 Currency = Annotated[str, BeforeValidator(_read_currency)]
+Day = Annotated[str, BeforeValidator(_read_day)]
+"""A day as ISO 8601 writes it."""
 Process = Annotated[Literal["135", "136", "114", "141"], BeforeValidator(_read_process)]
 Gas = Annotated[str, BeforeValidator(_read_gas)]

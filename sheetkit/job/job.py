@@ -24,7 +24,7 @@ from . import file
 from .bounds import bound_faults, told
 from .clashes import Parts, clashes
 from .faults import faults_of
-from .field_types import Text
+from .field_types import Name, Text
 from .model import (
     Panel,
     Part,
@@ -46,7 +46,11 @@ class Job(Part, Shown):
     title: Text = ""
     notes: Text = ""
     vehicle: Text = ""
+    plate: Name = ""
+    vin: Name = ""
+    odometer: Name = ""
     customer: Text = ""
+    contact: Name = ""
     sheet: Sheet
     surroundings: Surroundings = Surroundings()
     panel: Panel = Panel()

@@ -12,6 +12,7 @@ from ..base.tables import limit
 from ..geometry.offset import polygons
 from .field_types import (
     Currency,
+    Day,
     Gas,
     Line,
     Money,
@@ -152,7 +153,10 @@ class Cylinder(Part):
 
 
 class Shop(Part):
-    """Who works, with what, for how much; None is suggested from the tables."""
+    """Who works, with what, for how much; None is suggested from the tables.
+
+    date : the day the offer is made; None: the day it is printed
+    """
 
     labour_rate: Money | None = None
     currency: Currency = "USD"
@@ -164,6 +168,10 @@ class Shop(Part):
     tolerance: Percent = 10.0
     tax: Percent = 0.0
     name: Name = ""
+    address: Name = ""
+    phone: Name = ""
+    registration: Name = ""
+    date: Day | None = None
     quote: Literal["estimate", "fixed price"] = "estimate"
     stop_limit: Money | None = None
     valid_days: Annotated[int, NotTruth, Field(ge=1, le=730)] = 30

@@ -80,10 +80,11 @@ class Ticks:
 
 @dataclass(frozen=True)
 class Frames:
-    """Empty frames to stick photos in, each with its caption."""
+    """Frames to stick photos in, each with its caption; `pictures` are those there are already."""
 
     captions: Sequence[str]
     height_mm: float = 60.0
+    pictures: Sequence[bytes | None] = ()
 
 
 @dataclass(frozen=True)

@@ -19,6 +19,7 @@ from .blocks import (
     Table,
     Ticks,
 )
+from .job_photos import put
 from .lettering import LINE, POINT_MM
 from .page import Page, Pen
 
@@ -269,6 +270,10 @@ def _frames(flow: _Flow, frames: Frames) -> None:
         flow.need(frames.height_mm + 8)
         for column, caption in enumerate(frames.captions[first : first + 2]):
             x = left + column * (each + 6)
+            number = first + column
+            picture = frames.pictures[number] if number < len(frames.pictures) else None
+            if picture is not None:
+                put(flow.page, picture, (x, flow.y - frames.height_mm, x + each, flow.y))
             flow.page.box(x, flow.y - frames.height_mm, x + each, flow.y, Pen(0.25, (2, 1.5)))
             flow.page.text(x, flow.y - frames.height_mm - 4.5, caption, size=10, room=each)
         flow.y -= frames.height_mm + 9

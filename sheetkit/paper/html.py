@@ -23,6 +23,7 @@ from .blocks import (
     Table,
     Ticks,
 )
+from .job_photos import small
 from .lettering import clean
 from .page import drawn, png
 
@@ -75,9 +76,13 @@ def _text(words: object) -> str:
     return escape(_EMPTY_LINES.sub("\n\n", clean(str(words)))).replace("\n", "<br>")
 
 
-def _image(content: bytes, words: str) -> str:
+def _image(content: bytes, words: str, kind: str = "png") -> str:
     data = base64.b64encode(content).decode()
-    return f'<p><img alt="{_text(words)}" src="data:image/png;base64,{data}"></p>'
+    return f'<p><img alt="{_text(words)}" src="data:image/{kind};base64,{data}"></p>'
+
+
+def _framed(picture: bytes | None, words: str) -> str:
+    return "<div></div>" if picture is None else _image(small(picture), words, "jpeg")
 
 
 def _cell(cell: str | Number, of: str, head: bool) -> str:
@@ -131,9 +136,11 @@ def _block(block: Block) -> str:
     if isinstance(block, Drawing):
         return _image(drawn(block.draw, block.height_mm), block.words)
     if isinstance(block, Frames):
+        pictures = [*block.pictures, *[None] * len(block.captions)]
         frames = "".join(
-            f'<figure style="margin:0"><div></div><figcaption dir="auto">{_text(c)}</figcaption></figure>'
-            for c in block.captions
+            f'<figure style="margin:0">{_framed(picture, caption)}'
+            f'<figcaption dir="auto">{_text(caption)}</figcaption></figure>'
+            for caption, picture in zip(block.captions, pictures, strict=False)
         )
         return f'<div class="frames">{frames}</div>'
     if isinstance(block, Picture):

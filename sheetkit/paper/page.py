@@ -16,7 +16,7 @@ import shapely
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure
-from matplotlib.patches import PathPatch
+from matplotlib.patches import PathPatch, Rectangle
 from matplotlib.path import Path
 from matplotlib.transforms import Bbox
 from shapely.geometry.base import BaseGeometry
@@ -108,6 +108,7 @@ class Page:
             figsize=(self.width / MM_PER_INCH, self.height / MM_PER_INCH), facecolor="white"
         )
         FigureCanvasAgg(self.figure)
+        self.figure.suppressComposite = True  # else pictures lose the boxes they are cut to
         self.axes = self.figure.add_axes((0, 0, 1, 1))
         self.axes.set(xlim=(0, self.width), ylim=(0, self.height), autoscale_on=False)
         self.axes.set_axis_off()
@@ -164,6 +165,17 @@ class Page:
     ) -> None:
         """Draw a rectangle, mm on the page."""
         self.draw(shapely.box(left, bottom, right, top), pen, fill=fill)
+
+    def image(self, pixels: np.ndarray, at: Box, within: Box) -> None:
+        """Lay a picture at a place under everything else, cut to a box."""
+        left, bottom, right, top = at
+        shown = self.axes.imshow(
+            pixels, extent=(left, right, bottom, top), aspect="auto", zorder=0.1,
+            interpolation="bilinear",
+        )  # fmt: skip
+        a, b, c, d = within
+        shown.set_clip_path(Rectangle((a, b), c - a, d - b, transform=self.axes.transData))
+        self.axes.set(xlim=(0, self.width), ylim=(0, self.height))
 
     def place_of(
         self, x: float, y: float, words: str, size: float, bold: bool = False, align: str = "left"

@@ -7,14 +7,16 @@ from shapely.geometry.base import BaseGeometry
 
 from ..base import amounts
 from ..repair.estimate import Estimate
+from ..sketch.photo_scale import Photo
+from .job_photos import put_under
 from .page import Box, Letters, Page, Pen, hatching
 
 PANEL, CUT = Pen(0.35, shade=0.45), Pen(0.8)
 LEGEND_MM = 5.0
 
 
-def draw(page: Page, box: Box, result: Estimate, display: str) -> None:
-    """Draw panel, rust and patches into a box of the page, with a bar to tell the size by."""
+def draw(page: Page, box: Box, result: Estimate, display: str, photo: Photo | None = None) -> None:
+    """Draw panel, rust and patches into a box of the page, over their photo, with a bar for the size."""
     left, bottom, right, top = box
     cuts = [patch.cut_line for patch in result.patches]
     panel = result.job.panel_shape
@@ -29,6 +31,10 @@ def draw(page: Page, box: Box, result: Estimate, display: str) -> None:
             shape, lambda xy: (xy - ((x0 + x1) / 2, (y0 + y1) / 2)) * scale + middle
         )
 
+    inside = left, bottom + LEGEND_MM, right, top
+    if photo is not None:
+        origin = middle[0] - (x0 + x1) / 2 * scale, middle[1] - (y0 + y1) / 2 * scale
+        put_under(page, photo, origin, scale, inside)
     if panel is not None:
         page.draw(lie(panel), PANEL)
     for number, cut in enumerate(cuts, 1):
@@ -39,8 +45,8 @@ def draw(page: Page, box: Box, result: Estimate, display: str) -> None:
         a, b, c, d = lie(cut).bounds
         spots = [((a + c) / 2, (b + d) / 2), ((a + c) / 2, d + 2.5), (c + 2.5, (b + d) / 2),
                  ((a + c) / 2, b - 2.5), (a - 2.5, (b + d) / 2)]  # fmt: skip
-        inside = shapely.box(left, bottom + LEGEND_MM, right, top)
-        page.label(f"{number}", spots, Letters(11, 7, bold=True), within=inside, over_lines=True)
+        within = shapely.box(*inside)
+        page.label(f"{number}", spots, Letters(11, 7, bold=True), within=within, over_lines=True)
     _legend(page, box, result, display, scale)
 
 

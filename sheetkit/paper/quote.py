@@ -18,6 +18,7 @@ from ..geometry.patch import blank_size
 from ..repair.estimate import Estimate
 from . import patch_picture, sums
 from .blocks import Block, Columns, Drawing, Frames, Heading, Paragraph, Table, Ticks
+from .job_photos import STAGES, JobPhotos
 
 SMALL_PT = 8.8
 TIGHT_MM = 0.6
@@ -29,10 +30,9 @@ EXCLUSIONS = (
     "colour matching, and later corrosion elsewhere",
     "fees for inspections, and work an inspector asks for beyond this list",
 )
-STAGES = ("as it came", "cut open", "patch tacked", "welded", "back of the seam", "finished")
-"""What the photos show, in their order."""
 LOG_ROWS = 4
 FRAME_MM = 54.0
+NO_PHOTOS = JobPhotos()
 
 
 def included(result: Estimate) -> list[tuple[str, bool]]:
@@ -167,24 +167,25 @@ def parties_table(result: Estimate, day: datetime.date, until: datetime.date) ->
     def one_line(words: str) -> str:
         return " ".join(words.split())[:300]
 
+    shop = job.shop
     rows = [
-        ("Shop", one_line(job.shop.name), "Customer", one_line(job.customer)),
-        ("Address", "", "Address", ""),
-        ("Phone, e-mail", "", "Phone, e-mail", ""),
-        ("Reg. no.", "", "Vehicle", one_line(job.vehicle)),
-        ("Offer no.", "", "Plate", ""),
-        ("Date", f"{day.isoformat()}; good until {until.isoformat()}", "VIN", ""),
-        ("Finished by", "", "Odometer", ""),
+        ("Shop", one_line(shop.name), "Customer", one_line(job.customer)),
+        ("Address", one_line(shop.address), "Address, phone", one_line(job.contact)),
+        ("Phone, e-mail", one_line(shop.phone), "", ""),
+        ("Reg. no.", one_line(shop.registration), "Vehicle", one_line(job.vehicle)),
+        ("Offer no.", "", "Plate", one_line(job.plate)),
+        ("Date", f"{day.isoformat()}; good until {until.isoformat()}", "VIN", one_line(job.vin)),
+        ("Finished by", "", "Odometer", one_line(job.odometer)),
     ]
     return Table(
         "parties", (), rows, (23, 46, 23, 46), size=SMALL_PT, least_mm=5.9, most=2, pad_mm=TIGHT_MM
     )
 
 
-def quote(result: Estimate, *, display: str, date: datetime.date | None = None) -> Iterator[Block]:
+def quote(result: Estimate, *, display: str, photos: JobPhotos = NO_PHOTOS) -> Iterator[Block]:
     """Yield the customer's copy as blocks."""
     shop, total = result.job.shop, sums.totals(result)
-    day = date or datetime.date.today()
+    day = datetime.date.fromisoformat(shop.date) if shop.date else datetime.date.today()
     until = day + datetime.timedelta(days=shop.valid_days)
     for words in draft_words(result):
         yield Paragraph(f"DRAFT, NOT TO BE HANDED OUT: {words}", 11, True)
@@ -198,7 +199,7 @@ def quote(result: Estimate, *, display: str, date: datetime.date | None = None) 
         ],
         [
             Drawing(
-                partial(patch_picture.draw, result=result, display=display),
+                partial(patch_picture.draw, result=result, display=display, photo=photos.under),
                 PICTURE_MM,
                 "the panel with the rust and the patches",
             )
@@ -244,6 +245,7 @@ def quote(result: Estimate, *, display: str, date: datetime.date | None = None) 
                 for n in range(shop.photos)
             ],
             FRAME_MM,
+            [photos.stages.get(stage) for stage in STAGES],
         )
 
 

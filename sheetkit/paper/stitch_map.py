@@ -20,11 +20,13 @@ from ..geometry import welds
 from ..geometry.welds import Weld
 from ..repair.estimate import Estimate
 from ..sequence.plan import SequencePlan
+from ..sketch.photo_scale import Photo
 from ..views.place_words import place_lines
 from ..views.words import minutes
 from . import map_ground, map_numbers, tiles
+from .job_photos import put_under
 from .map_numbers import Mark
-from .page import THIN, Page, Pen
+from .page import MARGIN, THIN, Page, Pen
 from .piece_labels import ARROWS
 from .tiles import Layout, Tile
 
@@ -70,6 +72,7 @@ def map_pages(
     paper: str,
     display: str = "mm",
     front: str | None = None,
+    photo: Photo | None = None,
 ) -> Iterator[Page]:
     """Yield the map pages: the tacks, then the fill; all patches together, then each if it must be."""
     hot = [line.short for line in place_lines(plan, display=display)]
@@ -85,6 +88,8 @@ def map_pages(
             for tile in layout.tiles:
                 page = Page(paper, layout.landscape)
                 _frame(page, result, shown, layout, tile, display, front)
+                if photo is not None:
+                    _lay_under(page, photo, layout, tile)
                 _draw(page, result, shown, layout, tile, hot)
                 yield page
 
@@ -238,6 +243,13 @@ def _draw(
         words = f"{missing} numbers found no room here: see the other maps"
         spots = [(page.width / 2, low + 3), (page.width / 2, high - 3)]
         page.label(words, spots, map_numbers.Letters(10, 8))
+
+
+def _lay_under(page: Page, photo: Photo, layout: Layout, tile: Tile) -> None:
+    left, bottom, right, top = page.inner
+    x, y, *_ = tile.window
+    origin = MARGIN - x * layout.scale, MARGIN + FOOT_MM - y * layout.scale
+    put_under(page, photo, origin, layout.scale, (left, bottom + FOOT_MM, right, top - HEAD_MM))
 
 
 def _shape(spot: _Spot, lie: partial, scale: float) -> BaseGeometry:

@@ -13,6 +13,7 @@ from ..repair.cautions import helmet
 from ..repair.estimate import Estimate
 from ..repair.left_out import assumed
 from ..sequence.plan import SequencePlan
+from ..sketch.photo_scale import Photo
 from ..views.heat_words import (
     STRIP_ADVICE,
     band_line,
@@ -193,6 +194,7 @@ def worksheet(
     paper: str,
     display: str,
     front: str | None = None,
+    photo: Photo | None = None,
 ) -> Iterator[Block]:
     """Yield the work sheet's blocks."""
     yield from bench_page(result, plan, display)
@@ -206,7 +208,7 @@ def worksheet(
         size=11, least_mm=12,
     )  # fmt: skip
     yield Picture(
-        tuple(map_pages(result, plan, paper=paper, display=display, front=front)),
+        tuple(map_pages(result, plan, paper=paper, display=display, front=front, photo=photo)),
         "map of tacks and stitches in order",
     )
     yield from _order(result, plan, display)

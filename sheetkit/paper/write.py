@@ -5,7 +5,6 @@ File names are fixed: nothing a user typed becomes part of a path.
 
 from __future__ import annotations
 
-import datetime
 import io
 import os
 from pathlib import Path
@@ -22,9 +21,10 @@ from ..sequence.plan import SequencePlan
 from . import cutting_files, html, spreadsheet
 from .card_page import cards_pdf
 from .flow import flowed
+from .job_photos import JobPhotos
 from .order_pages import order_file, tacks_file
 from .page import pdf, png
-from .quote import quote, terms_table
+from .quote import NO_PHOTOS, day_of, quote, terms_table
 from .reckoning import reckoned_table, reckoning
 from .stitch_map import map_pages
 from .template import SIDES, Printing, template_pages
@@ -59,7 +59,7 @@ class Options(TypedDict, total=False):
     paper: str
     display: str | None
     front: str | None
-    date: datetime.date | None
+    photos: JobPhotos
     grid: bool
 
 
@@ -70,7 +70,7 @@ def rendered(
     paper: str = "a4",
     display: str | None = None,
     front: str | None = None,
-    date: datetime.date | None = None,
+    photos: JobPhotos = NO_PHOTOS,
     grid: bool = False,
 ) -> dict[str, bytes]:
     """Return every file's bytes by its name (see `write_sheets`)."""
@@ -90,8 +90,10 @@ def rendered(
     display = display or result.job.drawn_in
     title = result.job.title or "Untitled job"
     kind = "Fixed price" if result.job.shop.quote == "fixed price" else QUOTE
-    work = list(worksheet(result, plan, paper=paper, display=display, front=front))
-    offer = list(quote(result, display=display, date=date))
+    work = list(
+        worksheet(result, plan, paper=paper, display=display, front=front, photo=photos.under)
+    )
+    offer = list(quote(result, display=display, photos=photos))
     listed = [
         settings_table(result, display),
         order_file(result, plan, display),
@@ -102,7 +104,7 @@ def rendered(
     ]
     files = {}
     for name, mirrored in (("template.pdf", False), ("template_mirrored.pdf", True)):
-        how = Printing(paper, display, mirrored, front, date, grid)
+        how = Printing(paper, display, mirrored, front, day_of(result.job), grid)
         files[name] = pdf(template_pages(result, how), title)
     files |= cutting_files.cutting_files(result, display=display)
     documents = (
@@ -139,9 +141,8 @@ def write_sheets(
         Units of the words; default those of the drawing.
     front : {"left", "right", "top", "bottom"}, optional
         Where the vehicle's front lies in the drawing; without it there are boxes to tick.
-    date : datetime.date, optional
-        The day the offer is made; default today.  A reprint with the first day's date
-        is good no longer than the first.
+    photos : JobPhotos, optional
+        See `job_photos.photos_beside`: on the quote, and faintly under the maps.
     grid : bool
         The drawing's coordinates every 50 mm (2 in) on the patterns.
     overwrite : bool

@@ -29,7 +29,10 @@ from .estimate import PLAN, Estimate
 from .place_cautions import flammable
 
 BY_PLAN = "the sequence plan of this job"
-_OF_PAPER = {"format", "drawn_in", "title", "notes", "vehicle", "customer", "shop"}
+_OF_PAPER = {
+    "format", "drawn_in", "title", "notes", "vehicle", "plate", "vin", "odometer", "customer",
+    "contact", "shop",
+}  # fmt: skip
 
 
 def order_hangs_on(job: Job) -> dict:

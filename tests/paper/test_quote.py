@@ -12,6 +12,7 @@ import pytest
 from reading import overlapping, pages
 
 import sheetkit as sk
+from sheetkit import command_line
 from sheetkit.base import money
 from sheetkit.base.errors import SheetkitError
 from sheetkit.paper import html, quote, reckoning, sums, write
@@ -22,7 +23,6 @@ from sheetkit.paper.page import pdf
 sys.path.append(str(Path(__file__).parents[1] / "fuzz"))
 import random_jobs
 
-DAY = datetime.date(2031, 1, 30)
 OWN_PRICES = dict.fromkeys(
     ("wire_spool", "gas", "cutting_disc", "flap_disc", "seam_sealer", "epoxy_primer", "strip_disc",
      "cavity_wax", "respirator_filter", "nitrile_gloves", "sheet"), 20.0,
@@ -35,7 +35,7 @@ def cents(value: Decimal) -> Decimal:
 
 def printed(result, folder, paper="a4"):
     """The customer's copy as pypdf reads it, page by page."""
-    body = list(quote.quote(result, display="mm", date=DAY))
+    body = list(quote.quote(result, display="mm"))
     found = flowed(body, paper=paper, title="t", kind="Estimate")
     (folder / "q.pdf").write_bytes(pdf(found, "t"))
     return [" ".join(page.extract_text().split()) for page in pages(folder / "q.pdf")]
@@ -66,7 +66,7 @@ def test_the_shops_own_limit_wins_over_an_estimate_and_not_over_a_price(job):
 
 def read_sums(result):
     """Return (what -> amount as printed, "h × rate" as printed) of the customer's copy."""
-    text = html.html(list(quote.quote(result, display="mm", date=DAY)), title="", kind="")
+    text = html.html([quote.amounts_table(result)], title="", kind="")
     rows = re.findall(
         r'<td dir="auto">([^<]*)</td><td class="n">([^<]*)</td><td[^>]*>([^<]*)<', text
     )
@@ -136,7 +136,9 @@ def test_a_fixed_price_holds_no_uncertainty(job, tmp_path):
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_two_pages_with_everything_to_fill_in_and_no_machine_words(job, tmp_path, paper):
     shop = {"name": "Invented Panels", "tax": 19, "valid_days": 14}
-    result = sk.estimate(job(shop=shop, customer="A. Person", vehicle="invented van"))
+    result = sk.estimate(
+        job(shop=shop | {"date": "2031-01-30"}, customer="A. Person", vehicle="invented van")
+    )
     first, second = printed(result, tmp_path, paper)
     for blank in ("Address", "Phone, e-mail", "Reg. no.", "Plate", "VIN", "Odometer", "Finished by",
                   "Old parts back?", "new ☐ used", "2031-01-30; good until 2031-02-13", "Invented Panels",
@@ -159,7 +161,7 @@ def test_two_pages_with_everything_to_fill_in_and_no_machine_words(job, tmp_path
 
 def test_boxes_agree_with_what_is_charged(job):
     def ticked(**parts):
-        blocks = quote.quote(sk.estimate(job(**parts)), display="mm", date=DAY)
+        blocks = quote.quote(sk.estimate(job(**parts)), display="mm")
         return next(block.ticked for block in blocks if isinstance(block, Ticks))
 
     usual = ticked()
@@ -198,15 +200,43 @@ def test_the_shops_copy_holds_every_line_and_its_reckoning(job):
     assert "Where each amount comes from" in page and "draws" in page
 
 
-def test_the_day_is_the_one_asked_for(small_estimate, small_plan, capsys, tmp_path, monkeypatch):
-    files = write.rendered(small_estimate, small_plan, date=DAY)
-    assert b"2031-01-30; good until 2031-03-01" in files["quote.html"]
-    from sheetkit import command_line
+def test_the_day_is_the_one_asked_for(job, capsys, tmp_path, monkeypatch):
+    """A reprint with the first day's date is good no longer; without one it is today's."""
+    dated = sk.estimate(job(shop={"date": "2031-01-30"}))
+    assert "2031-01-30; good until 2031-03-01" in html.html(
+        list(quote.quote(dated, display="mm")), title="", kind=""
+    )
+    today = datetime.date.today().isoformat()
+    assert today in html.html(
+        list(quote.quote(sk.estimate(job()), display="mm")), title="", kind=""
+    )
+    with pytest.raises(SheetkitError, match=r"shop\.date: .*2026-11-26"):
+        job(shop={"date": "30.1.2031"})
+    seen = []
 
-    for wrong in ("30.1.2031", "2031-02-30"):
-        with pytest.raises(SystemExit):
-            command_line.main(["sheets", "job.json", "--out", str(tmp_path), "--date", wrong])
-        assert "2026-11-26" in capsys.readouterr().err
+    def stub(result, *_, **__):
+        seen.append(result.job.shop.date)
+        return dict.fromkeys(write.FILES, b"")
+
+    monkeypatch.setattr(write, "rendered", stub)
+    sk.save(job(), tmp_path / "job.json")
+    asked = ["sheets", str(tmp_path / "job.json"), "--out", str(tmp_path / "out"), "--date"]
+    assert command_line.main([*asked, "2031-01-30"]) == 0 and seen == ["2031-01-30"]
+    assert command_line.main([*asked, "2031-02-30"]) == 1
+    assert "2026-11-26" in capsys.readouterr().err
+
+
+def test_what_the_job_knows_of_the_parties_is_filled_in(job, tmp_path):
+    shop = {"address": "1 Made-up Way", "phone": "555 0100", "registration": "R-77"}
+    known = {
+        "plate": "XX 00 XX",
+        "vin": "0" * 17,
+        "odometer": "123,456 km",
+        "contact": "2 Nowhere St",
+    }
+    first, _ = printed(sk.estimate(job(shop=shop, **known)), tmp_path)
+    for words in (*shop.values(), *known.values()):
+        assert words in first, words
 
 
 @pytest.mark.parametrize(

@@ -1,7 +1,6 @@
 """All files of a job: work sheet, quote, tables, and what a hostile text does to them."""
 
 import csv
-import datetime
 import io
 import re
 import subprocess
@@ -22,6 +21,7 @@ from sheetkit.job.field_types import CELL_SIGNS
 from sheetkit.paper import (
     blocks,
     html,
+    job_photos,
     lettering,
     quote,
     spreadsheet,
@@ -151,7 +151,7 @@ def test_command_line_contract(tmp_path, capsys, monkeypatch):
     assert command.main(arguments) == 0
     assert len(capsys.readouterr().out.splitlines()) == len(write.FILES)
     assert asked[0] == {
-        "paper": "letter", "display": "mm", "front": "left", "date": datetime.date(2031, 1, 30),
+        "paper": "letter", "display": "mm", "front": "left", "photos": job_photos.JobPhotos(),
         "grid": True,
     }  # fmt: skip
     assert command.main(arguments) == 1
@@ -253,10 +253,10 @@ def test_price_of_a_further_metre_is_what_a_longer_job_costs_more():
 
 
 def test_quote_names_what_must_be_named(tmp_path):
-    shop = {"quote": "estimate", "stop_limit": 777, "valid_days": 14, "tax": 20, "tolerance": 15,
+    shop = {"quote": "estimate", "stop_limit": 777, "valid_days": 14, "tax": 20, "tolerance": 15, "date": "2031-01-30",
             "exclusions": ["the other side"], "photos": 3, "name": "Invented Panels"}  # fmt: skip
     result = sk.estimate(small_job(shop=shop, customer="A. Person", vehicle="invented van"))
-    body = list(quote.quote(result, display="mm", date=datetime.date(2031, 1, 30)))
+    body = list(quote.quote(result, display="mm"))
     found = flowed(body, paper="letter", title="t", kind="Estimate")
     (tmp_path / "q.pdf").write_bytes(pdf(found, "t"))
     printed = " ".join(" ".join(p.extract_text() for p in pages(tmp_path / "q.pdf")).split())

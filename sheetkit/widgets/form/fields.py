@@ -115,7 +115,11 @@ _PLACES: dict[str, tuple[str, ...]] = {
     JOB: (
         "title",
         "customer",
+        "contact",
         "vehicle",
+        "plate",
+        "vin",
+        "odometer",
         "notes",
     ),
     MONEY: (
@@ -134,7 +138,11 @@ _PLACES: dict[str, tuple[str, ...]] = {
     ),
     OFFER: (
         "shop__name",
+        "shop__address",
+        "shop__phone",
+        "shop__registration",
         "shop__quote",
+        "shop__date",
         "shop__valid_days",
         "shop__exclusions",
         "shop__photos",

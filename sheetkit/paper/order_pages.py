@@ -31,10 +31,12 @@ def waits_for(plan: SequencePlan) -> list[str]:
     """
     held = [f"P{n}" for n, place in enumerate(plan.protected, 1) if place.held]
     found = []
-    for wait, warm in zip(plan.wait_s, plan.peak_before_start_c, strict=True):
+    tacks = len(plan.tack_order)
+    for index, wait, warm in zip(plan.order, plan.wait_s, plan.peak_before_start_c, strict=True):
+        limit = plan.interpass_limit_c - plan.held.less_k[tacks + index]
         if wait < NO_WAIT_S:
             found.append("")
-        elif warm >= plan.held_to.limit_c - REACHED_K or not held:
+        elif warm >= limit - REACHED_K or not held:
             found.append("seam")
         else:
             found.append(" or ".join(held))

@@ -15,6 +15,7 @@ from ..base import amounts, money
 from ..base.errors import plain
 from ..base.showing import Number, counted
 from ..geometry.patch import blank_size
+from ..job.job import Job
 from ..repair.estimate import Estimate
 from . import patch_picture, sums
 from .blocks import Block, Columns, Drawing, Frames, Heading, Paragraph, Table, Ticks
@@ -160,6 +161,12 @@ def work_lines(result: Estimate, display: str) -> list[str]:
     ]
 
 
+def day_of(job: Job) -> datetime.date:
+    """Return the day that is printed: the offer's, or today."""
+    given = job.shop.date
+    return datetime.date.fromisoformat(given) if given else datetime.date.today()
+
+
 def parties_table(result: Estimate, day: datetime.date, until: datetime.date) -> Table:
     """Return who and what it is about, with blanks for what the job doesn't know."""
     job = result.job
@@ -185,7 +192,7 @@ def parties_table(result: Estimate, day: datetime.date, until: datetime.date) ->
 def quote(result: Estimate, *, display: str, photos: JobPhotos = NO_PHOTOS) -> Iterator[Block]:
     """Yield the customer's copy as blocks."""
     shop, total = result.job.shop, sums.totals(result)
-    day = datetime.date.fromisoformat(shop.date) if shop.date else datetime.date.today()
+    day = day_of(result.job)
     until = day + datetime.timedelta(days=shop.valid_days)
     for words in draft_words(result):
         yield Paragraph(f"DRAFT, NOT TO BE HANDED OUT: {words}", 11, True)

@@ -84,10 +84,11 @@ def place(name, held):
     ],
 )
 def test_why_a_turn_waits(places, expected, small_estimate):
-    """Its own place is at the limit; or it is cooler, and a place that must stay cool holds it."""
+    """Its own place is at its limit; or it is cooler, and a place that must stay cool holds it."""
     plan = SimpleNamespace(
-        wait_s=[0.0, 30.0, 40.0], peak_before_start_c=[59.9, 59.8, 36.0], protected=places,
-        held_to=SimpleNamespace(limit_c=60.0),
+        order=[2, 0, 1], tack_order=[0], interpass_limit_c=60.0, wait_s=[0.0, 30.0, 40.0],
+        peak_before_start_c=[59.9, 56.8, 36.0], protected=places,
+        held=SimpleNamespace(less_k=[0.0, 3.0, 0.0, 0.0]),
     )  # fmt: skip
     assert order_pages.waits_for(plan) == expected
     told = " ".join(order_pages.where_to_measure(small_estimate, plan, "mm"))

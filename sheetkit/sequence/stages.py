@@ -28,11 +28,11 @@ SKIPS_FIRST = 40
 """With so many stitches or more the skips are marched before anything else."""
 MARCHED = 8000
 """Orders marched on the coarse grid: this over the stitches, at least twelve."""
-CHECKED = 8
+CHECKED = 4
 """Orders checked on the finer grid at most, of fewer stitches than FEW."""
-POLISHED, MARCHES, MOST_POLISHED = 2, 4000, 60
-"""The best orders are polished, so many of them, each by so many stitches marched, unless there
-are too many stitches."""
+POLISHED, OF_BEST, MARCHES, POLISHED_BELOW = 2, 8, 4000, 40
+"""With fewer stitches the first so many of the best ones, as the check leaves them, are polished,
+each by so many stitches marched."""
 ANNEALING, LEAST_ROUNDS, MOST_ROUNDS = 1.1e8, 1000, 30_000
 """Effort of one annealing: the rounds are the first over stitches squared, within the others."""
 
@@ -103,7 +103,7 @@ def search_orders(run: Planner) -> None:
     annealed(run, search, patience)
     if run.stopped:
         return
-    if EXACT_UP_TO < count < MOST_POLISHED:
+    if EXACT_UP_TO < count < POLISHED_BELOW:
         polished(run, search)
     if count <= EXACT_UP_TO:
         exact = Exact(run, search.rules, run.watch("all orders on the fine grid"))
@@ -216,7 +216,8 @@ def annealed(run: Planner, search: Search, patience: float) -> None:
 
     plan, effort = effort_for(run.count), run.choice.effort
     rounds = np.clip(ANNEALING / run.count**2, LEAST_ROUNDS, MOST_ROUNDS)
-    rounds /= 1 + search.rules.room_k.shape[1]  # each held place's row is looked up as a stitch is
+    # each held place's row is looked up as a stitch is, and over longer waits
+    rounds /= 1 + 1.5 * search.rules.room_k.shape[1]
     families = sorted(run.found, key=lambda one: one.total_s)
     turns = plan.wide + plan.again
     shown = run.watch("better orders")
@@ -243,7 +244,7 @@ def annealed(run: Planner, search: Search, patience: float) -> None:
 
 def polished(run: Planner, search: Search) -> None:
     """Polish the orders that are quickest by the finer grid's check, and keep the best."""
-    ranked = sorted(distinct(run.found), key=lambda one: one.total_s)[:CHECKED]
+    ranked = sorted(distinct(run.found), key=lambda one: one.total_s)[:OF_BEST]
     checked = in_threads(lambda one: run.checked_fill(one.order, run.timings[one.method]), ranked)
     starts = sorted(
         (part.timing.total_s, one.order) for part, one in zip(checked, ranked, strict=True)

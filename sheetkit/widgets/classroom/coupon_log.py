@@ -9,7 +9,6 @@ from pathlib import Path
 import ipywidgets as ipw
 
 from ...base.errors import Fault, OutOfRange, SheetkitError, shown
-from ...paper.coupon_page import coupon_page
 from ...repair.estimate import Estimate
 from ...sequence import warm
 from ...workshop.heat_coupon import HeatCoupon, heat_coupon, protocol
@@ -33,6 +32,12 @@ class Link:
     def _repr_html_(self) -> str:
         data = base64.b64encode(self.content).decode()
         return f'<a download="{self.name}" href="data:{self.kind};base64,{data}">{self.name}: keep or print it</a>'
+
+
+def _printed(paper: str) -> Link:
+    from ...paper.coupon_page import coupon_page  # it loads what draws: the page is there before
+
+    return Link("coupon_log.pdf", "application/pdf", coupon_page(paper))
 
 
 class CouponLog(ipw.VBox):
@@ -61,10 +66,7 @@ class CouponLog(ipw.VBox):
         self.work_button.on_click(lambda _: self.work())
         self.keep_button.on_click(lambda _: self.keep())
         self.message, self.shown = ipw.HTML(), ipw.HTML()
-        printed = Reveal(
-            "Log page to print",
-            lambda: Link("coupon_log.pdf", "application/pdf", coupon_page(paper)),
-        )
+        printed = Reveal("Log page to print", lambda: _printed(paper))
         flow = ipw.Layout(display="flex", flex_flow="row wrap")
         super().__init__([
             ipw.HTML(protocol()._repr_html_()), printed, ipw.Box(list(self.fields.values()), layout=flow),

@@ -1,7 +1,7 @@
 // The lesson's board: choose an order by clicking stitches, have it judged, see its heat, try again.
 
 import { htmlNode, usedElsewhere } from "../elements.js";
-import { connection, save } from "./connection.js";
+import { CLASS_QUIET_MS, connection, save } from "./connection.js";
 import { heatPanel } from "./heat_panel.js";
 import { hotPlaces } from "./hot_places.js";
 import { progressBar } from "./progress_bar.js";
@@ -189,7 +189,7 @@ function board(model, line, alarm) {
 
 function render({ model, el }) {
   const alarm = htmlNode("div", { class: "sk-alarm", role: "alert", hidden: true });
-  const line = connection(model, alarm, `Not connected, ${AGAIN}.`);
+  const line = connection(model, alarm, `Not connected, ${AGAIN}.`, CLASS_QUIET_MS);
   const bar = progressBar(model);
   const root = htmlNode("div", {
     class: "sk-root sk-lesson", tabindex: -1, role: "group", "aria-label": "Choose an order",
@@ -211,6 +211,7 @@ function render({ model, el }) {
   model.on("change:stitches", show);
   show();
   el.append(root);
+  if (!made) line.send({ kind: "here" }, true);
   return () => { model.off("change:stitches", show); made?.off(); bar.off(); line.off(); };
 }
 

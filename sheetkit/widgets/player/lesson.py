@@ -34,6 +34,7 @@ TRIES_FIRST = 2
 """So many orders of one's own come before the planner's is offered."""
 MOST_SHOWN = 12
 """Tries on screen; the best is always among them."""
+READYING = "making the board ready"
 ASKED = "Which of the places left stays coolest for the next 20 seconds? Click it."
 WHY_NOT = {
     Heat.HOT_NOW: "It is too hot there already.",
@@ -86,10 +87,12 @@ class Lesson(SheetWidget):
         self._guard = threading.RLock()
         self._thread: threading.Thread | None = None
         super().__init__(colours=colour_table(), unit="F" if display == "in" else "C")
+        self._source: Estimate | None = None
         if isinstance(source, SequencePlan):
             self._begin(Board(source))
         else:
-            self._work(lambda: self._prepare(source))
+            self._source = source
+            self._progress(READYING, 0, 1)
 
     def __repr__(self) -> str:
         return f"Lesson({self._told})"
@@ -106,8 +109,16 @@ class Lesson(SheetWidget):
 
         return png(turns(self.ready().plan, display=self.display, numbers=False).figure)
 
+    def begin(self) -> None:
+        """Make the board ready in the background; the page asks for it once it is there itself."""
+        with self._guard:
+            source, self._source = self._source, None
+        if source is not None:
+            self._work(lambda: self._prepare(source))
+
     def wait(self) -> None:
         """Return once nothing is made ready or searched for."""
+        self.begin()
         while (thread := self._thread) is not None and thread.is_alive():
             thread.join()
 
@@ -137,7 +148,6 @@ class Lesson(SheetWidget):
             self.bar = {"words": what, "share": share}
 
     def _prepare(self, source: Estimate) -> None:
-        self._progress("making the board ready", 0, 1)
         warm.wait(self._progress)
         self._begin(Board(source))
         self.bar = {}
@@ -169,6 +179,8 @@ class Lesson(SheetWidget):
 
     def _answer(self, event: dict) -> None:
         kind = event.get("kind")
+        if kind == "here":
+            self.begin()
         if self.board is None or not isinstance(kind, str):
             return
         with self._guard:

@@ -7,7 +7,7 @@ const READABLE_PX = 11;
 /** A finger is this wide, px: whatever lies nearest within half of it is meant. */
 export const TARGET_PX = 44;
 
-function away([x, y], [ax, ay], [bx, by]) {
+function distance([x, y], [ax, ay], [bx, by]) {
   const [dx, dy] = [bx - ax, by - ay];
   const along = Math.min(Math.max(((x - ax) * dx + (y - ay) * dy) / (dx * dx + dy * dy || 1), 0), 1);
   return Math.hypot(x - ax - along * dx, y - ay - along * dy);
@@ -19,7 +19,7 @@ export function nearest(stitches, point, reach, counts = () => true) {
   stitches.forEach(({ path }, n) => {
     if (!counts(n)) return;
     for (let k = 0; k + 1 < path.length; k += 1) {
-      const far = away(point, path[k], path[k + 1]);
+      const far = distance(point, path[k], path[k + 1]);
       if (far < least) [found, least] = [n, far];
     }
   });
@@ -97,9 +97,9 @@ export function seamMap(scene, { size = 1, label = "Map of the stitches" } = {})
     meant(event, counts) {
       const own = event.target.closest?.(".sk-stitch");
       if (event.detail === 0 && own) return groups.findIndex(({ group }) => group === own);
-      const matrix = svg.getScreenCTM();
-      const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(matrix.inverse());
-      return nearest(scene.stitches, [at.x, -at.y], TARGET_PX / 2 / matrix.a, counts);
+      const { a, d, e, f } = svg.getScreenCTM(); // drawn straight: nothing is turned
+      const at = [(event.clientX - e) / a, -(event.clientY - f) / d];
+      return nearest(scene.stitches, at, TARGET_PX / 2 / a, counts);
     },
     /** Keep the numbers large enough to be read where the map is shown so many px wide. */
     fit(wide) {

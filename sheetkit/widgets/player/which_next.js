@@ -1,7 +1,7 @@
 // The test: which stitch next, and why?  Click a place, choose a reason; the map then shows the heat.
 
 import { htmlNode, usedElsewhere } from "../elements.js";
-import { connection } from "./connection.js";
+import { CLASS_QUIET_MS, connection } from "./connection.js";
 import { inflate, paintHeat } from "./heat_panel.js";
 import { progressBar } from "./progress_bar.js";
 import { seamMap } from "./seam_map.js";
@@ -11,7 +11,7 @@ const AGO = (seconds) => (seconds < 1 ? "now" : `${seconds} s`);
 
 function render({ model, el }) {
   const alarm = htmlNode("div", { class: "sk-alarm", role: "alert", hidden: true });
-  const line = connection(model, alarm, `Not connected, ${AGAIN}.`);
+  const line = connection(model, alarm, `Not connected, ${AGAIN}.`, CLASS_QUIET_MS);
   const bar = progressBar(model);
   const begin = htmlNode("button", { type: "button", class: "sk-begin", onclick: () => start() }, "Begin the test");
   const head = htmlNode("b", { class: "sk-question" });

@@ -11,7 +11,6 @@ import traitlets
 
 from ...base import amounts
 from ...base.errors import SheetkitError
-from ...lesson.card import Best, card
 from ...lesson.exam import (
     COOL_MARKS,
     FULL,
@@ -241,6 +240,8 @@ class WhichNext(SheetWidget):
 
     def card(self, form: str = "png") -> bytes:
         """Return the card to keep: the best orders and the best mark, as "png" or "pdf"."""
+        from ...lesson.card import Best, card  # it loads what draws: the page is there before
+
         boards = [one for one in self.pupil.boards if isinstance(one, Lesson)]
         best = [Best.of(one.ready(), one.best()) for one in boards if one.board is not None]
         mark = self.pupil.keeper.record.best_mark

@@ -18,6 +18,7 @@ from ...lesson.records import FILE, Record, boards_of, class_of, commonest
 from ...repair.estimate import Estimate
 from ...sequence import warm
 from ...sequence.plan import SequencePlan, retimed
+from ...views.heat_frames import window
 from ...views.words import minutes
 from .pupil import FOLDER
 
@@ -100,7 +101,7 @@ class ClassPage(ipw.HTML):
         if board not in self._results:
             return ""
         if (board, order) not in self._pictures:
-            from ...views.axes import png
+            from ...views.axes import new_axes, png
             from ...views.heat_charts import turns
 
             if board not in self._plans:
@@ -109,7 +110,12 @@ class ClassPage(ipw.HTML):
             plan = self._plans[board]
             if sorted(order) != list(range(len(plan.patch))):
                 return ""
-            data = base64.b64encode(png(turns(retimed(plan, order)).figure, dpi=70)).decode()
+            left, bottom, right, top = window(plan)
+            ax = turns(
+                retimed(plan, order), new_axes(None, 5.0, 5.0 * (top - bottom) / (right - left))
+            )
+            ax.set_axis_off()
+            data = base64.b64encode(png(ax.figure, dpi=70)).decode()
             words = escape(
                 f"the best order of {board}: the turn of each stitch beside it", quote=True
             )

@@ -28,7 +28,8 @@ class Reveal(ipw.VBox):
         self._view = view
         self._thread: threading.Thread | None = None
         self.button = ipw.Button(
-            description=words, layout=ipw.Layout(width="auto", max_width="100%")
+            description=words,
+            layout=ipw.Layout(width="auto", max_width="100%", align_self="flex-start"),
         )
         self.shown = ipw.HTML()
         self.button.on_click(lambda _: self.show())

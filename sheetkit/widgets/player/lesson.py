@@ -15,7 +15,6 @@ import traitlets
 from ...base import amounts
 from ...base.errors import SheetkitError
 from ...lesson.board import Board
-from ...lesson.next_place import Heat
 from ...lesson.records import Try
 from ...lesson.tries import Judged, judged
 from ...repair.estimate import Estimate
@@ -27,6 +26,7 @@ from ...views.place_words import hot_lines
 from ...views.words import minutes
 from ..bundle import bundle, styles
 from ..classroom.pupil import Pupil
+from .lesson_words import ASKED, beside_the_planner, on_guess, on_order, told
 from .sheet_widget import SheetWidget
 
 __all__ = ["Judged", "Lesson", "judged"]
@@ -35,12 +35,6 @@ TRIES_FIRST = 2
 MOST_SHOWN = 12
 """Tries on screen; the best is always among them."""
 READYING = "making the board ready"
-ASKED = "Which of the places left stays coolest for the next 20 seconds? Click it."
-WHY_NOT = {
-    Heat.HOT_NOW: "It is too hot there already.",
-    Heat.ON_ITS_WAY: "It is cool there now, but heat from nearby is on its way.",
-    Heat.COOL: "That would do, but there is a cooler place.",
-}
 
 
 class Lesson(SheetWidget):
@@ -184,7 +178,7 @@ class Lesson(SheetWidget):
         if self.board is None or not isinstance(kind, str):
             return
         with self._guard:
-            if kind == "planner" and self.offers:
+            if kind == "planner" and self.offers and not self.bar:
                 self._work(self._reveal)
             elif kind in ("judge", "play"):
                 order = self._stitches_of(event, whole=True)
@@ -222,9 +216,8 @@ class Lesson(SheetWidget):
             said = " ".join(map(str, error.faults))
         self.too_hot = hot_lines(mine.plan, display=self.display)
         self._show()
-        self.verdict = {
-            "words": [*filter(None, self._words(mine, before)), *([said] if said else [])]
-        }
+        compared = [beside_the_planner(board, mine)] if self.others else []
+        self.verdict = {"words": [*on_order(mine, before), *compared, *filter(None, [said])]}
         self._play(mine.plan)
         return mine
 
@@ -255,45 +248,6 @@ class Lesson(SheetWidget):
         with self.hold_sync():
             self.view, self.frames = shown.scene | {"first": first}, shown.packed
 
-    def _words(self, mine: Judged, before: Judged | None) -> list[str]:
-        """Say how the order did, and ask what would better it."""
-        total, longest = mine.plan.total_s, mine.longest
-        words = [f"{minutes(total)}, of it {minutes(mine.waiting_s)} waiting."]
-        if before is not None:
-            gain = before.plan.total_s - total
-            words.append(
-                f"Your best so far, by {minutes(gain)}." if gain > 0.5
-                else "As quick as your best." if gain > -0.5
-                else f"Your best is {minutes(before.plan.total_s)}."
-            )  # fmt: skip
-        if longest.mistake:
-            turn = longest.turn + 1
-            where = (
-                "all the places left are warm from the stitches round them" if longest.near is None
-                else f"it lies beside turn {longest.near + 1}, which had ended "
-                f"{max(longest.ago_s, 0):.0f} s before you got there"
-            )  # fmt: skip
-            words.append(f"You wait longest, {minutes(longest.wait_s)}, before turn {turn}: {where}. "
-                         f"Which place would have been cooler then?")  # fmt: skip
-        else:
-            words.append("You hardly wait at all.")
-        if self.others:
-            words.append(self._compared(mine))
-        return words
-
-    def _compared(self, mine: Judged) -> str:
-        """Say how an order does beside the planner's, without promising what no order can do."""
-        board = self.ready()
-        own, round_s = mine.plan.total_s, board.once_round().plan.total_s
-        best = board.judged(board.planner).plan.total_s
-        if own <= best * 1.001:
-            return "As quick as the planner's, or quicker."
-        if own <= best * 1.25:
-            return "Close to the planner's."
-        if own < round_s * 0.98:
-            return f"{round_s / own:.1f} times as quick as once round; the planner saves more."
-        return "No quicker than once round: each stitch waits for the one beside it."
-
     def _reveal(self) -> None:
         """Find the planner's order and show it beside the tries."""
         board = self.ready()
@@ -307,7 +261,7 @@ class Lesson(SheetWidget):
             self._show()
             best = self.best()
             if best is not None:
-                self.verdict = {"words": [f"Your best: {self._compared(best)}",
+                self.verdict = {"words": [f"Your best: {beside_the_planner(board, best)}",
                                           "Play the planner's order. Where does it go after each stitch?"]}  # fmt: skip
             self.bar = {}
 
@@ -319,24 +273,12 @@ class Lesson(SheetWidget):
     def _hint(self, kind: str, order: list[int], stitch: Any) -> None:
         """Ask which place is coolest, say what a guess is worth, or tell."""
         moment = self.ready().after(order)
-        left = {place.stitch for place in moment.places}
         if kind == "ask":
             self._say("ask", ASKED)
         elif kind == "tell":
-            coolest = moment.places[0]
-            self._say("told", f"The ringed place stays coolest: no more than {self._degrees(coolest.ahead_c)} "
-                      "within the next 20 seconds.", coolest.stitch)  # fmt: skip
-        elif isinstance(stitch, int) and stitch in left:
-            place, warm_c = moment.place(stitch), self._degrees(moment.place(stitch).ahead_c)
-            if stitch in moment.coolest:
-                self._say(
-                    "right",
-                    f"Yes: no more than {warm_c} there. Taken as turn {len(order) + 1}.",
-                    stitch,
-                )
-            else:
-                why = WHY_NOT[place.heat(moment.plan.interpass_limit_c)]
-                self._say("wrong", f"No: it gets {warm_c} there. {why} Click another.", stitch)
+            self._say("told", told(moment, self._degrees), moment.places[0].stitch)
+        elif isinstance(stitch, int) and any(place.stitch == stitch for place in moment.places):
+            self._say(*on_guess(moment, stitch, self._degrees), stitch)
 
     def _say(self, kind: str, text: str, stitch: int = -1) -> None:
         self._hints += 1

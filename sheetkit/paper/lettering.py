@@ -43,7 +43,8 @@ _FAMILIES = (
 def _families() -> list[str]:
     """Return the fonts to try for a character, first the one that comes with matplotlib."""
     known = {font.name for font in font_manager.fontManager.ttflist}
-    return [name for name in _FAMILIES if name in known]
+    others = sorted(name for name in known - set(_FAMILIES) if name.startswith("Noto Sans "))
+    return [*(name for name in _FAMILIES if name in known), *others]
 
 
 @cache

@@ -27,19 +27,19 @@ OTHER = {"face": "back", "back": "face", None: None}
 
 @dataclass(frozen=True)
 class Arm:
-    """One measure that places a pattern: from its datum along a direction to something there."""
+    """One measure that places a pattern: from its datum along a direction."""
 
     way: tuple[float, float]
     length_mm: float
-    to: str
 
 
 @dataclass(frozen=True)
 class Datum:
-    """A pattern's own point, mm, and what it is measured to on the panel: up to two arms."""
+    """A pattern's own point, mm, and what it is measured `to` on the panel by up to two arms."""
 
     at: tuple[float, float]
     arms: tuple[Arm, ...] = ()
+    to: str = ""
 
 
 @dataclass(frozen=True)
@@ -122,9 +122,10 @@ class Pattern:
             x, y = (matrix @ xy).tolist()
             return x, y
 
-        datum = self.datum and Datum(
-            moved(self.datum.at),
-            tuple(replace(arm, way=moved(arm.way)) for arm in self.datum.arms),
+        datum = self.datum and replace(
+            self.datum,
+            at=moved(self.datum.at),
+            arms=tuple(replace(arm, way=moved(arm.way)) for arm in self.datum.arms),
         )
         first, second = (matrix @ np.array(self.matrix)).tolist()
         return replace(
@@ -210,14 +211,16 @@ def datum_of(cut: Polygon, edge: LineString | None, holes: list[Polygon]) -> Dat
         rays = [LineString([(x, y), (x + reach * dx, y + reach * dy)]) for dx, dy in ways]
         lengths = shapely.distance(here, shapely.intersection(rays, edge))
         met = [(float(n), way) for n, way in zip(lengths, ways, strict=True) if n == n]
-        arms += [Arm(way, length, "the panel's edge") for length, way in sorted(met)[:1]]
+        arms += [Arm(way, length) for length, way in sorted(met)[:1]]
     sound = [hole.centroid for hole in holes if not cut.intersects(hole)]
     near = min(sound, key=here.distance, default=None)
-    if near is not None and here.distance(near) < max(arm.length_mm for arm in arms):
-        steps = ((near.x - x, 0.0), (0.0, near.y - y))
-        arms = [
-            Arm((across / abs(across + up), up / abs(across + up)), abs(across + up), "the hole's middle")
-            for across, up in steps
-            if abs(across + up) > LEAST_ARM_MM
-        ]  # fmt: skip
-    return Datum((x, y), tuple(arms))
+    if near is None or here.distance(near) >= max(arm.length_mm for arm in arms):
+        return Datum((x, y), tuple(arms), "the panel's edge")
+    steps = np.diag([near.x - x, near.y - y])
+    lengths = np.abs(steps).sum(axis=1)
+    arms = [
+        Arm((float(step[0] / length), float(step[1] / length)), float(length))
+        for step, length in zip(steps, lengths, strict=True)
+        if length > LEAST_ARM_MM
+    ]
+    return Datum((x, y), tuple(arms), "the hole's middle")

@@ -90,13 +90,12 @@ def _lines(piece: Pattern, plan: Layout, thickness: float, display: str) -> Iter
         names = ", ".join(tile.name for tile in plan.left_out)
         yield f"Not printed, since no line is on it: {names}."
     if piece.datum is not None:
-        arms = [
-            f"{show(arm.length_mm)} along arm {n} to {arm.to}"
-            for n, arm in enumerate(piece.datum.arms, 1)
+        steps = [
+            f"{show(arm.length_mm)} along arm {n}" for n, arm in enumerate(piece.datum.arms, 1)
         ]
         yield (
-            f"Placing: from cross D it is {', '.join(arms)}."
-            if arms
+            f"Placing: from cross D it is {' and '.join(steps)} to {piece.datum.to}."
+            if steps
             else "Placing: cross D is the cut's middle, its arms lie along the drawing; the job has no "
             "panel edge or hole to measure to."
         )

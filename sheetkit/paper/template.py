@@ -90,7 +90,7 @@ def template_pages(result: Estimate, how: Printing) -> Iterator[Page]:
             drawn = _draw(page, piece, lie)
             if how.grid:
                 _grid(page, piece, plan, tile, how.display)
-            check_square(page, drawn, HEAD_MM, FOOT_MM)
+            check_square(page, [*drawn, *rust], lie(piece.content), HEAD_MM, FOOT_MM)
             _name_neighbours(page, plan, tile)
             page.obstacles += rust
             label_piece(page, piece, lie, how.front, display=how.display)

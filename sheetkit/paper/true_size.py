@@ -15,15 +15,21 @@ TICK = Pen(0.12)
 LONGEST_MM = 300.0
 
 
-def check_square(page: Page, drawn: list[BaseGeometry], head: float, foot: float) -> None:
-    """Draw the 100 mm square, with the 4 in one round it, where it crosses the fewest lines."""
+def check_square(
+    page: Page, drawn: list[BaseGeometry], piece: BaseGeometry, head: float, foot: float
+) -> None:
+    """Draw the 100 mm square, with the 4 in one round it, where it crosses the fewest lines.
+
+    Beside the piece, as it lies on the page, rather than in it.
+    """
     left, bottom, right, top = page.inner
     bottom, top = bottom + foot + 0.5, top - head - 0.5
     size = CHECK_IN_MM
     xs = np.unique(np.append(np.arange(left + 0.5, right - size, 8), right - size - 0.5))
     ys = np.unique(np.append(np.arange(bottom, top - size, 8), top - size))
     x, y = (grid.ravel() for grid in np.meshgrid(xs, ys))
-    bands = shapely.boundary(shapely.box(x, y, x + size, y + size))
+    squares = shapely.box(x, y, x + size, y + size)
+    bands = shapely.boundary(squares)
     # points each millimetre of every line, and how far each is from each square's sides
     lines = [shapely.segmentize(line, 1.0) for line in (*drawn, *page.obstacles)]
     points = shapely.get_coordinates(lines)
@@ -34,7 +40,7 @@ def check_square(page: Page, drawn: list[BaseGeometry], head: float, foot: float
     near = (off < 2.5).sum(axis=1) + 1000 * shapely.intersects(bands, shapely.union_all(page.boxes))
     # among equals the one farthest from any line, so that it isn't taken for part of the piece
     away = np.minimum(off.min(axis=1), 12.0)
-    best = int(np.lexsort((-away, near))[0])
+    best = int(np.lexsort((-away, shapely.intersects(squares, piece), near))[0])
     x, y = float(x[best]), float(y[best])
     outer = shapely.box(x, y, x + CHECK_IN_MM, y + CHECK_IN_MM)
     inner = shapely.box(x, y, x + CHECK_MM, y + CHECK_MM)

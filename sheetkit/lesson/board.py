@@ -7,12 +7,13 @@ from __future__ import annotations
 
 import hashlib
 import json
-import math
 import os
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
+
+import numpy as np
 
 from ..base import files, lock
 from ..base.errors import NotWritten
@@ -88,7 +89,7 @@ class Board:
         """
         if self.planner or self.result is None:
             return
-        path = None if folder is None or self.plan.held is not None else self._path(Path(folder))
+        path = None if folder is None or self.plan.protected else self._path(Path(folder))
         for _ in range(PATIENT if path else 0):
             assert path is not None
             if self._take(path):
@@ -119,7 +120,7 @@ class Board:
             return
         told = {
             "order": list(self.planner),
-            "limit_c": self.plan.held_to.limit_c,
+            "less_k": self.plan.held.less_k.tolist(),
             "loop_total_s": self.once_round().plan.total_s,
         }
         try:
@@ -131,17 +132,16 @@ class Board:
         """Take the order that lies there, if it still holds for this sheet."""
         try:
             told = json.loads(path.read_text(encoding="utf-8"))
-            order, limit_c, loop_s = (
-                told["order"],
-                float(told["limit_c"]),
-                float(told["loop_total_s"]),
-            )
-            if sorted(order) != list(range(self.count)) or not math.isfinite(limit_c):
+            order, loop_s = told["order"], float(told["loop_total_s"])
+            less_k = np.asarray(told["less_k"], float)
+            if sorted(order) != list(range(self.count)):
                 return False
-            rules = self.plan.rules
-            if not rules.limit_c - 20 < limit_c <= rules.limit_c:
+            if (
+                less_k.shape != self.plan.held.less_k.shape
+                or not ((less_k >= 0) & (less_k < 20)).all()
+            ):
                 return False
-            held = replace(self.plan, held_to=replace(rules, limit_c=limit_c))
+            held = replace(self.plan, held=replace(self.plan.held, less_k=less_k))
             if abs(retimed(held, loop_order(self.count)).total_s - loop_s) > 0.01 * loop_s:
                 return False
         except (OSError, ValueError, TypeError, KeyError):

@@ -100,17 +100,17 @@ def moment_after(plan: SequencePlan, done: Sequence[int]) -> Moment:
         refuse("done", f"{len(done)} stitches", f"must be different ones of 0 to {count - 1}, not all",
                "leave at least one to choose")  # fmt: skip
     tacks, model = len(plan.tack_order), plan.model
-    timing = plan.timed(done, plan.held_to)
+    timing = plan.timed(done, plan.rules, held=plan.held)
     state, last = timing.state, done[-1] + tacks if done else plan.last_tack
     ends = [
         start + model.stitches[n].duration_s for n, start in zip(done, timing.start_s, strict=True)
     ]
     now = model.read(state)
-    free = replace(plan.held_to, limit_c=math.inf)
+    free = replace(plan.rules, limit_c=math.inf)
     places = []
     for stitch in sorted(set(range(count)) - set(done)):
         ahead = plan.timed([stitch], free, state=state, after=last)
-        allowed = plan.timed([stitch], plan.held_to, state=state, after=last)
+        allowed = plan.timed([stitch], plan.rules, state=state, after=last, held=plan.held)
         places.append(
             Place(
                 stitch, float(now[tacks + stitch]), float(ahead.peak_before_start_c[0]),

@@ -18,7 +18,7 @@ def hottest_c(moment: Moment, stitch: int) -> tuple[float, float]:
     """
     plan = moment.plan
     tacks = len(plan.tack_order)
-    starts = plan.timed(list(moment.done), plan.held_to).start_s
+    starts = plan.timed(list(moment.done), plan.rules, held=plan.held).start_s
     order = [*plan.tack_order, *(tacks + one for one in moment.done)]
     begins = [*plan.tack_start_s, *starts]
     now = begins[-1] + plan.model.welds[order[-1]].duration_s

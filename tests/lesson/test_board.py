@@ -49,7 +49,7 @@ def test_a_class_searches_once(strip, tmp_path):
 
 @pytest.mark.parametrize(
     "change",
-    [{"order": [0, 1]}, {"order": "no"}, {"limit_c": 500}, {"limit_c": float("nan")},
+    [{"order": [0, 1]}, {"order": "no"}, {"less_k": [1]}, {"less_k": [float("nan")] * 16}, {"less_k": [500.0] * 16},
      {"loop_total_s": 5.0}, {"order": None}],
 )  # fmt: skip
 def test_an_order_that_does_not_hold_is_searched_again(strip, tmp_path, change):

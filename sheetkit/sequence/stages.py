@@ -82,8 +82,11 @@ def search_orders(run: Planner) -> None:
     families = families_of(count)
     skips = [f"skip {k}" for k in range(2, 9) if f"skip {k}" in families]
     totals: dict[str, float] = {}
-    if count >= SKIPS_FIRST and unhurried(run, families, skips, totals):
-        return
+    if count >= SKIPS_FIRST:
+        first = first_ready(run)
+        families |= {name: [(first + n) % count for n in families[name]] for name in skips}
+        if unhurried(run, families, skips, totals):
+            return
     tables = tabled(run)
     if not tables.complete:
         run.keep([run.confirm(("van der Corput", van_der_corput_order(count), math.inf))])
@@ -154,6 +157,23 @@ def tabled(run: Planner) -> Tables:
     model, state = (run.fine, run.tacked) if small else (run.coarse, run.tacked_coarse)
     held = np.flatnonzero(run.places.held).tolist()
     return Tables(model, state, run.rules.look_ahead_s, run.watch("heat responses"), held=held)
+
+
+def first_ready(run: Planner) -> int:
+    """Return the stitch nearest to the last tack that may start at once; if none may, the coolest.
+
+    Protected places are left out: what they wait for differs little from stitch to stitch.
+    """
+    times = [0.6]
+    while times[-1] < run.rules.settle_s + run.rules.look_ahead_s:
+        times.append(1.2 * times[-1])
+    later = np.array(times) >= run.rules.settle_s
+    rises = run.coarse.responses(run.tacked_coarse.copy(), -1, np.array(times))
+    hottest = rises[later, : run.count, 0].max(axis=(0, 2))
+    ends = run.coarse.placed.ends_mm
+    away = np.hypot(*(ends[run.tacks :, :2] - ends[run.last, 2:]).T)
+    ready = hottest <= run.rules.limit_c - run.coarse.ambient_c
+    return int(np.where(ready, away, np.inf).argmin() if ready.any() else hottest.argmin())
 
 
 def unhurried(run: Planner, families: dict, skips: list[str], totals: dict[str, float]) -> bool:

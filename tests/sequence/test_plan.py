@@ -285,6 +285,21 @@ def test_many_stitches_that_need_no_wait_are_not_searched_for_one():
     assert plan.verified_excess_c <= 1.0 and plan.gain > 5
 
 
+def test_skips_of_many_stitches_begin_where_the_last_tacks_left_it_cool():
+    """The last tack lies by the first stitch: begun there, every skip order would wait first."""
+    piece = Workpiece(None, [BIG], 1.0, runs_on(BIG, 20, 8), runs_on(BIG, 60))
+    models = tuple(SheetModel(piece, GridChoice(cell_mm=cell)) for cell in (4.0, 8.0, 2.0))
+    run = Planner(models, Rules(60.0), [], [*range(1, 20), 0], SearchChoice())
+    first = stages.first_ready(run)
+    waits = [run.fill([n]).wait_s[0] for n in range(60)]
+    assert waits[0] > 5 and waits[first] < 0.5
+    begins = run.fine.placed.ends_mm[20:, :2] - run.fine.placed.ends_mm[0, 2:]
+    nearer = np.hypot(*begins.T) < np.hypot(*begins[first]) - 1e-9
+    assert (np.array(waits)[nearer] > 0).mean() > 0.5
+    plan = plan_sequence(piece, rules=Rules(80.0), tack_order=run.tack_order)
+    assert plan.wait_s[0] < 0.5 and plan.total_s <= 1.1 * plan.no_wait_bound_s
+
+
 def test_protected_place_is_waited_for():
     spot = CoolPlace("fuel line", Point(150, -60), 35.0)
     piece = Workpiece(None, [BIG], 1.0, runs_on(BIG, 12, 5), runs_on(BIG, 20, 20))

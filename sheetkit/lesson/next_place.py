@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from enum import Enum
 
 import numpy as np
+import shapely
 
 from ..base.errors import refuse
 from ..heat.state import State
@@ -76,10 +77,13 @@ class Moment:
         return self.place(stitch).heat(self.plan.interpass_limit_c)
 
     def peak_field_k(self) -> np.ndarray:
-        """Return the highest rise of every cell until the look-ahead from now, K, as the grid lies."""
-        later = self.state.copy()
+        """Return the highest rise of every cell, K, as the grid lies: from now until the look-ahead
+        after the arm could be at the farthest place."""
+        later, rules = self.state.copy(), self.plan.rules
         peak = later.field.copy()
-        self.plan.model.cool(later, self.plan.rules.look_ahead_s, peak=peak)
+        at = middles_mm(self.plan)
+        move_s = rules.settle_s + float(np.hypot(*np.ptp(at, axis=0))) / rules.move_mm_s
+        self.plan.model.cool(later, move_s + rules.look_ahead_s, peak=peak)
         return peak
 
 
@@ -127,15 +131,9 @@ def middles_mm(plan: SequencePlan) -> np.ndarray:
     return np.array([run.path.mean(axis=0) for run in plan.model.stitches])
 
 
-def spacing_mm(plan: SequencePlan) -> float:
-    """Return how far a stitch's middle is from its nearest neighbour's, mm, as a rule."""
-    at = middles_mm(plan)
-    away = np.hypot(*(at[:, None] - at[None]).transpose(2, 0, 1))
-    np.fill_diagonal(away, np.inf)
-    return float(np.median(away.min(axis=1))) if len(at) > 1 else math.inf
-
-
 def beside(plan: SequencePlan, stitch: int, other: int) -> bool:
-    """Say whether two stitches lie beside each other."""
-    at = middles_mm(plan)
-    return bool(np.hypot(*(at[stitch] - at[other])) < 1.5 * spacing_mm(plan))
+    """Say whether two stitches lie beside each other: no other is much nearer."""
+    lines = [shapely.LineString(run.path) for run in plan.model.stitches]
+    away = np.array([lines[stitch].distance(line) for line in lines])
+    nearest = np.delete(away, stitch).min(initial=np.inf)
+    return stitch != other and bool(away[other] <= 1.3 * nearest + 2.0)

@@ -1,11 +1,12 @@
 """The heat of every place left, against the same schedule played through by another route."""
 
-import numpy as np
 import pytest
 from lesson_pupils import hottest_c
 
+import sheetkit as sk
 from sheetkit.base.errors import OutOfRange
-from sheetkit.lesson.next_place import Heat, Place, beside, moment_after, spacing_mm
+from sheetkit.lesson.board import quick_plan
+from sheetkit.lesson.next_place import Heat, Place, beside, moment_after
 from sheetkit.sequence.orders import skip_order
 
 
@@ -19,7 +20,6 @@ def test_the_heat_ahead_is_that_of_the_schedule_played_through(small_plan, done)
         now_c, ahead_c = hottest_c(moment, place.stitch)
         assert place.now_c == pytest.approx(now_c, abs=1.0)
         assert place.ahead_c == pytest.approx(ahead_c, rel=0.04, abs=1.0)
-    assert moment.place(ahead.index(min(ahead)) and moment.places[0].stitch).ahead_c == min(ahead)
 
 
 def test_beside_a_fresh_stitch_it_is_hot_and_one_waits(small_plan):
@@ -50,10 +50,13 @@ def test_the_highest_field_covers_what_each_place_reaches(small_plan):
         assert there[place.stitch] >= place.ahead_c - 1.5
 
 
-def test_neighbours(small_plan):
-    assert beside(small_plan, 0, 1) and beside(small_plan, 0, 7) and not beside(small_plan, 0, 4)
-    at = np.array([run.path.mean(axis=0) for run in small_plan.model.stitches])
-    assert spacing_mm(small_plan) == pytest.approx(np.hypot(*(at[0] - at[1])), rel=0.3)
+def test_neighbours(small_plan, data_folder):
+    for one in range(8):
+        found = {other for other in range(8) if beside(small_plan, one, other)}
+        assert found == {(one - 1) % 8, (one + 1) % 8}
+    strip = quick_plan(sk.estimate(sk.load(data_folder / "practice" / "strip.json")))
+    assert [other for other in range(10) if beside(strip, 0, other)] == [1]
+    assert [other for other in range(10) if beside(strip, 4, other)] == [3, 5]
 
 
 @pytest.mark.parametrize("done", [[0, 0], [9], [-1], list(range(8))])

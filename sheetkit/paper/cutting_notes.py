@@ -50,6 +50,7 @@ def cutting_notes(
             f"  stock_sheet_{number}_of_{len(placement.sheets)}: the same blanks laid out on a sheet of {show(width)} x {show(height)}, "
             f"{show(placement.kerf_mm)} apart, {show(placement.margin_mm)} off its edges"
         )
+    yield "  A file that isn't named here is left from an earlier drawing: don't cut it."
     yield "  Cut the patch files OR the stock sheet, not both: they hold the same blanks."
     yield from (
         f"  On no stock sheet: {fault.field}, {fault.value}; {fault.remedy}"

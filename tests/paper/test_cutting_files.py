@@ -269,6 +269,13 @@ def test_notes_say_what_the_cutter_must_know(made):
     assert " in wide" in cutting_files(result, display="in")[NOTES].decode()
 
 
+def test_a_blank_larger_than_the_stock_is_told_and_on_no_stock_sheet():
+    files = cutting_files(sk.estimate(job(SQUARE, shop={"sheet_stock": [[100, 100]]})))
+    assert "On no stock sheet: blank 1" in files[NOTES].decode()
+    assert not [name for name in files if "stock_sheet" in name]
+    assert "cutting/patch_1_of_1.dxf" in files
+
+
 def test_hostile_titles_stay_words():
     title = "</desc><script>x</script>\x00\r\n999\r\nEOF"
     result = sk.estimate(job(SQUARE, title=title))

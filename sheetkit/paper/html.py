@@ -53,8 +53,11 @@ table.told,.told tbody,.told tr,.told td,.told th{display:block;text-align:start
 .told td,.told th{border:0;border-bottom:1px solid #ccc;white-space:normal!important}
 .told td[data-of]:not(:empty)::before{content:attr(data-of) ": ";font-weight:bold}
 }
+@page{margin:12mm}
 @media print{
-body{margin:0;max-width:none;font-size:11pt}
+body{margin:0;max-width:none;font-size:10pt;padding:0}
+h1{font-size:17pt;margin:0 0 6pt}h2{font-size:13pt;margin:10pt 0 4pt}p{margin:5pt 0}
+th,td{padding:2pt 5pt}table{margin:4pt 0 8pt}
 h2{break-after:avoid}
 tr,.frames figure{break-inside:avoid}
 .wide{overflow:visible}

@@ -99,14 +99,14 @@ class Photo:
     @property
     def square_mm(self) -> float | None:
         """What the card's square was taken to measure; None where no card set the scale."""
-        return next((step["square_mm"] for step in self.steps if "marks" in step), None)
+        return self.steps[-1].get("square_mm") if self.steps else None
 
     def with_square(self, square_mm: float) -> Photo:
         """Return the photo scaled anew by what the card's square of 100 mm measures as printed.
 
         Raises PhotoRefused: no card set the scale, or the square is out of range.
         """
-        seen_before = next((step["marks"] for step in self.steps if "marks" in step), ())
+        seen_before = self.steps[-1].get("marks", ()) if self.steps else ()
         return self.by_card(marks_of(seen_before), square_mm=square_mm)
 
     def calibrated(self, points_px, distance_mm: float, *, click_px: float = CLICK_PX) -> Photo:

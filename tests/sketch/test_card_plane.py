@@ -149,6 +149,9 @@ def test_a_square_measured_later_scales_the_photo_anew_and_is_kept(tmp_path):
     assert photos.kept(tmp_path / "job.json").square_mm == 96
     with pytest.raises(PhotoRefused, match="must be 80 to 120 mm"):
         mended.with_square(70)
+    assert (
+        mended.calibrated([(100, 100), (500, 100)], 210).square_mm is None
+    )  # two points go before it
     plain = photos.open_photo(small)
     assert plain.square_mm is None
     with pytest.raises(PhotoRefused, match="none seen"):

@@ -308,6 +308,19 @@ def test_missing_file_and_folder_are_refused(tmp_path):
         photos.open_photo(tmp_path)
 
 
+def test_what_lies_round_the_sheet_is_seen_first(plain):
+    whole = tuple(plain.size_px[k] * plain.mm_per_px for k in (0, 1))
+    assert plain.near_mm == ((0, 0), pytest.approx(whole))
+    sheet = plain.rectified(QUAD, 400, 300)
+    (left, low), (right, high) = sheet.near_mm
+    assert left >= max(-300, sheet.origin_mm[0]) - 1e-9 and low >= -300
+    assert 400 <= right <= 700 and 300 <= high <= 600
+    shown = np.array(sheet.size_px) * sheet.mm_per_px + sheet.origin_mm
+    assert right <= shown[0] + 1e-6 and high <= shown[1] + 1e-6
+    small = plain.rectified(QUAD, 40, 30)  # the whole picture lies within 300 mm of it
+    assert small.near_mm[0] == pytest.approx(small.origin_mm)
+
+
 def test_photo_is_kept_beside_the_job_with_its_scale(tmp_path, plain):
     job = tmp_path / "job.json"
     photo = plain.rectified(QUAD, 400, 300)

@@ -15,8 +15,10 @@ from sheetkit.base import files
 from sheetkit.base.errors import JobRefused
 from sheetkit.job import file
 from sheetkit.job.job import load
+from sheetkit.sketch import photo as photos
 from sheetkit.sketch.store import NewerDrawing
 from sheetkit.widgets import EditRefused, Pad
+from sheetkit.widgets.pad import photo_under
 from sheetkit.widgets.pad.in_order import MOST_HELD
 
 RING = {
@@ -200,6 +202,30 @@ def test_photo_is_kept_with_the_job(path, tmp_path):
     assert "8 px apart" in state["refused"]
     tell(pad, type="photo")
     assert pad.photo is None and pad.photo_bytes == b""
+
+
+def test_a_photo_is_seen_before_it_is_searched_for_cards(path, monkeypatch):
+    buffer, seen = io.BytesIO(), []
+    Image.new("RGB", (600, 400)).save(buffer, "PNG")
+    pad = Pad(path)
+
+    def search(photo):
+        seen.append((len(pad.photo_bytes) > 0, pad.photo_place["looking"], pad.photo_place["word"]))
+        return photos.by_its_card(photo)
+
+    monkeypatch.setattr(photo_under, "by_its_card", search)
+    tell(pad, [buffer.getvalue()], type="photo", name="sill.png", **{"from": [4000, 3000]})
+    assert seen == [(True, True, "Looking for a measuring card …")]
+    assert not pad.photo_place["looking"]
+    assert (
+        "Shrunk from 4000 x 3000 to 600 x 400 px. No measuring card seen."
+        in pad.photo_place["word"]
+    )
+    monkeypatch.setattr(photo_under, "by_its_card", lambda photo: 1 / 0)
+    before = dict(pad.photo_place)
+    state = tell(pad, [buffer.getvalue()], type="photo", name="other.png", **{"from": "no size"})
+    assert "ZeroDivisionError" in state["refused"]
+    assert pad.photo_place == before and pad.photo.name == "sill.png"
 
 
 def test_state_is_plain_json(path):

@@ -14,7 +14,7 @@ from ...geometry.ring import LARGEST_MM, MOST_POINTS
 from ...sketch.card_plane import SQUARE_RANGE_MM
 from ...sketch.drawing import Drawing
 from ...sketch.grow import FAR, SMOOTH_MM, Colours
-from ...sketch.photo import by_its_card, open_photo
+from ...sketch.photo import open_photo
 from ...sketch.photo_frame import SHOWN_PX
 from ...sketch.photo_scale import CLICK_PX, Photo
 from ...sketch.shape_kinds import (
@@ -88,7 +88,10 @@ def kept_word(store: Store | None, fitted: Fitted) -> str:
     return f"Saved in {name}.{more}" + (f" {NO_LOCKS}" if store.unlocked else "")
 
 
-def photo_place(photo: Photo | None) -> dict:
+LOOKING = "Looking for a measuring card …"
+
+
+def photo_place(photo: Photo | None, *, looking: bool = False) -> dict:
     """Return where the photo lies and what is told of its scale; nothing without one."""
     if not photo:
         return {}
@@ -96,7 +99,8 @@ def photo_place(photo: Photo | None) -> dict:
         "size_px": list(photo.size_px),
         "mm_per_px": photo.mm_per_px,
         "origin_mm": list(photo.origin_mm),
-        "word": f"{photo.note} {photo.word}".strip(),
+        "word": LOOKING if looking else f"{photo.note} {photo.word}".strip(),
+        "looking": looking,
         "scaled": photo.relative_error is not None,
         "square_mm": photo.square_mm,
         "near_mm": [list(corner) for corner in photo.near_mm],
@@ -104,7 +108,7 @@ def photo_place(photo: Photo | None) -> dict:
 
 
 def sent_photo(content: Mapping, buffers: list) -> Photo | None:
-    """Return the photo the page sent, made true by the cards in it; None to take it away.
+    """Return the photo the page sent, as it is; None to take it away.
 
     `from` is the size the page shrank it from.
     """
@@ -116,7 +120,7 @@ def sent_photo(content: Mapping, buffers: list) -> Photo | None:
     if sent is None:
         return None
     name = str(content.get("name", "photo"))[:200]
-    return by_its_card(open_photo(bytes(sent), name=name, shrunk_from=_size(content.get("from"))))
+    return open_photo(bytes(sent), name=name, shrunk_from=_size(content.get("from")))
 
 
 def _size(told: object) -> tuple[int, int] | None:

@@ -4,7 +4,7 @@ import { angleText, distance, edges, fitted, lengthText, middle, pointText, roun
 import { edited, isEnough } from "./edits.js";
 import { draw, makeCanvas } from "./draw.js";
 import { makePanels, refresh } from "./panels.js";
-import { keepFile, photoPanel, readPhoto } from "./photo.js";
+import { keepFile, photoPanel, readPhoto, takePhoto } from "./photo.js";
 import { carryMark, chooseMark, leaveMark, measuring } from "./marks.js";
 import { fromPhoto } from "./place.js";
 import { Channel } from "./channel.js";
@@ -367,23 +367,11 @@ export default {
   render({ model, el }) {
     const pad = new PadView(model, el);
     const onState = () => pad.echo();
-    const onPhoto = () => {
-      readPhoto(pad);
-      [pad.marks, pad.held] = [[], null];
-      if (measuring(pad)) pad.setTool(pad.shapes.length ? "edit" : pad.handTool());
-      const place = model.get("photo_place");
-      if (place.word) pad.say(place.word, !place.scaled);
-      pad.showAll();
-    };
-    let told = false;
-    const onceBoth = () => { // picture and place come together; each tells of itself
-      if (!told) queueMicrotask(() => { told = false; onPhoto(); });
-      told = true;
-    };
+    const onPhoto = () => takePhoto(pad);
     const onShown = () => pad.redraw();
     const onLook = () => pad.lookAt(model.get("look").id);
     const onComm = () => pad.ping(true);
-    const events = [["change:state", onState], ["change:photo_bytes", onceBoth], ["change:photo_place", onceBoth], ["change:overlays", onShown], ["change:proposal", onShown],
+    const events = [["change:state", onState], ["change:photo_bytes", onPhoto], ["change:photo_place", onPhoto], ["change:overlays", onShown], ["change:proposal", onShown],
       ["change:units", onShown], ["change:look", onLook], ["change:grid_mm", onShown], ["comm_live_update", onComm], ["msg:custom", keepFile]];
     for (const [name, act] of events) model.on(name, act);
     const onFinger = () => { // a page may learn late that it is touched

@@ -315,7 +315,7 @@ class Pad(PhotoUnder):
         elif kind == "cards":
             self._send_cards(content)
         elif kind == "photo":
-            self.set_photo(messages.sent_photo(content, buffers))
+            self.set_photo(self._searched(messages.sent_photo(content, buffers)))
         elif kind in ("calibrate", "rectify", "square") and self._photo:
             self.set_photo(messages.measured(content, self._photo, self.units))
 

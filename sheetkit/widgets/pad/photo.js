@@ -19,6 +19,21 @@ export function readPhoto(pad) {
   pad.photoUrl = bytes?.byteLength ? URL.createObjectURL(new Blob([bytes], { type: "image/jpeg" })) : "";
 }
 
+/** Take the photo that Python tells of; picture and place come together, and each tells of itself. */
+export function takePhoto(pad) {
+  if (pad.photoCame) return;
+  pad.photoCame = true;
+  queueMicrotask(() => {
+    pad.photoCame = false;
+    readPhoto(pad);
+    [pad.marks, pad.held] = [[], null];
+    if (measuring(pad)) pad.setTool(pad.shapes.length ? "edit" : pad.handTool());
+    const place = pad.model.get("photo_place");
+    if (place.word) pad.say(place.word, !place.scaled && !place.looking);
+    pad.showAll();
+  });
+}
+
 /** A picture's size as it is looked at, without decoding it. */
 async function sizeOf(file) {
   const image = new Image();
@@ -78,11 +93,16 @@ export function photoPanel(pad) {
   }
   const typed = Object.fromEntries([...box.querySelectorAll("input[name]")].map((i) => [i.name, i.value]));
   box.dataset.key = key;
-  const off = pad.locked();
+  const off = pad.locked() || Boolean(place?.looking);
   const file = htmlNode("input", { type: "file", accept: "image/jpeg,image/png", class: "skp-file", "aria-label": "Photo file", disabled: off,
     onchange: (e) => sendPhoto(pad, e.target.files[0]) });
   box.replaceChildren(htmlNode("label", { class: "skp-button" }, has ? "Other photo…" : "Lay a photo under…", file),
     ...(has ? underParts(pad, place, off) : [cardButton(pad)]), ...(measuring(pad) ? [measureForm(pad, typed)] : []));
+}
+
+function scaleClass(place) {
+  if (place.looking) return "skp-none";
+  return place.scaled ? "skp-scale" : "skp-scale skp-fault";
 }
 
 /** What can be done with the photo that lies there. */
@@ -92,7 +112,7 @@ function underParts(pad, place, off) {
     htmlNode("button", { type: "button", disabled: off, onclick: () => { pad.marks = []; pad.send({ type: "photo" }); } }, "Remove photo"),
     press("Two points", "two_points"), press("Four corners", "corners"),
     htmlNode("button", { type: "button", disabled: off || !place.scaled, title: "Propose the rust's outline by its colour", "aria-pressed": String(growing(pad)), onclick: () => pad.setTool(growing(pad) ? "edit" : "grow") }, "By colour"),
-    htmlNode("p", { class: place.scaled ? "skp-scale" : "skp-scale skp-fault" }, place.word),
+    htmlNode("p", { class: scaleClass(place) }, place.word),
   ];
   if (place.square_mm) parts.push(squareRow(pad, place, off));
   if (growing(pad)) parts.push(proposalForm(pad));

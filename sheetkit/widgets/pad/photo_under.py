@@ -10,6 +10,7 @@ import traitlets
 from ...base.paper_sizes import PAPERS
 from ...sketch import photo_scale
 from ...sketch.grow import Colours
+from ...sketch.photo import by_its_card
 from . import messages
 
 
@@ -28,11 +29,24 @@ class PhotoUnder(anywidget.AnyWidget):
         """The photo under the drawing."""
         return self._photo
 
-    def _show_photo(self) -> None:
+    def _show_photo(self, unscaled: photo_scale.Photo | None = None) -> None:
+        """Show the photo; or another one, while its scale is looked for."""
+        photo = unscaled or self._photo
         with self.hold_sync():  # a picture is never seen at another one's place
-            self.photo_bytes = self._photo.shown if self._photo else b""
-            self.photo_place = messages.photo_place(self._photo)
+            self.photo_bytes = photo.shown if photo else b""
+            self.photo_place = messages.photo_place(photo, looking=unscaled is not None)
         self._colours, self.proposal = None, {}
+
+    def _searched(self, photo: photo_scale.Photo | None) -> photo_scale.Photo | None:
+        """Return a photo searched for cards; meanwhile it is seen as it is."""
+        if photo is None:
+            return None
+        self._show_photo(photo)
+        try:
+            return by_its_card(photo)
+        except Exception:
+            self._show_photo()
+            raise
 
     def _grow(self, content: Mapping) -> None:
         """Propose the region of like colour that the page asks for; nothing once it is left."""

@@ -110,9 +110,9 @@ def stage(older, last, rate, east, north, per_capacity, keep, nu, mt, gt):
             result[i] = kept[i] * c + nu * result[i] + mt * (inverse[i] * flux) + gt * first[i]
 
 
-@compiled
-def step(field, work, east, north, links, per_capacity, loss, explicit, dt):
-    """Advance `field` by one step of dt; work[2] already holds its rate of change.
+@inner
+def coefficients(dt, explicit):
+    """RKG2's mu, nu, mu~ dt and gamma~ dt of every stage of a step of dt, a row each; of the first mu~ dt.
 
     `explicit` is the longest stable step of forward Euler; s stages allow
     (s - 1)(s + 4) / 6 of it.  Their number is odd: with an even one the
@@ -120,23 +120,37 @@ def step(field, work, east, north, links, per_capacity, loss, explicit, dt):
     """
     stages = int(np.ceil((np.sqrt(25.0 + 24.0 * dt / explicit) - 3.0) / 2.0))
     stages = max(3, stages + 1 - stages % 2)
+    rows = np.empty((stages, 4))
+    w1 = 6.0 / ((stages - 1.0) * (stages + 4.0))
+    rows[0, 2] = 0.4 * w1 * dt
+    b2, b1 = 0.4, 0.4
+    for n in range(2, stages + 1):
+        b = 2.0 * (n - 1.0) * (n + 4.0) / (3.0 * n * (n + 3.0))
+        mu = (2.0 * n + 1.0) / (n + 2.0) * b / b1
+        mt = mu * w1 * dt
+        rows[n - 1, 0] = mu
+        rows[n - 1, 1] = -(n - 1.0) / (n + 2.0) * b / b2
+        rows[n - 1, 2] = mt
+        rows[n - 1, 3] = b1 * mt
+        b2, b1 = b1, b
+    return rows
+
+
+@compiled
+def step(field, work, east, north, links, per_capacity, loss, explicit, dt):
+    """Advance `field` by one step of dt; work[2] already holds its rate of change."""
+    stages = coefficients(dt, explicit)
     number = field.dtype.type
     first, second, rate = work[0], work[1], work[2]
     rows, columns = field.shape
-    w1 = 6.0 / ((stages - 1.0) * (stages + 4.0))
-    begin = number(0.4 * w1 * dt)
+    begin = number(stages[0, 2])
     for j in range(1, rows - 1):
         for i in range(1, columns - 1):
             first[j, i] = 0.0
             second[j, i] = begin * rate[j, i]
     keep = np.empty_like(loss)
-    b2, b1 = 0.4, 0.4
-    for n in range(2, stages + 1):
-        b = 2.0 * (n - 1.0) * (n + 4.0) / (3.0 * n * (n + 3.0))
-        mu = (2.0 * n + 1.0) / (n + 2.0) * b / b1
-        nu = -(n - 1.0) / (n + 2.0) * b / b2
-        mt = mu * w1 * dt
-        gt = b1 * mt
+    for n in range(1, stages.shape[0]):
+        mu, nu, mt, gt = stages[n, 0], stages[n, 1], stages[n, 2], stages[n, 3]
         for j in range(loss.shape[0]):
             for i in range(columns):
                 keep[j, i] = mu - mt * loss[j, i]
@@ -145,7 +159,6 @@ def step(field, work, east, north, links, per_capacity, loss, explicit, dt):
         if links.conductance.size:
             cross(first, second, links, per_capacity, number(mt))
         first, second = second, first
-        b2, b1 = b1, b
     for j in range(1, rows - 1):
         for i in range(1, columns - 1):
             field[j, i] += second[j, i]

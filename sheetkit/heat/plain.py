@@ -1,7 +1,7 @@
 """The march in plain numpy: forty times slower than compiled, but there at once.
 
-The wait rule and the order of the steps are the compiled functions' own
-source, run by the interpreter; only what goes over all cells stands here a
+The wait rule, the order of the steps and their coefficients are the compiled
+functions' own source, run by the interpreter; only what goes over all cells stands here a
 second time, as array expressions.
 """
 
@@ -15,6 +15,17 @@ import numpy as np
 from . import kernel, wait_rule
 
 INNER = (slice(1, -1), slice(1, -1))
+
+
+def _interpreted(compiled: Any, **instead: Any) -> FunctionType:
+    """Return a compiled function's source for the interpreter, calling these functions instead."""
+    source = getattr(compiled, "py_func", compiled)
+    return FunctionType(source.__code__, source.__globals__ | instead, source.__name__,
+                        source.__defaults__)  # fmt: skip
+
+
+coefficients = _interpreted(kernel.coefficients)
+"""As `kernel.coefficients`."""
 
 
 def _rate(field: np.ndarray, east: np.ndarray, north: np.ndarray, inverse: np.ndarray,
@@ -53,30 +64,22 @@ def rate_of_change(out, field, east, north, links, per_capacity, loss):
 
 def step(field, work, east, north, links, per_capacity, loss, explicit, dt):
     """As `kernel.step`."""
-    stages = int(np.ceil((np.sqrt(25.0 + 24.0 * dt / explicit) - 3.0) / 2.0))
-    stages = max(3, stages + 1 - stages % 2)
+    (*_, begin, _), *later = coefficients(dt, explicit)
     number = field.dtype.type
     first, second, rate = np.zeros_like(field), np.zeros_like(field), work[2][INNER]
     inverse, lost = per_capacity[INNER], _of_cells(loss, field)
-    w1 = 6.0 / ((stages - 1.0) * (stages + 4.0))
-    second[INNER] = number(0.4 * w1 * dt) * rate
-    b2, b1 = 0.4, 0.4
-    for n in range(2, stages + 1):
-        b = 2.0 * (n - 1.0) * (n + 4.0) / (3.0 * n * (n + 3.0))
-        mu = (2.0 * n + 1.0) / (n + 2.0) * b / b1
-        nu = -(n - 1.0) / (n + 2.0) * b / b2
-        mt = mu * w1 * dt
+    second[INNER] = number(begin) * rate
+    for mu, nu, mt, gt in later:
         change = _rate(second, east, north, inverse, lost)
         change *= number(mt)
         change += number(mu) * second[INNER]
-        change += number(b1 * mt) * rate
+        change += number(gt) * rate
         older = first[INNER]
         older *= number(nu)
         older += change
         if links.conductance.size:
             cross(first, second, links, per_capacity, number(mt))
         first, second = second, first
-        b2, b1 = b1, b
     field[INNER] += second[INNER]
 
 
@@ -93,13 +96,6 @@ def watch(field, probes, peak, watched, lines):
         np.maximum(peak, field, out=peak)
     for n in range(watched.size):
         watched[n] = max(watched[n], highest(field, probes, lines + n))
-
-
-def _interpreted(compiled: Any, **instead: Any) -> FunctionType:
-    """Return a compiled function's source for the interpreter, calling these functions instead."""
-    source = getattr(compiled, "py_func", compiled)
-    return FunctionType(source.__code__, source.__globals__ | instead, source.__name__,
-                        source.__defaults__)  # fmt: skip
 
 
 _cells: dict[str, Any] = {

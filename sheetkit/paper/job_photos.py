@@ -25,7 +25,7 @@ STAGES = ("as it came", "cut open", "patch tacked", "welded", "back of the seam"
 ENDINGS = (".jpg", ".jpeg", ".png")
 MOST_PX = 1000
 """A photo on paper is at most so long: 130 px an inch across half a page."""
-FAINT = 0.35
+FAINT = 0.25
 """How strong a photo under lines and numbers is."""
 
 

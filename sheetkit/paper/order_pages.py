@@ -118,7 +118,7 @@ def where_to_measure(result: Estimate, plan: SequencePlan, display: str) -> list
     """Return what the column of the order means, for the places this order waits for."""
     limit = amounts.show(result.job.weld.interpass_limit, "temperature", units=display)
     told = [
-        "At: where the thermometer is held, which is what the turn waits for; last column: what it reads."
+        "At: where the thermometer is held, which is what the turn waits for; last column: what it reads. –: no wait, go on when you are there."
     ]
     if not any(waits_for(plan)):
         told.append("By the reckoning no turn has to wait; measure all the same.")

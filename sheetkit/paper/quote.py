@@ -34,6 +34,7 @@ EXCLUSIONS = (
 LOG_ROWS = 4
 FRAME_MM = 54.0
 NO_PHOTOS = JobPhotos()
+FOOT_M = 0.3048
 
 
 def included(result: Estimate) -> list[tuple[str, bool]]:
@@ -83,13 +84,22 @@ def taxed(result: Estimate) -> bool:
     return result.job.given("shop.tax")
 
 
-def terms_table(result: Estimate) -> Table:
+def terms_table(result: Estimate, display: str) -> Table:
     """Return what binds both sides, with the amounts put in."""
     shop, total = result.job.shop, sums.totals(result)
-    currency = shop.currency
     rows = [] if sums.fixed(result) else list(_uncertain(result))
-    metre = "The price of each further metre, all in, if more rust means more seam."
-    rows += [("A further metre", money.shown(total.extra_metre, currency), metre), *_hidden(result)]
+    here = amounts.show(result.values["seam_length_mm"], "length", units=display)
+    long, further = "metre", float(total.extra_metre)
+    if display == "in":
+        long, further = "foot", FOOT_M * sums.extra_metre(result)
+    rows += [
+        (
+            f"A further {long}",
+            money.shown(further, shop.currency),
+            f"Of seam, all in, if more rust means more of it (in the total: {here}).",
+        ),
+        *_hidden(result),
+    ]
     return Table(
         "terms",
         ("Term", "This job", "What it means"),
@@ -179,7 +189,7 @@ def parties_table(result: Estimate, day: datetime.date, until: datetime.date) ->
         ("Shop", one_line(shop.name), "Customer", one_line(job.customer)),
         ("Address", one_line(shop.address), "Address, phone", one_line(job.contact)),
         ("Phone, e-mail", one_line(shop.phone), "", ""),
-        ("Reg. no.", one_line(shop.registration), "Vehicle", one_line(job.vehicle)),
+        ("Shop reg. no.", one_line(shop.registration), "Vehicle", one_line(job.vehicle)),
         ("Offer no.", "", "Plate", one_line(job.plate)),
         ("Date", f"{day.isoformat()}; good until {until.isoformat()}", "VIN", one_line(job.vin)),
         ("Finished by", "", "Odometer", one_line(job.odometer)),
@@ -215,7 +225,7 @@ def quote(result: Estimate, *, display: str, photos: JobPhotos = NO_PHOTOS) -> I
         PICTURE_MM,
     )
     yield amounts_table(result)
-    yield terms_table(result)
+    yield terms_table(result, display)
     boxes = included(result)
     yield Paragraph("In the price (ticked) and not in it (empty):", SMALL_PT, True)
     yield Ticks(
@@ -226,20 +236,20 @@ def quote(result: Estimate, *, display: str, photos: JobPhotos = NO_PHOTOS) -> I
     )
     left_out = "; ".join(" ".join(x.split()) for x in (*shop.exclusions, *EXCLUSIONS))
     yield Paragraph(
-        f"Nor in it: {left_out}. A weld shrinks as it cools and can leave flat sheet uneven. Where the "
+        f"Not in it either: {left_out}. A weld shrinks as it cools and can leave flat sheet uneven. Where the "
         "part carries load, the maker's repair manual, your inspector, local codes and licensed "
         "practice decide; no outcome of an inspection is promised.",
         8,
     )
-    yield Heading("Your go-ahead, before work starts", 11)
+    yield Heading("Your go-ahead: fill in and sign before work starts, and keep a copy", 11)
     yield Table(
         "go-ahead",
         ("I ask for this work up to the sum of", "Deposit; how the rest is paid", "Old parts back?", "Date; copy received", "Name, in capitals", "Signature"),
-        [["", "", "☐ yes ☐ no", "", "", ""]], (28, 28, 18, 22, 30, 32), size=8, least_mm=9, pad_mm=TIGHT_MM,
+        [[f"☐ {money.shown(total.stop, shop.currency)}\n☐ ____________", "", "☐ yes ☐ no", "", "", ""]], (28, 28, 18, 22, 30, 32), size=8, least_mm=9, pad_mm=TIGHT_MM,
     )  # fmt: skip
-    yield Heading("Later words: each time the sum or the work changes", 12)
+    yield Heading("Changes agreed later, by phone too: no change without a line here", 12)
     yield Table(
-        "later words",
+        "changes",
         ("Date", "Time", "Who spoke", "Phone or address used", "What for", "New sum", "Signed"),
         [[""] * 7 for _ in range(LOG_ROWS)], (15, 11, 20, 26, 30, 18, 18), size=SMALL_PT,
         least_mm=11,

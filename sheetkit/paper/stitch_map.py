@@ -12,7 +12,7 @@ from functools import partial
 
 import numpy as np
 import shapely
-from shapely import LineString, Point, Polygon
+from shapely import LineString, Point
 from shapely.geometry.base import BaseGeometry
 
 from ..base import amounts
@@ -57,11 +57,11 @@ class _Spot:
 
 @dataclass(frozen=True)
 class _Map:
-    """What one map shows: its heading, what is said under it, its cuts, its welds."""
+    """What one map shows: its heading, what is said under it, its cuts with patches, its welds."""
 
     head: str
     note: str
-    cuts: Sequence[Polygon]
+    cuts: Sequence[BaseGeometry]
     spots: Sequence[_Spot]
 
 
@@ -114,7 +114,8 @@ def _maps(
     """Yield the maps of the tacks or of the fill, with their pages."""
     if not spots:
         return
-    cuts = [patch.cut_line for patch in result.patches]
+    # a lapped patch reaches beyond its cut, and so does its seam
+    cuts = [patch.cut_line.union(patch.outline) for patch in result.patches]
     if len(cuts) > 1:
         whole = _Map(f"ALL {len(cuts)} PATCHES · {what}", note, cuts, spots)
         fit, scale = _scales(whole, paper)

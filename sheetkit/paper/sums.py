@@ -68,7 +68,10 @@ def rate(result: Estimate) -> Decimal:
 
 def rate_words(result: Estimate) -> str:
     """Return the hourly rate as it is multiplied with, such as "60 USD/h"."""
-    return f"{money.plainly(rate(result))} {plain(result.job.shop.currency)}/h"
+    hourly, currency = rate(result), result.job.shop.currency
+    payable = hourly == money.rounded(hourly, currency) and hourly % 1
+    number = money.digits(hourly, currency) if payable else money.plainly(hourly)
+    return f"{number} {plain(currency)}/h"
 
 
 def lines(result: Estimate) -> list[Line]:

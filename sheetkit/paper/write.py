@@ -100,7 +100,7 @@ def rendered(
         tacks_file(result, plan),
         shopping_table(result, display),
         reckoned_table(result),
-        terms_table(result),
+        terms_table(result, display),
     ]
     files = {}
     for name, mirrored in (("template.pdf", False), ("template_mirrored.pdf", True)):

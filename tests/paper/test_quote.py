@@ -115,11 +115,33 @@ def test_the_share_of_jobs_that_reach_the_stop_is_counted_on_the_draws(job):
     result = sk.estimate(job(shop={"tolerance": 15, "tax": 8}))
     stop = float(sums.totals(result).stop)
     share = 100 * np.mean(np.asarray(result.drawn["cost"]) > stop)
-    rows = {row[0]: row for row in quote.terms_table(result).rows}
+    rows = {row[0]: row for row in quote.terms_table(result, "mm").rows}
     assert f"About {share:.0f} in 100" in rows["We stop and ask at"][2]
     low, high = (np.quantile(result.drawn["cost"], q) for q in (0.1, 0.9))
     assert rows["Likely range"][1] == f"{low:.0f} to {high:.0f} USD"
     assert 5 < share < 60
+
+
+def test_inches_price_a_further_foot(job):
+    result = sk.estimate(job())
+
+    def price(display):
+        (row,) = (
+            r for r in quote.terms_table(result, display).rows if r[0].startswith("A further")
+        )
+        return row[0], float(row[1].removesuffix(" USD").replace(",", ""))
+
+    (metre, per_metre), (foot, per_foot) = price("mm"), price("in")
+    assert (metre, foot) == ("A further metre", "A further foot")
+    assert per_foot == pytest.approx(0.3048 * per_metre, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("rate", "words"),
+    [(48, "48 USD/h"), (61.5, "61.50 USD/h"), (1045, "1,045 USD/h"), (9.999, "9.999 USD/h")],
+)
+def test_the_rate_is_shown_as_it_is_multiplied(job, rate, words):
+    assert sums.rate_words(sk.estimate(job(shop={"labour_rate": rate}))) == words
 
 
 def test_a_fixed_price_holds_no_uncertainty(job, tmp_path):
@@ -138,7 +160,7 @@ def test_two_pages_with_everything_to_fill_in_and_no_machine_words(job, tmp_path
         job(shop=shop | {"date": "2031-01-30"}, customer="A. Person", vehicle="invented van")
     )
     first, second = printed(result, tmp_path, paper)
-    for blank in ("Address", "Phone, e-mail", "Reg. no.", "Plate", "VIN", "Odometer", "Finished by",
+    for blank in ("Address", "Phone, e-mail", "Shop reg. no.", "Plate", "VIN", "Odometer", "Finished by",
                   "Old parts back?", "new ☐ used", "2031-01-30; good until 2031-02-13", "Invented Panels",
                   "A. Person", "invented van", "Signature", "Copy received".lower(), "Deposit"):  # fmt: skip
         assert blank in first, blank

@@ -24,6 +24,7 @@ from .flow import flowed
 from .job_photos import JobPhotos
 from .order_pages import order_file, tacks_file
 from .page import pdf, png
+from .phone_page import phone_page
 from .quote import NO_PHOTOS, day_of, quote, terms_table
 from .reckoning import reckoned_table, reckoning
 from .stitch_map import map_pages
@@ -37,6 +38,7 @@ FILES: tuple[str, ...] = (
     cutting_files.NOTES,
     "worksheet.pdf",
     "worksheet.html",
+    "phone.html",
     "quote.pdf",
     "quote.html",
     "quote_reckoning.pdf",
@@ -115,6 +117,8 @@ def rendered(
     for name, body, head in documents:
         files[f"{name}.html"] = html.html(body, title=title, kind=head).encode()
         files[f"{name}.pdf"] = pdf(flowed(body, paper=paper, title=title, kind=head), title)
+    page = phone_page(result, plan, display=display, front=front)
+    files["phone.html"] = page.encode()
     files["tables.xlsx"] = spreadsheet.xlsx(listed, paper=paper)
     for table in listed:
         files[f"{table.name}.csv"] = spreadsheet.csv_text(table).encode()

@@ -28,6 +28,9 @@ from .log_file import SetAside
 from .own_factors import LEARNED, with_own
 
 LOG_NAME = "log.csv"
+FROM_PHONES = "phone_*.csv"
+"""What bench pages on phones saved; put beside the jobs, it is read with the log."""
+LONGEST_TITLE = 200
 ABSURD = 20.0
 """A figure this many times the book's, or this many times less, is set aside (our own choice)."""
 _WORDS = STEPS | {
@@ -72,13 +75,24 @@ class Book(Shown):
         """Return the job file that the log calls `name`, however the system spells it.
 
         macOS takes letters with their accents apart; there and on Windows
-        capitals don't count.
+        capitals don't count.  A phone knows no file: its `name` is the job's title.
         """
         for spelled in (_plain, _composed, alike):
             found = [path for path in self.files if spelled(path.name) == spelled(name)]
             if len(found) == 1:
                 return found[0]
-        return None
+        titled = [path for path, title in self._titles.items() if title and title == _letters(name)]
+        return titled[0] if len(titled) == 1 else None
+
+    @cached_property
+    def _titles(self) -> dict[Path, str]:
+        found = {}
+        for path in self.files:
+            try:
+                found[path] = _letters(load(path).title)
+            except SheetkitError:
+                continue
+        return found
 
     def table(
         self,
@@ -99,7 +113,15 @@ class Book(Shown):
 
     @cached_property
     def _read(self) -> Log:
-        return log.read_log(self.folder / LOG_NAME)
+        """The log, then what phones saved beside it, the newest first: an entry counts once."""
+        phones = sorted(
+            self.folder.glob(FROM_PHONES), key=lambda path: path.stat().st_mtime, reverse=True
+        )
+        logs = [log.read_log(path) for path in (self.folder / LOG_NAME, *phones)]
+        entries: dict[str, Entry] = {}
+        for entry in (entry for one in logs for entry in one.entries):
+            entries.setdefault(entry.entry, entry)
+        return Log(tuple(entries.values()), tuple(row for one in logs for row in one.set_aside))
 
     @cached_property
     def _estimates(self) -> dict[str, Estimate]:
@@ -233,6 +255,12 @@ def _plain(name: str) -> str:
 
 def _composed(name: str) -> str:
     return unicodedata.normalize("NFC", name)
+
+
+def _letters(title: str) -> str:
+    """Return what tells titles apart on whatever device they were written: letters and digits."""
+    plain = " ".join(_composed(title).split())[:LONGEST_TITLE]
+    return "".join(sign for sign in plain.casefold() if sign.isalnum())
 
 
 def _figures(entry: Entry, job: Job) -> tuple[dict[str, float], list[Fault]]:

@@ -33,8 +33,8 @@ const CHOSEN = {
 
 const BROWSER = [
   "AudioContext", "Blob", "DecompressionStream", "Image", "ImageData", "MutationObserver", "OffscreenCanvas", "queueMicrotask", "ResizeObserver", "Response",
-  "URL", "cancelAnimationFrame", "clearInterval", "clearTimeout", "createImageBitmap", "crypto", "document", "matchMedia", "performance",
-  "requestAnimationFrame", "sessionStorage", "setInterval", "setTimeout", "structuredClone",
+  "URL", "atob", "cancelAnimationFrame", "clearInterval", "clearTimeout", "createImageBitmap", "crypto", "document", "matchMedia", "performance",
+  "navigator", "requestAnimationFrame", "sessionStorage", "setInterval", "setTimeout", "structuredClone", "window",
 ];
 const named = (names) => Object.fromEntries(names.map((name) => [name, "readonly"]));
 

@@ -81,7 +81,7 @@ def sheet_data(plan: SequencePlan) -> dict[str, Any]:
 
 def plan_data(plan: SequencePlan) -> dict[str, Any]:
     """Return the order, its times and the rules it is held to, as `pace.js` takes them."""
-    held, model = plan.held_to, plan.model
+    rules, model = plan.rules, plan.model
     seconds = model.placed.duration_s.tolist()
     tacks = len(plan.tack_order)
     return {
@@ -97,10 +97,11 @@ def plan_data(plan: SequencePlan) -> dict[str, Any]:
         "ambient_c": model.ambient_c,
         "limit_c": plan.interpass_limit_c,
         "heldTo": {
-            "limit_c": held.limit_c - CAUTIOUS_K,
-            "lookAhead_s": held.look_ahead_s,
-            "settle_s": held.settle_s,
-            "move_mm_s": held.move_mm_s,
+            "limit_c": rules.limit_c,
+            "less_k": (plan.held.less_k + CAUTIOUS_K).tolist(),
+            "lookAhead_s": rules.look_ahead_s,
+            "settle_s": rules.settle_s,
+            "move_mm_s": rules.move_mm_s,
         },
         "thermometer": {
             "leastRise_k": thermometer.LEAST_RISE_K,

@@ -190,9 +190,9 @@ def _map(result: Estimate, plan: SequencePlan, display: str) -> dict[str, Any]:
         for number, (shape, _) in enumerate(places, 1)
         if shape.distance(seam) <= ON_MAP_MM
     ]
-    at = [[number, *nearest_points(shape, seam)[0].coords[0]] for number, shape in drawn]
+    spots = [(number, *nearest_points(shape, seam)[0].coords[0]) for number, shape in drawn]
     box = list(window(plan))
-    for _, x, y in at:
+    for _, x, y in spots:
         box = [min(box[0], x - 10), min(box[1], y - 10), max(box[2], x + 10), max(box[3], y + 10)]
     return {
         "box": [round(mm, 1) for mm in box],
@@ -203,7 +203,7 @@ def _map(result: Estimate, plan: SequencePlan, display: str) -> dict[str, Any]:
             if len(result.patches) > 1
         ],
         "ground": list(_ground(result, [shape for _, shape in drawn])),
-        "places": [{"name": f"P{n}", "at": [round(x, 1), round(y, 1)]} for n, x, y in at],
+        "places": [{"name": f"P{n}", "at": [round(x, 1), round(y, 1)]} for n, x, y in spots],
         "stitches": stitches,
         "tacks": tacks,
     }

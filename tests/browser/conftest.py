@@ -23,6 +23,7 @@ ROOT = Path(__file__).parents[2]
 
 def pytest_configure(config):
     config.addinivalue_line("markers", "job: what the pad of a browser test starts from")
+    config.addinivalue_line("markers", "storage: whether a phone's page may store anything")
 
 
 @pytest.fixture(scope="session")

@@ -79,23 +79,31 @@ def page(protected):
 def test_the_file_stands_alone_and_is_small(page):
     head = page[: page.index("<style>")]
     assert "default-src 'none'" in head and "connect-src" not in head
-    assert "https:" not in page
-    assert set(re.findall(r"http:[^\"]*", page)) == {"http://www.w3.org/2000/svg"}  # a name, no link
-    assert not re.search(r"<(?:link|img|iframe|base|object)\b|\bsrc=|@import|url\(|\bimport ", page)
-    assert not re.search(r"\bfetch\(|XMLHttpRequest|WebSocket|EventSource|sendBeacon", page)
+    ours = re.sub(
+        r"<title>.*?</title>|<script type=\"application/json\".*?</script>",
+        "",
+        page,
+        flags=re.DOTALL,
+    )
+    assert "https:" not in ours
+    assert set(re.findall(r"http:[^\"]*", ours)) == {
+        "http://www.w3.org/2000/svg"
+    }  # a name, no link
+    assert not re.search(r"<(?:link|img|iframe|base|object)\b|\bsrc=|@import|url\(|\bimport ", ours)
+    assert not re.search(r"\bfetch\(|XMLHttpRequest|WebSocket|EventSource|sendBeacon", ours)
     assert len(page.encode()) < MOST_BYTES / 5
 
 
 def test_the_largest_sheet_still_fits(small_plan):
     """A hundred and fifty stitches on as many cells as a plan takes at most."""
-    ring = shapely.Point(0, 0).buffer(470, quad_segs=64).exterior
+    ring = shapely.Point(0, 0).buffer(500, quad_segs=64).exterior
     at = np.linspace(0, ring.length, 151)
     path = [
         shapely.get_coordinates(shapely.ops.substring(ring, a, b - 3))
         for a, b in zip(at, at[1:], strict=False)
     ]
     runs = [WeldRun(one, 900.0, 6.0) for one in path]
-    panel = shapely.box(-560, -560, 560, 560)
+    panel = shapely.box(-570, -570, 570, 570)
     model = SheetModel(Workpiece(panel, [ring], 1.0, stitches=runs), GridChoice(cell_mm=4.0))
     assert model.capacity.size > 0.9 * MOST_CELLS
     data = sheet_data(dataclasses.replace(small_plan, model=model))
@@ -170,7 +178,7 @@ TEN = [
     {"patch": {"joint": "plug"}},
     {"rust": [{"ring": SQUARE}, {"ring": [[x + 260, y + 40] for x, y in SQUARE]}]},
     {"panel": {"protect": [{"name": "loom", "line": [[-60, 90], [120, 90]], "limit": "90 degC"}]}},
-    {"panel": {"outline": {"ring": [[-90, -90], [200, -90], [200, 130], [-90, 130]]}}},
+    {"panel": {"outline": [[-90, -90], [200, -90], [200, 130], [-90, 130]]}},
     {"surroundings": {"ambient": "5 degC"}, "weld": {"stitch": 35, "interpass_limit": "45 degC"}},
     {"rust": [{"ring": [[0, 0], [140, 0], [140, 30], [30, 30], [30, 110], [0, 110]]}]},
 ]
@@ -239,7 +247,9 @@ def test_the_page_of_a_job_book_is_read_by_it(tmp_path, protected):
 
     head = ",".join(log["columns"])
     (tmp_path / "phone_a.csv").write_text(f"{head}\r\n{line(entry='j1', job='left wing.json')}\r\n")
-    (tmp_path / "phone_a (1).csv").write_text(f"{head}\r\n{line(entry='j1', job='left wing.json')}\r\n")
+    (tmp_path / "phone_a (1).csv").write_text(
+        f"{head}\r\n{line(entry='j1', job='left wing.json')}\r\n"
+    )
     (tmp_path / "phone_b.csv").write_text(f"{head}\r\n{line(entry='j2', job='nobody knows')}\r\n")
     book = Book.open(tmp_path)
     assert [entry.measured["welding_h"] for entry in book.entries] == [0.4]

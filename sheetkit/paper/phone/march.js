@@ -182,7 +182,7 @@ export function* play(sheet, state, order, starts) {
 
 /** Look ahead from where `weld` could begin: gives its start, and leaves the state as it was then. */
 function* soonest(sheet, state, weld, { begin, rules, ahead_s }) {
-  const [limit, ahead] = [rules.limit_k, rules.lookAhead_s];
+  const [limit, ahead] = [rules.limit_k - rules.less_k[weld], rules.lookAhead_s];
   const saved = state.field.slice();
   let [savedAt, start, now, ahead_dt] = [begin, begin, begin, ahead_s];
   let excess = highest(sheet, state, weld) - limit;

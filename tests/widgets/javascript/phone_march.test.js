@@ -57,8 +57,8 @@ test("a sheet that loses nothing keeps all the heat and evens it out", () => {
 });
 
 test("the middle cell cools as a sum of cosines says", () => {
-  const sheet = square(); const state = cold(sheet);
-  state.field[6 * SIZE + 6] = 100;
+  const sheet = { ...square(), firstStep_s: 0.05, growth: 1 }; const state = cold(sheet);
+  state.field[6 * SIZE + 6] = 100; // one cell alone is as sharp as can be: short steps
   run(cool(sheet, state, 6));
   const n = SIZE - 2; const rate = CONDUCTANCE / CAPACITY;
   const share = (k) => (k === 0 ? 1 : 2) / n;
@@ -66,7 +66,7 @@ test("the middle cell cools as a sum of cosines says", () => {
   for (let k = 0; k < n; k += 1) {
     one += share(k) * Math.cos((Math.PI * k * 5.5) / n) ** 2 * Math.exp(-rate * (2 - 2 * Math.cos((Math.PI * k) / n)) * 6);
   }
-  near(state.field[6 * SIZE + 6], 100 * one * one, 0.03);
+  near(state.field[6 * SIZE + 6], 100 * one * one, 0.01);
 });
 
 test("losses take heat away at their rate", () => {
@@ -79,7 +79,7 @@ test("losses take heat away at their rate", () => {
 test("a start waits until the place is under the limit and stays so", () => {
   const sheet = square({ loss: 0.01 }); const state = cold(sheet);
   run(play(sheet, state, [0], [0]));
-  const rules = { limit_k: 8, lookAhead_s: 20, settle_s: 4, move_mm_s: 100 };
+  const rules = { limit_k: 9, less_k: [1, 0], lookAhead_s: 20, settle_s: 4, move_mm_s: 100 };
   const starts = [];
   const before = copyOf(state);
   run(timeWelds(sheet, state, [0], { rules, after: 0, found: (start) => starts.push(start) }));

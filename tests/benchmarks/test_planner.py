@@ -76,7 +76,7 @@ def test_sixty_stitches_at_60_degrees(sixty):
 
 def test_sixty_stitches_at_80_degrees(sixty):
     plan, seconds = timed_plan(*sixty, limit_c=80)
-    assert plan.total_s <= 1.25 * plan.no_wait_bound_s
+    assert plan.total_s <= 1.25 * plan.least_total_s, "no order at all is quicker by more"
     assert plan.verified_excess_c <= 3
     assert seconds < 5
 

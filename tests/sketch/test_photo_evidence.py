@@ -19,6 +19,7 @@ from test_trace import hand, ragged
 
 from sheetkit.geometry.ring import Ring
 from sheetkit.sketch import photo as photos
+from sheetkit.sketch.card_plane import plane
 from sheetkit.sketch.drawing import Drawing
 from sheetkit.sketch.grow import Colours, lab
 from sheetkit.sketch.lens import straight
@@ -76,6 +77,23 @@ def test_lengths_beside_the_card_are_true_to_half_a_percent(light, worse):
     assert ring.length == pytest.approx(RUST.length, rel=0.005)
     if worse == "a hand on a mark":
         assert "1 of 6 marks hidden" in one.photo.how
+
+
+@pytest.mark.parametrize(("light", "worse"), ALL_SEEN)
+def test_far_from_the_card_lengths_are_as_true_as_is_told(light, worse):
+    one = seen(light, worse)
+    lies = plane(one.photo.marks(), one.photo.original_px)
+    random = np.random.default_rng(1)
+    at_px = random.uniform((0, 0), one.camera.size, (500, 2))
+    near = at_px + random.normal(0, 40, at_px.shape)
+    pairs = [
+        (one.camera.to_mm(px), apply(np.array(lies.to_mm), lies.straight(px)))
+        for px in (at_px, near)
+    ]
+    true, told = (np.hypot(*(pairs[0][k] - pairs[1][k]).T) for k in (0, 1))
+    off = np.abs(told / true - 1)[true > 20]
+    assert np.quantile(off, 0.95) < 2 * lies.far_error  # two standard errors at the worst place
+    assert lies.far_error < (0.15 if worse == "a hand on a mark" else 0.06)
 
 
 @pytest.mark.parametrize(("light", "worse"), ALL_SEEN)

@@ -19,6 +19,7 @@ from ..sequence.plan import SequencePlan
 from .board import quick_plan
 from .next_place import Heat, Moment, Place, beside, middles_mm, moment_after
 from .shapes import practice_job
+from .tries import BESIDE, TOO_SOON
 
 MOMENTS = 5
 TRIED = 120
@@ -196,10 +197,10 @@ def place_mistake(moment: Moment, stitch: int) -> str:
     if moment.heat(stitch) is Heat.COOL:
         return "stops at a cool place, misses the coolest"
     if moment.done and beside(moment.plan, stitch, moment.done[-1]):
-        return "goes on beside the stitch just made"
+        return BESIDE
     if moment.heat(stitch) is Heat.ON_ITS_WAY:
         return "forgets the heat that is on its way"
-    return "goes back to a place that is still hot"
+    return TOO_SOON
 
 
 def _chosen(found: Sequence[Asked]) -> list[Asked]:

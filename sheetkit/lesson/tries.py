@@ -11,6 +11,10 @@ import numpy as np
 from ..sequence.plan import SequencePlan, retimed
 from .next_place import beside
 
+BESIDE = "goes on beside the stitch just made"
+TOO_SOON = "comes back too soon to a place that is still hot"
+LAST_GAPS = "fills the last gaps between stitches that are still warm"
+"""Mistakes, as the teacher reads them."""
 RECENT_TURNS = 4
 """Heat of a stitch so many turns ago counts as fresh."""
 SHORT_S = 5.0
@@ -36,10 +40,10 @@ class LongestWait:
         if self.wait_s < SHORT_S:
             return ""
         if self.near is None:
-            return "fills the last gaps between stitches that are still warm"
+            return LAST_GAPS
         if self.near == self.turn - 1:
-            return "goes on beside the stitch just made"
-        return "comes back too soon to a place that is still hot"
+            return BESIDE
+        return TOO_SOON
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import statistics
 import time
 
@@ -38,6 +39,7 @@ def orders(number: int) -> list[int]:
 
 
 def test_a_class_at_once(voila, workspace, browser):
+    shutil.rmtree(workspace / "notebooks" / "my_class", ignore_errors=True)  # of other tests
     pages = []
     began = time.time()
     for number in range(COUNT):

@@ -54,8 +54,8 @@ _HOMES = {
     "SequencePlan": "sequence.plan", "estimate_many": "workshop.many",
 }  # fmt: skip
 _ROOMS = (
-    "base", "formulas", "geometry", "heat", "job", "paper", "repair", "sequence", "sketch",
-    "views", "workshop",
+    "base", "formulas", "geometry", "heat", "job", "lesson", "paper", "repair", "sequence",
+    "sketch", "views", "workshop",
 )  # fmt: skip
 
 

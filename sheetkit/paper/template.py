@@ -201,7 +201,9 @@ def _foot(page: Page, piece: Pattern, joined: bool) -> None:
 def _joins(page: Page, plan: Layout, tile: Tile) -> None:
     """Draw the lines to trim or fold at, the numbered marks on them, and name the neighbours."""
     for join in plan.joins:
-        page.draw(plan.to_page(tile, join, FOOT_MM), JOIN)
+        line = plan.to_page(tile, join, FOOT_MM)
+        page.draw(line, JOIN)
+        page.obstacles.append(line)  # what stands across it would be cut in two
     left, bottom, right, top = tile.window
     for number, (x, y) in enumerate(plan.marks, 1):
         if not (left < x < right and bottom < y < top):

@@ -125,6 +125,7 @@ class Bench(ipw.VBox):
         )
         start = pad.job or undrawn(pad.data)
         self.pad, self._start = pad, start
+        self.details.pages.job_path = path
         self._pending.clear()
         self.display = pad.units if "units" in options else start.drawn_in
         pad.units = self.display
@@ -151,6 +152,7 @@ class Bench(ipw.VBox):
     def look(self, job: Job, path: Path | None = None) -> None:
         """Show a job without a file to write to."""
         self.pad, self.display = None, job.drawn_in
+        self.details.pages.job_path = path
         self._pending.clear()
         self._start = job
         name = path.name.removesuffix(".json") if path else job.title or "a job"

@@ -44,6 +44,10 @@ class Pages(ipw.VBox):
         The order of this result; default one is planned.
     plans : Plans, optional
         Where plans are kept; default a bench's own, so that none is made twice.
+
+    Attributes
+    ----------
+    job_path : the job's file, if there is one: photos beside it stand on the pages
     """
 
     def __init__(
@@ -55,6 +59,7 @@ class Pages(ipw.VBox):
     ):
         self._source = result
         self._kept_in: Path | None = None
+        self.job_path: Path | None = None
         own = result.plans if isinstance(result, OnBench) else Plans()
         self.plans = plans or own
         first = self.result
@@ -187,17 +192,21 @@ class Pages(ipw.VBox):
         return self.folder.value.strip() or FOLDER
 
     def _write(self, result: Estimate, order: SequencePlan) -> str:
+        from ..paper.job_photos import JobPhotos, photos_beside
         from ..paper.write import write_sheets
 
+        photos = JobPhotos() if self.job_path is None else photos_beside(self.job_path)
         files = write_sheets(
             result,
             order,
             self._folder(),
             paper=self.paper.value,
+            photos=photos,
             overwrite=self.overwrite.value,
         )
         self._show(result, order)
         self.links.show(files)
+        left_out = "".join(f"Without a photo: {escape(words)}<br>" for words in photos.refused)
         if self._kept_in is not None:
-            return "Written; each opens from here:"
-        return f"Written into <b>{escape(str(files[0].parent.resolve()))}</b>:"
+            return f"{left_out}Written; each opens from here:"
+        return f"{left_out}Written into <b>{escape(str(files[0].parent.resolve()))}</b>:"

@@ -109,3 +109,25 @@ def test_pages_are_written_with_a_photo_under_the_maps(with_photos, monkeypatch,
     under = job_photos.photos_beside(with_photos).under
     made = list(stitch_map.map_pages(result, plan, paper="a4", photo=under))
     assert all(len(page.axes.images) == 1 for page in made)
+
+
+def test_the_bench_prints_the_photos_of_the_job_it_opened(with_photos, monkeypatch, tmp_path):
+    from sheetkit.paper import write
+    from sheetkit.widgets import Bench, Pages
+
+    bench = Bench(with_photos)
+    assert bench.details.pages.job_path == with_photos
+    asked = []
+
+    def stub(*_, **how):
+        asked.append(how["photos"])
+        return dict.fromkeys(write.FILES, b"")
+
+    monkeypatch.setattr(write, "rendered", stub)
+    monkeypatch.setattr(write, "preview", lambda *_, **__: b"")
+    (with_photos.with_name("wing.sketch") / "welded.jpg").write_bytes(b"no picture")
+    pages = Pages(lambda: bench.result, SimpleNamespace())
+    pages.job_path, pages.folder.value = with_photos, str(tmp_path / "out")
+    pages._do(pages._write, bench.result, SimpleNamespace())
+    assert list(asked[0].stages) == ["as it came", "cut open"]
+    assert "Without a photo" in pages.message.value and "welded.jpg" in pages.message.value

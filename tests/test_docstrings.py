@@ -94,7 +94,12 @@ def takes(thing):
             return {field.name for field in dataclasses.fields(thing)}
         traits = thing.class_trait_names() if hasattr(thing, "class_trait_names") else ()
         return {*inspect.signature(thing.__init__).parameters, *traits}
-    return set(inspect.signature(getattr(thing, "py_func", thing)).parameters)
+    plain = getattr(thing, "py_func", thing)
+    parameters = inspect.signature(plain).parameters
+    # options that travel together as one typed mapping
+    unpacked = [re.fullmatch(r"Unpack\[(\w+)\]", str(p.annotation)) for p in parameters.values()]
+    mappings = [plain.__globals__[found[1]] for found in unpacked if found]
+    return set(parameters).union(*(mapping.__annotations__ for mapping in mappings))
 
 
 @pytest.mark.parametrize("path", PUBLIC)

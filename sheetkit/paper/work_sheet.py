@@ -201,11 +201,11 @@ def worksheet(
     yield NewPage()
     yield from _before(result, display)
     yield Heading("Coupon first")
-    yield Ticks(coupon_steps(display), size=11)
+    yield Ticks(coupon_steps(display), size=10.5)
     yield Table(
         "coupon log", ("Coupon", "Current, A", "Voltage, V", "Feed", "Flow", "What it showed"),
         [(str(number), *[""] * 5) for number in range(1, 6)], (18, 21, 21, 16, 16, 44),
-        size=11, least_mm=12,
+        size=10.5, least_mm=10.5, pad_mm=1.0,
     )  # fmt: skip
     yield Picture(
         tuple(map_pages(result, plan, paper=paper, display=display, front=front, photo=photo)),
@@ -227,9 +227,9 @@ def _before(result: Estimate, display: str) -> Iterator[Block]:
         if words:
             yield Paragraph(f"{name}: {words}", most=12)
     yield Heading("Before the first cut")
-    yield Ticks([str(caution) for caution in result.cautions(display)], size=11)
+    yield Ticks([str(caution) for caution in result.cautions(display)], size=10.5)
     yield Heading("Step by step")
-    yield Ticks(steps(result, display), size=11)
+    yield Ticks(steps(result, display), size=10.5)
 
 
 def _order(result: Estimate, plan: SequencePlan, display: str) -> Iterator[Block]:

@@ -21,13 +21,14 @@ FOR_WHOM = (
         "template.pdf": "1:1 on paper; print at 100 %, measure the check square",
         "template_mirrored.pdf": "the same from the back of the sheet",
         "patch_*": "the blank, face up, for a cutting table",
-        "panel_cut.*": "the opening in the panel",
+        "panel_cut*": "the opening in the panel",
         "stock_sheet_*": "all blanks, laid out on their sheet",
         "read_me.txt": "for whoever cuts: which file is what, kerf, layers, bends",
     }),
     ("To weld by", {
         "worksheet.pdf": "settings, order and waits, with room to note what it took",
         "worksheet.html": "the same, on screen",
+        "phone.html": "the order step by step on a phone, without a network",
     }),
     ("For the books", {
         "quote_reckoning.pdf": "how each sum of the offer came about: the shop's copy",

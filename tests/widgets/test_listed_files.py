@@ -7,7 +7,8 @@ import mimetypes
 from sheetkit.paper.write import FILES
 from sheetkit.widgets.files import FOR_WHOM, FileLinks
 
-PARTS = ("cutting/patch_1_of_2.dxf", "cutting/panel_cut.svg", "cutting/stock_sheet_1_of_1_r12.dxf")
+PARTS = ("cutting/patch_1_of_2.dxf", "cutting/panel_cut.svg", "cutting/panel_cut_r12.dxf",
+         "cutting/stock_sheet_1_of_1_r12.dxf")  # fmt: skip
 """Files that differ from job to job."""
 
 

@@ -2,7 +2,9 @@
 
 import json
 import threading
+from dataclasses import replace
 
+import numpy as np
 import pytest
 
 import sheetkit as sk
@@ -10,6 +12,7 @@ from sheetkit.lesson.board import ORDERS, Board
 from sheetkit.lesson.card import Best, card
 from sheetkit.lesson.records import Mark
 from sheetkit.sequence.orders import loop_order, skip_order
+from sheetkit.sequence.plan import retimed
 
 
 @pytest.fixture(scope="module")
@@ -62,6 +65,20 @@ def test_an_order_that_does_not_hold_is_searched_again(strip, tmp_path, change):
     board.search(tmp_path, progress=lambda *told: searched.append(told))
     assert searched and list(board.planner) == good["order"]
     assert json.loads(laid.read_text()) == good
+
+
+def test_an_order_that_was_laid_is_timed_by_what_it_was_held_to(strip, tmp_path):
+    Board(strip).search(tmp_path)
+    (laid,) = (tmp_path / ORDERS).glob("*.json")
+    board = Board(strip)
+    before_s = board.once_round().plan.total_s
+    held = replace(board.plan.held, less_k=np.full_like(board.plan.held.less_k, 6.0))
+    loop_s = retimed(replace(board.plan, held=held), loop_order(10)).total_s
+    told = json.loads(laid.read_text()) | {"less_k": held.less_k.tolist(), "loop_total_s": loop_s}
+    laid.write_text(json.dumps(told))
+    board.search(tmp_path, progress=lambda *_: pytest.fail("it searched"))
+    assert board.once_round().plan.total_s == pytest.approx(loop_s)
+    assert loop_s > 1.02 * before_s
 
 
 def test_a_try_says_where_it_waits_longest_and_why(small_plan):

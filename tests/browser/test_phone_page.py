@@ -155,7 +155,9 @@ def test_tacks_by_rounds_then_the_fill(phone, worked):
     assert page.locator(".m-done[data-weld=T1] .m-tick").count() == 1
     assert page.locator(".m-now[data-weld=T2] .m-ring").count() == 1
     assert page.locator(".m-word", has_text="T2 NOW").count() == 1
+    page.locator(".more summary").last.tap()  # far down, so that the page has scrolled
     page.locator(".round").tap()
+    assert page.evaluate("() => window.scrollY") == 0
     assert "check the fit" in page.locator(".status").text_content()
     while page.locator(".round").is_visible():
         page.locator(".round").tap()

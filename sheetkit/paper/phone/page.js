@@ -71,6 +71,8 @@ const left = () => (at() === "tacks" ? tackDue(plan, marks, marks.tacksDone) - t
 const calls = () => { [called, warned] = [-1, -1]; };
 const say = (words) => { status.textContent = words; };
 const keep = () => { lasting.textContent = kept.save(marks); };
+/** Show what to do now from its top: a caution must not lie under the countdown. */
+const toTop = () => window.scrollTo(0, 0);
 function change(next) { marks = next; keep(); show(); }
 
 const reckon = reckoner(plan, PAGE.sheet, {
@@ -99,6 +101,7 @@ function tacking() {
   calls();
   change({ ...marks, tackBegan_ms: Date.now() });
   say("");
+  toTop();
 }
 
 function tackIn(count) {
@@ -108,6 +111,7 @@ function tackIn(count) {
   const [was, next] = [map.tacks[count - 1], map.tacks[count]];
   say(next.round > was.round ? `Round ${was.round} is in: check the fit all round before you go on.` : "");
   change(marks);
+  toTop();
 }
 
 function filling() {
@@ -115,6 +119,7 @@ function filling() {
   change({ ...marks, began_ms: Date.now(), starts: [], due: plan.start_s.slice() });
   say("");
   retime();
+  toTop();
 }
 
 function stitchIn() {
@@ -122,10 +127,10 @@ function stitchIn() {
   calls();
   marks = welded(plan, marks, now());
   pad.clear(); pad.node.hidden = true;
-  window.scrollTo(0, 0);
   say("");
   if (at() === "after") ended(); else retime();
   change(marks);
+  toTop();
 }
 
 function ended() {
@@ -160,10 +165,10 @@ function read(text = pad.node.querySelector("input").value) {
   if (fault) { say(fault); return; }
   if (celsius > plan.limit_c) marks = putOff(marks, now(), plan.thermometer.touchAgain_s);
   pad.clear(); pad.node.hidden = true;
-  window.scrollTo(0, 0);
   say("Reckoning …");
   retime({ measured: celsius });
   change(marks);
+  toTop();
 }
 
 const headline = (where, welds, n) => {

@@ -15,15 +15,16 @@ from .lettering import POINT_MM
 from .page import THIN, Letters, Page
 
 NUMBER_PT, LEAST_PT = 15.0, 8.0
-NEARER_MM = 1.0
-"""By so much a number without a line stands nearer to its own weld than to any other."""
+NEARER_MM = 1.2
+"""By so much a number without a line stands nearer to its own weld than to any other: a
+millimetre, and what a digit's ink is off its box."""
 CLEAR_MM = 1.2
 """Between a leading line and other welds or texts."""
 DIGIT = 0.73
 """How high a digit is, in sizes."""
 _TURNS = (0, 0.4, -0.4, 0.8, -0.8, np.pi, np.pi - 0.5, np.pi + 0.5, 1.2, -1.2)
 _BESIDE_MM = (4.5, 5.5, 7.0, 8.5, 10.0)
-_LED_MM = (8, 11, 14, 18, 22, 27, 33)
+_LED_MM = (8, 11, 14, 18, 22, 27, 33, 40, 48, 58)
 
 
 @dataclass(frozen=True)

@@ -241,7 +241,7 @@ def _draw(
     map_ground.name(page, named, window)
     if missing:
         _, low, _, high = window.bounds
-        words = f"{missing} numbers found no room here: see the other maps"
+        words = f"{missing} numbers found no room here: their turns are the ones left in the order"
         spots = [(page.width / 2, low + 3), (page.width / 2, high - 3)]
         page.label(words, spots, map_numbers.Letters(10, 8))
 

@@ -85,9 +85,13 @@ def test_every_number_stands_at_its_own_weld(seed, monkeypatch):
     rng = random.Random(f"map {seed}")
     result = random_seam(rng)
     plan = made_up_plan(result, rng)
-    found = 0
+    found = missing = 0
     for page, marks, shapes in drawn_maps(monkeypatch, result, plan, rng.choice(("a4", "letter"))):
         boxes = list(extents(page))
+        said = [
+            text.get_text().split()[0] for text, _ in boxes if "found no room" in text.get_text()
+        ]
+        missing += sum(map(int, said))
         for mark in marks:
             mine = [(text, box) for text, box in boxes if text.get_text() == mark.words]
             assert len(mine) <= 1, mark.words
@@ -103,15 +107,17 @@ def test_every_number_stands_at_its_own_weld(seed, monkeypatch):
                 leaders = [line for line in page.leaders if line.distance(whole.envelope) < 2.5
                            and line.distance(shapely.Point(mark.middle)) < 0.01]  # fmt: skip
                 if not leaders:
-                    assert away - box.distance(mark.shape) > 0.95, mark.words
+                    assert away - box.distance(mark.shape) >= 1.0, mark.words
                     continue
                 (line,) = leaders
                 assert min((line.distance(other) for other in others), default=9.0) > 1.0
                 crossed = [text.get_text() for text, other in boxes
                            if not whole.covers(other) and line.intersects(other.buffer(-0.3))]  # fmt: skip
                 assert set(crossed) <= {mark.under}
-    # each weld is numbered on a map of all or of its patch
-    assert found >= len(plan.order) + len(plan.tack_order)
+    # each weld is numbered on a map of all or of its patch, or the map says that it isn't: two
+    # welds closer than a line's width can't both be led to
+    wanted = len(plan.order) + len(plan.tack_order)
+    assert found + missing >= wanted and found >= 0.95 * wanted
 
 
 def test_maps_show_front_edges_holes_and_bends(data_folder, small_plan):

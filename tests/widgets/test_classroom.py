@@ -80,10 +80,11 @@ def test_the_teachers_page_follows_the_folder(tmp_path, data_folder):
     beside = "goes on beside the stitch just made"
     put(tmp_path, "Anna <b>", [("Practice strip", Try(tuple(loop_order(10)), 600.0, beside))])
     quick = (0, 5, 2, 7, 4, 9, 1, 6, 3, 8)
-    put(tmp_path, "Ben", [("Practice strip", Try(quick, 330.0, beside)), ("Odd & end", Try((0, 1), 50.0))],
+    put(tmp_path, "Ben <i>", [("Practice strip", Try(quick, 330.0, beside)), ("Odd & end", Try((0, 1), 50.0))],
         [Mark(3, 6, 15), Mark(4, 12, 15, ("forgets the heat that is on its way",))])  # fmt: skip
     page.renew()
     shown = page.value
+    assert "<i>" not in shown and "Ben &lt;i&gt;: <b>" in shown
     assert "2 pupils" in shown and "<b>Anna" not in shown and "Anna &lt;b&gt;" in shown
     assert f"Most often: <b>{beside}</b>" in shown
     assert "12 of 15" in shown and "5 min 30 s" in shown and "Odd &amp; end" in shown

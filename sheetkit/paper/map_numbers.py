@@ -15,7 +15,7 @@ from .lettering import POINT_MM
 from .page import THIN, Letters, Page
 
 NUMBER_PT, LEAST_PT = 15.0, 8.0
-NEARER_MM = 1.2
+NEARER_MM = 1.5
 """By so much a number without a line stands nearer to its own weld than to any other: a
 millimetre, and what a digit's ink is off its box."""
 CLEAR_MM = 1.2

@@ -5,7 +5,7 @@ from __future__ import annotations
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from ..base import amounts
+from ..base import amounts, units
 from ..repair.estimate import Estimate
 from ..sketch.photo_scale import Photo
 from .job_photos import put_under
@@ -52,12 +52,12 @@ def draw(page: Page, box: Box, result: Estimate, display: str, photo: Photo | No
 
 def _legend(page: Page, box: Box, result: Estimate, display: str, scale: float) -> None:
     left, bottom, right, _ = box
-    inch = display == "in"
-    steps = (25.4, 50.8, 127.0, 304.8, 914.4) if inch else (10.0, 20.0, 50.0, 100.0, 200.0, 500.0)
-    long = max((s for s in steps if s * scale <= 0.3 * (right - left)), default=steps[0])
+    steps = (1, 2, 5, 12, 36) if display == "in" else (10, 20, 50, 100, 200, 500)
+    steps = [step * units.length_unit_mm(display) for step in steps]
+    long = max((s for s in steps if s * scale <= 0.2 * (right - left)), default=steps[0])
     end = left + long * scale
     page.line((left, bottom + 1), (end, bottom + 1), pen=Pen(0.6))
     panel = "" if result.job.panel_shape is None else ", panel thin"
     bar = amounts.show(long, "length", units=display, digits=0)
     words = f"{bar} · new metal thick, rust hatched{panel}"
-    page.text(end + 2, bottom + 0.2, words, size=8, room=right - end - 2)
+    page.text(end + 2, bottom + 0.2, words, size=7, room=right - end - 2)

@@ -29,13 +29,14 @@ def test_pages_are_shown_written_and_never_overwritten_unasked(lab, browser):
     page.get_by_text("Written into").wait_for()
     page.locator(".skd button", has_text="quote.pdf").wait_for()
     listed = page.locator(".skd button").all_inner_texts()
-    assert sorted(listed) == sorted(path.name for path in folder.iterdir())
-    assert {"template.pdf", "worksheet.pdf", "quote.html", "tables.xlsx"} <= set(listed)
-    before = {path.name: path.read_bytes() for path in folder.iterdir()}
+    written = [path for path in folder.rglob("*") if path.is_file()]
+    assert sorted(listed) == sorted(path.name for path in written)
+    assert {"template.pdf", "worksheet.pdf", "quote.html", "phone.html"} <= set(listed)
+    before = {path: path.read_bytes() for path in written}
     page.get_by_role("button", name="Write the pages").click()
     refused = page.get_by_role("alert")
     refused.wait_for()
     assert "template.pdf" in refused.inner_text()
-    assert {path.name: path.read_bytes() for path in folder.iterdir()} == before
+    assert {path: path.read_bytes() for path in folder.rglob("*") if path.is_file()} == before
     watch.check()
     page.context.close()

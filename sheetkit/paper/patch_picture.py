@@ -52,8 +52,8 @@ def draw(page: Page, box: Box, result: Estimate, display: str, photo: Photo | No
 
 def _legend(page: Page, box: Box, result: Estimate, display: str, scale: float) -> None:
     left, bottom, right, _ = box
-    steps = (1, 2, 5, 12, 36) if display == "in" else (10, 20, 50, 100, 200, 500)
-    steps = [step * units.length_unit_mm(display) for step in steps]
+    round_sizes = (1, 2, 5, 12, 36) if display == "in" else (10, 20, 50, 100, 200, 500)
+    steps = [size * units.length_unit_mm(display) for size in round_sizes]
     long = max((s for s in steps if s * scale <= 0.2 * (right - left)), default=steps[0])
     end = left + long * scale
     page.line((left, bottom + 1), (end, bottom + 1), pen=Pen(0.6))

@@ -147,7 +147,8 @@ def test_widgets_tell_it_escaped(near):
     player = Player(plan, frames=10)
     assert player.too_hot == hot_lines(plan) and len(player.too_hot) == 3
     lesson = Lesson(plan)
-    assert lesson.too_hot == hot_lines(plan)
+    # once round, which nobody searched for: no case of a nearer edge was reckoned for it
+    assert len(lesson.too_hot) == 2 and all("TOO HOT" in line for line in lesson.too_hot)
     lesson.judge(list(range(len(plan.order))))
     assert len(lesson.too_hot) == 2 and all("TOO HOT" in line for line in lesson.too_hot)
     planning = Planning(result)

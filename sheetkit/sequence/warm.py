@@ -22,6 +22,8 @@ LOOK_EVERY_S = 0.1
 _ROOMS = Path(__file__).parents[1]
 _HEAT = "from sheetkit.heat.sheet_model import kernels; kernels()"
 _SEARCH = "from sheetkit.sequence.search import tiny; tiny()"
+_AFTER_OTHERS = "import os; hasattr(os, 'nice') and os.nice(19); "
+"""What somebody waits for in this process, a first look, comes before what is compiled beside it."""
 
 
 class _Warming:
@@ -135,9 +137,10 @@ def _beside(code: str) -> subprocess.Popen | None:
     """Start a Python of its own on `code`; None where that can't be had: then this one compiles."""
     try:
         return subprocess.Popen(
-            [sys.executable, "-c", code], cwd=_ROOMS.parent, stdin=subprocess.DEVNULL,
+            [sys.executable, "-c", _AFTER_OTHERS + code], cwd=_ROOMS.parent, stdin=subprocess.DEVNULL,
             stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-            creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0),
+            creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0)
+            | getattr(subprocess, "BELOW_NORMAL_PRIORITY_CLASS", 0),
         )  # fmt: skip
     except OSError:
         return None

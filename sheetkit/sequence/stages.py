@@ -30,7 +30,7 @@ MARCHED = 8000
 """Orders marched on the coarse grid: this over the stitches, at least twelve."""
 CHECKED = 4
 """Orders checked on the finer grid at most, of fewer stitches than FEW."""
-POLISHED, OF_BEST, MARCHES, POLISHED_BELOW = 2, 8, 4000, 40
+POLISHED, OF_BEST, MARCHES, POLISHED_BELOW = 3, 8, 6000, 40
 """With fewer stitches the first so many of the best ones, as the check leaves them, are polished,
 each by so many stitches marched."""
 ANNEALING, LEAST_ROUNDS, MOST_ROUNDS = 1.1e8, 1000, 30_000

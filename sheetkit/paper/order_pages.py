@@ -133,7 +133,7 @@ def where_to_measure(result: Estimate, plan: SequencePlan, display: str) -> list
                 f"P{number}: {name} must stay under {at}. Hold the thermometer on it, at its nearest "
                 "to this turn's weld, before and after."
             )
-        elif not place.held:
+        else:
             told.append(f"{name} holds no wait: it is taken off, moved or shielded first.")
     return told
 

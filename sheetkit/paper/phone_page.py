@@ -25,9 +25,8 @@ from ..base.joined import joined
 from ..base.tables import limit
 from ..formulas.hours import STEPS
 from ..geometry import welds
-from ..heat.closed_forms import distance_to_temperature
 from ..repair.estimate import Estimate
-from ..repair.place_cautions import off_or_shield
+from ..repair.place_cautions import off_or_shield, too_near_mm
 from ..sequence.plan import SequencePlan
 from ..views.heat_frames import stitch_marks, window
 from ..views.order_listing import degree_unit
@@ -240,13 +239,11 @@ def _near(result: Estimate, plan: SequencePlan, display: str, shapes: Sequence[B
     """Return a function: what to heed at a weld, stitches from 0, tacks counted back from -1."""
     job, tacks = result.job, len(plan.tack_order)
     lines = [LineString(run.path) for run in plan.model.welds]
-    heat = result.values["heat_input_kj_per_mm"] * 1000
-    least = limit("protect_distance").low or 0.0
     close = []
     for item, shape in zip(job.panel.protect, shapes, strict=True):
         away = shapely.distance(np.array(lines, object), shape)
-        reach = distance_to_temperature(item.limit, heat, thickness_mm=job.sheet.thickness)
-        close.append(away <= max(float(reach), least, float(away.min()) + NEAREST_MM))
+        _, least = too_near_mm(job, result.values, item.limit)
+        close.append(away <= max(least, float(away.min()) + NEAREST_MM))
     told = place_lines(plan, display=display)
 
     def words(index: int, waits: str) -> list[str]:

@@ -14,6 +14,7 @@ from functools import partial
 from ..base import amounts, money
 from ..base.errors import plain
 from ..base.showing import Number, counted
+from ..base.units import MM_PER_INCH
 from ..geometry.patch import blank_size
 from ..job.job import Job
 from ..repair.estimate import Estimate
@@ -34,7 +35,7 @@ EXCLUSIONS = (
 LOG_ROWS = 4
 FRAME_MM = 54.0
 NO_PHOTOS = JobPhotos()
-FOOT_M = 0.3048
+FOOT_M = float(Decimal(str(MM_PER_INCH)) * 12 / 1000)
 
 
 def included(result: Estimate) -> list[tuple[str, bool]]:

@@ -83,12 +83,10 @@ def near(
     job: Job, lines: BaseGeometry, values: Mapping[str, float], display: str
 ) -> Iterator[Caution]:
     """Yield what lies too near to the seam's heat."""
-    heat = values["heat_input_kj_per_mm"] * 1000
     for item in job.panel.protect:
         shape = _drawn(item)
         away = shapely.distance(lines, shape)
-        reach = distance_to_temperature(item.limit, heat, thickness_mm=job.sheet.thickness)
-        least = max(reach, limit("protect_distance").low or 0.0)
+        reach, least = too_near_mm(job, values, item.limit)
         name = item.name or "the protected part"
         if away < least and not flammable(name):
             yield Caution(
@@ -98,6 +96,13 @@ def near(
                 f"{_about(reach, display)} away (derived, by a closed formula; the heat of earlier "
                 "passes comes on top). Take it off or move it.",
             )
+
+
+def too_near_mm(job: Job, values: Mapping[str, float], limit_c: float) -> tuple[float, float]:
+    """Return how far from the seam one run takes the sheet over a place's limit, and how near is too near, mm."""
+    heat = values["heat_input_kj_per_mm"] * 1000
+    reach = float(distance_to_temperature(limit_c, heat, thickness_mm=job.sheet.thickness))
+    return reach, max(reach, limit("protect_distance").low or 0.0)
 
 
 def reach_mm(job: Job, values: Mapping[str, float], level: str) -> float:

@@ -1,5 +1,6 @@
 """Widgets for the notebooks: they hold controls and call functions of the floors below."""
 
+from ..lesson.tries import Judged
 from ..sketch.drawing import Drawing
 from ..sketch.photo import open_photo
 from ..sketch.photo_scale import Photo
@@ -16,7 +17,7 @@ from .order import Order
 from .pad.pad import Pad
 from .planning import Planning
 from .plans import Plans
-from .player.lesson import Judged, Lesson
+from .player.lesson import Lesson
 from .player.player import Player
 from .player.sheet_widget import SheetWidget
 from .player.which_next import WhichNext

@@ -1,19 +1,14 @@
 // Elements of the page, and keys they keep to themselves.
 
-const SVG = "http://www.w3.org/2000/svg";
+import { SVG, filled } from "../base/elements.js";
+
 const FOCUSABLE = ["button", "input", "select", "summary"];
 
 /** Make an element; one that takes the focus keeps its keys from the notebook. */
 export function htmlNode(name, attributes = {}, ...children) {
   const made = document.createElement(name);
   if (FOCUSABLE.includes(name)) made.setAttribute("data-lm-suppress-shortcuts", "true");
-  for (const [key, value] of Object.entries(attributes)) {
-    if (key.startsWith("on")) made.addEventListener(key.slice(2), value);
-    else if (value === true) made.setAttribute(key, "");
-    else if (value !== false && value !== null) made.setAttribute(key, value);
-  }
-  made.append(...children);
-  return made;
+  return filled(made, attributes, children);
 }
 
 export function svgNode(name, attributes = {}, ...children) {

@@ -1,16 +1,6 @@
-// Elements of the page; whatever a user typed becomes text, never markup.
+// Elements of the phone's page.
 
-const SVG = "http://www.w3.org/2000/svg";
-
-function filled(made, attributes, children) {
-  for (const [key, value] of Object.entries(attributes)) {
-    if (key.startsWith("on")) made.addEventListener(key.slice(2), value);
-    else if (value === true) made.setAttribute(key, "");
-    else if (value !== false && value !== null) made.setAttribute(key, value);
-  }
-  made.append(...children);
-  return made;
-}
+import { SVG, filled } from "../../base/elements.js";
 
 export const node = (name, attributes = {}, ...children) => filled(document.createElement(name), attributes, children);
 export const drawn = (name, attributes = {}, ...children) =>

@@ -11,6 +11,7 @@ import ipywidgets as ipw
 from ...base.errors import Fault, OutOfRange, SheetkitError, shown
 from ...repair.estimate import Estimate
 from ...sequence import warm
+from ...sequence.cooling_curve import READ_AFTER_S
 from ...workshop.heat_coupon import HeatCoupon, heat_coupon, protocol
 from ...workshop.heat_log import HEAT_LOG_NAME, heat_log_path
 from .. import cards
@@ -18,7 +19,7 @@ from ..live import as_html
 from .pupil import Pupil
 from .reveal import Reveal
 
-READ_MIN = (1.0, 3.0, 7.0)
+READ_MIN = tuple(at / 60 for at in READ_AFTER_S)
 
 
 @dataclass(frozen=True)

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import atexit
 import os
 import threading
-from contextlib import suppress
 from pathlib import Path
 from typing import Any, Protocol
 from uuid import uuid4
@@ -16,9 +14,9 @@ import ipywidgets as ipw
 from ...base.errors import Fault, SheetkitError
 from ...lesson.records import FILE, Keeper
 from ...sketch import visitors
-from ...sketch.visitors import NameTaken, Stay
+from ...sketch.visitors import NameTaken
 from ..host import without_code
-from ..visit.name_box import NameBox
+from ..visit.name_box import NameBox, Named
 
 FOLDER = "my_class"
 OWN_FILE = "my_lesson.json"
@@ -34,7 +32,7 @@ class Restored(Protocol):
         """Show what the record holds now."""
 
 
-class Pupil(ipw.VBox):
+class Pupil(Named, ipw.VBox):
     """Whose tries and marks the boards of this page keep.
 
     Parameters
@@ -52,7 +50,6 @@ class Pupil(ipw.VBox):
     def __init__(self, folder: str | os.PathLike | None = FOLDER):
         self._shown: WeakSet[Any] = WeakSet()
         self._guard = threading.RLock()
-        self._stay: Stay | None = None
         self.box: NameBox | None = None
         self.folder: Path | None = None
         if folder is None:
@@ -69,7 +66,7 @@ class Pupil(ipw.VBox):
         acts = {"enter": self.enter, "here": self._here, "leave": lambda *_: self.leave()}
         self.box = NameBox(acts, asked=ASKED, doing="You learn as")
         super().__init__([self.box])
-        atexit.register(self._gone)  # the page was closed: its name is free at once
+        self._free_when_closed()
 
     def __repr__(self) -> str:
         return f"Pupil({self.name!r})" if self.name else "Pupil()"
@@ -144,12 +141,3 @@ class Pupil(ipw.VBox):
                 self.leave()
                 assert self.box is not None
                 self.box.say(_WENT_ON)
-
-    def _leave_name(self) -> None:
-        stay, self._stay = self._stay, None
-        if stay is not None:
-            stay.leave()
-
-    def _gone(self) -> None:
-        with suppress(SheetkitError):
-            self._leave_name()

@@ -12,11 +12,10 @@ from typing import Any
 
 import traitlets
 
-from ...base import amounts
 from ...base.errors import SheetkitError
 from ...lesson.board import Board
 from ...lesson.records import Try
-from ...lesson.tries import Judged, judged
+from ...lesson.tries import Judged
 from ...repair.estimate import Estimate
 from ...sequence import warm
 from ...sequence.orders import loop_order
@@ -29,7 +28,6 @@ from ..classroom.pupil import Pupil
 from .lesson_words import ASKED, beside_the_planner, on_guess, on_order, told
 from .sheet_widget import SheetWidget
 
-__all__ = ["Judged", "Lesson", "judged"]
 TRIES_FIRST = 2
 """So many orders of one's own come before the planner's is offered."""
 MOST_SHOWN = 12
@@ -238,9 +236,6 @@ class Lesson(SheetWidget):
             "total_s": one.plan.total_s, "total": minutes(one.plan.total_s),
             "waiting": minutes(one.waiting_s), "hottest": self._degrees(one.never_wait_c),
         }  # fmt: skip
-
-    def _degrees(self, celsius: float) -> str:
-        return amounts.show(celsius, "temperature", units="in" if self.unit == "F" else "mm")
 
     def _play(self, plan: SequencePlan) -> None:
         shown = heat_view(plan)

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 import traitlets
 
-from ...base import amounts
 from ...sequence.plan import SequencePlan
 from ...sequence.thermometer import (
     LATEST_S,
@@ -200,6 +199,3 @@ class Player(SheetWidget):
         if pace.due_s[len(report.starts_s)] <= report.at_s + 5:
             return words + "Weld it, then press Done."
         return words + "Heat is still on its way there: wait for the countdown."
-
-    def _degrees(self, celsius: float) -> str:
-        return amounts.show(celsius, "temperature", units="in" if self.unit == "F" else "mm")

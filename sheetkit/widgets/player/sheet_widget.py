@@ -8,6 +8,8 @@ from typing import TypeGuard
 import anywidget
 import traitlets
 
+from ...base import amounts
+
 MOST_EVENTS = 2**53
 """A page counts exactly up to here."""
 
@@ -46,6 +48,9 @@ class SheetWidget(anywidget.AnyWidget):
 
     def _answer(self, event: dict) -> None:
         raise NotImplementedError
+
+    def _degrees(self, celsius: float) -> str:
+        return amounts.show(celsius, "temperature", units="in" if self.unit == "F" else "mm")
 
     def _still(self) -> bytes:
         """Return a picture as PNG for notebooks that aren't trusted."""

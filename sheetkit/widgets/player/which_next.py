@@ -9,7 +9,6 @@ from typing import Any
 
 import traitlets
 
-from ...base import amounts
 from ...base.errors import SheetkitError
 from ...lesson.exam import (
     COOL_MARKS,
@@ -207,9 +206,6 @@ class WhichNext(SheetWidget):
         if not got.reason and reason == "shrinks":
             why += " A weld shrinks alike wherever it comes in the order."
         return [place, why]
-
-    def _degrees(self, celsius: float) -> str:
-        return amounts.show(celsius, "temperature", units="in" if self.unit == "F" else "mm")
 
     def _end(self) -> None:
         assert self.exam is not None

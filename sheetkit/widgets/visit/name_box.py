@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import atexit
 from collections.abc import Callable
+from contextlib import suppress
 from typing import Any
 
 import anywidget
 import traitlets
 
 from ...base.errors import SheetkitError, plain
-from ...sketch.visitors import MOST_LETTERS, NameTaken
+from ...sketch.visitors import MOST_LETTERS, NameTaken, Stay
 from ..bundle import bundle, styles
 
 ASKED = "Your drawing is kept under this name, and is there again when you come back."
@@ -76,3 +78,21 @@ class NameBox(anywidget.AnyWidget):
         except SheetkitError as refused:
             self.taken = isinstance(refused, NameTaken)
             self.say("; ".join(f"{f.value} {f.limit}: {f.remedy}." for f in refused.faults))
+
+
+class Named:
+    """Whoever goes on under a name, which is free at once when the page is closed."""
+
+    _stay: Stay | None = None
+
+    def _free_when_closed(self) -> None:
+        atexit.register(self._gone)
+
+    def _leave_name(self) -> None:
+        stay, self._stay = self._stay, None
+        if stay is not None:
+            stay.leave()
+
+    def _gone(self) -> None:
+        with suppress(SheetkitError):
+            self._leave_name()

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import atexit
 import os
 import threading
-from contextlib import suppress
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
@@ -15,17 +13,16 @@ import ipywidgets as ipw
 from ...base.errors import Fault, JobRefused, SheetkitError, shown
 from ...job.job import load
 from ...sketch import visitors
-from ...sketch.visitors import Stay
 from ..bench import Bench
 from ..host import without_code
 from ..print_pages import FOLDER as PAGES
-from .name_box import ASKED, NameBox
+from .name_box import ASKED, NameBox, Named
 
 FOLDER = "visitors"
 _WENT_ON = "This drawing goes on in another page, which came after this one: here you look on."
 
 
-class Visit(ipw.VBox):
+class Visit(Named, ipw.VBox):
     """A bench on a job; on a page without code, on a copy for each visitor.
 
     Parameters
@@ -66,14 +63,13 @@ class Visit(ipw.VBox):
         self._root, self._file = Path(folder), Path(job).name
         self._start = Path(pad_options.pop("like", None) or job)
         self._options = pad_options
-        self._stay: Stay | None = None
         self._guard = threading.RLock()
         self.bench = Bench(load(self._start) if self._start.exists() else None)
         acts = {"enter": self.enter, "look": lambda name, _: self.look(name), "here": self._here,
                 "refresh": lambda *_: self.refresh(), "leave": lambda *_: self.leave()}  # fmt: skip
         self.box = NameBox(acts)
         super().__init__([self.box])
-        atexit.register(self._gone)  # the page was closed: its name is free at once
+        self._free_when_closed()
 
     def __repr__(self) -> str:
         return f"Visit({self.bench!r})"
@@ -143,15 +139,6 @@ class Visit(ipw.VBox):
                 self.leave()
                 assert self.box is not None
                 self.box.say(_WENT_ON)
-
-    def _leave_name(self) -> None:
-        stay, self._stay = self._stay, None
-        if stay is not None:
-            stay.leave()
-
-    def _gone(self) -> None:
-        with suppress(SheetkitError):
-            self._leave_name()
 
     def _show(self, phase: str, name: str, words: str) -> None:
         assert self.box is not None

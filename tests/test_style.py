@@ -34,3 +34,9 @@ def test_types(root):
 @pytest.mark.parametrize("path", MODULES, ids=lambda path: path.name)
 def test_one_subject_one_short_file(path):
     assert len(path.read_text(encoding="utf-8").splitlines()) <= LONGEST
+
+
+def test_no_two_test_files_share_a_name(root):
+    """Test folders are no packages: pytest would collect only the first."""
+    names = [path.name for path in (root / "tests").rglob("test_*.py")]
+    assert sorted(names) == sorted(set(names))

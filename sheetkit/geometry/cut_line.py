@@ -204,7 +204,8 @@ def _least_round(cut: BaseGeometry, zone: BaseGeometry, radius: float) -> BaseGe
     """Return `cut` grown by the least with which it covers `zone` when its corners are rounded.
 
     Rounded, a cut is all discs of `radius` that lie in it: it covers what is no further than
-    that from their middles.  Whether corners of `zone` are is quickly seen, by halving.
+    that from their middles.  Whether corners of `zone` are is quickly seen, by halving.  Mostly
+    it is the smallest part that decides, which must hold one such disc: it is looked at first.
     """
     many = shapely.get_num_coordinates(cut) > MANY_POINTS
     apart = many and not _too_near(polygons(cut), 2 * radius)
@@ -215,7 +216,10 @@ def _least_round(cut: BaseGeometry, zone: BaseGeometry, radius: float) -> BaseGe
         return shrunk(cut, radius - more) if apart else shrunk(cut.buffer(more), radius)
 
     steps = 2 ** math.ceil(math.log2(max(radius / ROUND_TO_MM, 1)))
-    step, low, high, guess = radius / steps, 0, steps, 0
+    step, low, high = radius / steps, 0, steps
+    discs = shapely.maximum_inscribed_circle(polygons(cut), tolerance=step / 4)
+    guess = min(max(math.ceil((radius - shapely.length(discs).min()) / step), 0), steps - 1)
+    first = True
     while high - low > 1:
         core = middles(guess * step)
         shapely.prepare(core)
@@ -223,9 +227,10 @@ def _least_round(cut: BaseGeometry, zone: BaseGeometry, radius: float) -> BaseGe
         unsure = len(beyond) and shapely.dwithin(core, beyond, radius + UNSURE_MM).all()
         if swept(core, radius).covers(zone) if unsure else not len(beyond):
             high = max(guess, 1)
-            guess = (low + high) // 2
+            guess = high - 1 if first else (low + high) // 2
+            first = False
             continue
-        low, corners = guess, beyond
+        low, corners, first = guess, beyond, False
         # grown by so much, the middles come nearer to every corner by no less
         short = 2 * radius if core.is_empty else float(shapely.distance(core, beyond).max())
         enough = low + max(math.ceil((short - radius + UNSURE_MM) / step), 1)

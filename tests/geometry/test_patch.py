@@ -50,6 +50,15 @@ def test_rectangle_of_rust(shape, radius, corner):
     assert cut.length == pytest.approx(length, rel=1e-3)
 
 
+def test_a_cut_smaller_than_its_corners_is_known_at_the_third_look(monkeypatch):
+    looks, shrunk = [], cut_line.shrunk
+    monkeypatch.setattr(cut_line, "shrunk", lambda *given: looks.append(given) or shrunk(*given))
+    rust = shapely.MultiPoint([(0, 0), (1000, 0), (0, 1000)]).buffer(40)
+    cuts = cut_line.cut_lines(rust, margin=10, corner_radius=100, web=0)
+    assert [cut.length for cut in cuts] == pytest.approx([2 * math.pi * 100] * 3, rel=5e-3)
+    assert len(looks) <= 3
+
+
 def test_box_is_square_to_the_drawing_unless_turning_saves_a_tenth():
     leaning = shapely.affinity.rotate(box(0, 0, 200, 20), 45)
     (cut,) = cut_line.cut_lines(leaning, margin=10, shape="box", corner_radius=0, web=0)

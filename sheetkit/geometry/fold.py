@@ -89,10 +89,26 @@ def bend_shortening(angle_deg: float, radius: float, thickness: float) -> float:
     check("fold radius", radius, least * thickness, most * thickness, "mm")
     if angle_deg < 15:
         return 0.0
-    legs = 2 * (radius + thickness)
-    return bent_length(angle_deg, radius, thickness) - legs * (
-        math.tan(math.radians(angle_deg) / 2) if angle_deg < 90 else 1.0
-    )
+    bent = bent_length(angle_deg, radius, thickness)
+    return bent - 2 * setback(angle_deg, radius, thickness)
+
+
+def setback(angle_deg: float, radius: float, thickness: float) -> float:
+    """Return what of a leg's outside length lies in the bend, mm.
+
+    (r + s) tan(a/2) to the corner of the outer faces; from 90 degrees on r + s, to the bend's
+    outermost point, where a square or tape stops.  Source: as `bend_shortening`.
+    """
+    outside = radius + thickness
+    return outside * (math.tan(math.radians(angle_deg) / 2) if angle_deg < 90 else 1.0)
+
+
+def neutral_factor(radius: float, thickness: float) -> float:
+    """Return how deep under the inside of a bend the line lies that keeps its length: K = k/2.
+
+    In thicknesses, at most 0.5.  Source: as `bend_shortening`.
+    """
+    return min(1.0, 0.65 + 0.5 * math.log10(radius / thickness)) / 2
 
 
 def bent_length(angle_deg: float, radius: float, thickness: float) -> float:
@@ -100,8 +116,7 @@ def bent_length(angle_deg: float, radius: float, thickness: float) -> float:
 
     See `bend_shortening` for the equation, its ranges and its source.
     """
-    k = min(1.0, 0.65 + 0.5 * math.log10(radius / thickness))
-    return math.radians(angle_deg) * (radius + k * thickness / 2)
+    return bend_allowance(angle_deg, radius, thickness, neutral_factor(radius, thickness))
 
 
 def bend_allowance(angle_deg: float, radius: float, thickness: float, k_factor: float) -> float:

@@ -27,6 +27,7 @@ from .model import (
     WeldChoice,
     panel_pieces,
 )
+from .profile import profile_faults
 
 OVER_EDGE_MM = 5.0
 """Rust drawn this far over the panel's edge is a slip of the hand and is clipped (guess)."""
@@ -87,6 +88,7 @@ def clashes(parts: Parts) -> list[Fault]:
         *_panel_clashes(parts.panel, parts.rust),
         *_protect_clashes(parts.panel),
         *_warm_clashes(parts.surroundings, parts.weld),
+        *_profile_clashes(parts),
         *_fold_clashes(parts.sheet, parts.patch),
         *_gas_clashes(parts.weld),
         *_fill_clashes(parts.sheet, parts.weld),
@@ -200,6 +202,25 @@ def _protect_clashes(panel: Panel | None) -> Iterator[Fault]:
                 "needs one of at, line",
                 "keep the one that was measured",
             )
+
+
+def _profile_clashes(parts: Parts) -> Iterator[Fault]:
+    profile = parts.panel.profile if parts.panel else None
+    if profile is None or parts.panel is None:
+        return
+    if parts.sheet is not None:
+        drawn: list[tuple[str, Polygon]] = []
+        if parts.panel.outline is not None:
+            drawn.append(("panel.outline", parts.panel.outline.polygon))
+        drawn += [(f"rust[{n}].ring", rust.ring.polygon) for n, rust in parts.rust]
+        yield from profile_faults(profile, parts.sheet.thickness, drawn)
+    if parts.patch is not None and parts.patch.folds:
+        yield Fault(
+            "patch.folds",
+            f"{len(parts.patch.folds)} beside panel.profile",
+            "the profile's bends are the patch's",
+            "leave patch.folds out, or panel.profile where the panel is flat",
+        )
 
 
 def _fold_clashes(sheet: Sheet | None, patch: PatchChoice | None) -> Iterator[Fault]:

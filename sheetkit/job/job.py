@@ -20,6 +20,7 @@ from ..base import files, lock
 from ..base.errors import Fault, JobRefused, shown
 from ..base.showing import Shown
 from ..base.tables import limit
+from ..geometry.section import Section
 from . import file
 from .bounds import bound_faults, told
 from .clashes import Parts, clashes
@@ -27,7 +28,6 @@ from .faults import faults_of
 from .field_types import Name, Text
 from .model import (
     Panel,
-    Part,
     PatchChoice,
     Rust,
     Sheet,
@@ -35,7 +35,9 @@ from .model import (
     Surroundings,
     WeldChoice,
     panel_shape,
+    section_of,
 )
+from .part import Part
 
 
 class Job(Part, Shown):
@@ -136,6 +138,11 @@ class Job(Part, Shown):
     def panel_shape(self) -> Polygon | None:
         """The panel's outline less its holes, mm; None if it wasn't drawn."""
         return panel_shape(self.panel)
+
+    @cached_property
+    def section(self) -> Section | None:
+        """The panel's unrolled cross-section; None for a flat panel."""
+        return section_of(self.panel, self.sheet.thickness)
 
     @property
     def gap(self) -> float:

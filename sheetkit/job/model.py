@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import Annotated, Any, Literal
 
 import shapely
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 from shapely import Polygon
 
 from ..base.tables import limit
 from ..geometry.offset import polygons
+from ..geometry.section import Section
 from .field_types import (
     Currency,
     Day,
@@ -25,12 +26,8 @@ from .field_types import (
     Ring,
     Thickness,
 )
-
-
-class Part(BaseModel):
-    """What every part of a job is: frozen, and strict about its keys."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", validate_default=False)
+from .part import Part
+from .profile import Position, Profile
 
 
 def _usual(name: str) -> Any:
@@ -48,7 +45,7 @@ class Sheet(Part):
     beneath: Annotated[float, Quantity("length", 0.4, 6)] | None = None
     coating: Literal["bare", "zinc", "painted"] = "painted"
     back_access: bool = True
-    position: Literal["flat", "vertical", "overhead"] = "flat"
+    position: Position = "flat"
     role: Literal["skin", "floor", "structural"] = "floor"
 
 
@@ -83,8 +80,13 @@ class Protected(Part):
 
 
 class Panel(Part):
-    """The panel round the rust: outline and holes, mm; mountings; what must stay cool."""
+    """The panel round the rust: outline and holes, mm; mountings; what must stay cool.
 
+    profile : the cross-section of a panel that is not flat; outline and the rest are then
+    drawn on the unrolled sheet
+    """
+
+    profile: Profile | None = None
     outline: Ring | None = None
     holes: Annotated[tuple[Ring, ...], Field(max_length=200)] = ()
     mountings: Annotated[tuple[Mounting, ...], Field(max_length=100)] = ()
@@ -177,6 +179,11 @@ class Shop(Part):
     valid_days: Annotated[int, NotTruth, Field(ge=1, le=730)] = 30
     exclusions: Annotated[tuple[Name, ...], Field(max_length=30)] = ()
     photos: Annotated[int, NotTruth, Field(ge=0, le=24)] = 4
+
+
+def section_of(panel: Panel, thickness: float) -> Section | None:
+    """Return a panel's unrolled cross-section in a sheet of a thickness, mm; None where it is flat."""
+    return panel.profile.section(thickness) if panel.profile is not None else None
 
 
 def panel_shape(panel: Panel) -> Polygon | None:

@@ -38,8 +38,7 @@ def draw(page: Page, result: Estimate, lie: Lie, scale: float, hot: Sequence[str
         rust = job.rust_shape.intersection(patch.cut_line)
         page.draw(lie(hatching(rust, 3.5 / scale)), Pen(0.12, shade=0.6))
         page.draw(lie(patch.cut_line.exterior), CUT)
-        for fold in patch.folds:
-            across = LineString(fold.line).intersection(patch.outline)
+        for fold, across in patch.drawn_bends:
             toward = f" toward the {fold.toward}" if fold.toward else ""
             named.append((f"bend {fold.angle_deg:.0f}°{toward}", lie(across), BEND))
     for item, too_hot in zip(job.panel.protect, hot, strict=True):

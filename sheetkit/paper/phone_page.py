@@ -221,9 +221,7 @@ def _ground(result: Estimate, places: Sequence[BaseGeometry]) -> Iterator[dict[s
     shapes += [("hole", ring.polygon.exterior) for ring in panel.holes]
     for patch in result.patches:
         shapes += [("cut", patch.cut_line.exterior), ("patch", patch.outline.exterior)]
-        shapes += [
-            ("fold", LineString(fold.line).intersection(patch.outline)) for fold in patch.folds
-        ]
+        shapes += [("fold", across) for _, across in patch.drawn_bends]
     shapes += [("mounting", Point(one.at).buffer(one.ring).exterior) for one in panel.mountings] + [
         ("place", shape.buffer(4).exterior if shape.geom_type == "Point" else shape)
         for shape in places

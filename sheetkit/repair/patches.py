@@ -8,6 +8,7 @@ from math import prod
 
 import shapely
 from shapely import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
 
 from ..base.errors import Fault, JobRefused
 from ..base.tables import Row, derived, limit
@@ -18,6 +19,7 @@ from ..geometry.cut_line import covers, cut_lines
 from ..geometry.fold import Bend, Fold, developed
 from ..geometry.offset import TOUCH_MM
 from ..geometry.seam import on_metal, seam_runs
+from ..geometry.section import Section
 from ..geometry.tacks import tacks as tacks_along
 from ..geometry.welds import MOST_WELDS, Weld
 from ..job.job import Job
@@ -33,7 +35,9 @@ LEAST_LEFT_MM2 = 0.01
 class PatchResult:
     """One cut and the patch for it.  Shapes in mm; `blank` is flat, before folding.
 
-    `folds` are those of the job that cross the patch, `bends` their lines on the blank.
+    `folds` are those of the job that cross the patch, `bends` their lines on the blank.  With a
+    `section` (see `Job.section`) the drawing is the unrolled sheet: the blank is the outline,
+    `folds` is empty, and `bends` are those of the section that cross the patch.
     """
 
     cut_line: Polygon
@@ -43,6 +47,16 @@ class PatchResult:
     bends: tuple[Bend, ...]
     seam: tuple[LineString, ...]
     covers_rust: bool
+    section: Section | None = None
+
+    @property
+    def drawn_bends(self) -> tuple[tuple[Bend | Fold, BaseGeometry], ...]:
+        """The bends with their lines across the patch as the panel is drawn."""
+        if self.section is not None:
+            return tuple((bend, bend.line) for bend in self.bends)
+        return tuple(
+            (fold, LineString(fold.line).intersection(self.outline)) for fold in self.folds
+        )
 
     @property
     def seam_length_mm(self) -> float:
@@ -115,6 +129,8 @@ def patches(job: Job) -> tuple[PatchResult, ...]:
             )
         mine = tuple(fold for fold in folds if LineString(fold.line).intersects(pieces[0]))
         blank, bends = developed(pieces[0], mine, job.sheet.thickness) if mine else (pieces[0], [])
+        if job.section is not None:
+            bends = job.section.bend_lines(blank)
         results.append(
             PatchResult(
                 cut,
@@ -124,6 +140,7 @@ def patches(job: Job) -> tuple[PatchResult, ...]:
                 tuple(bends),
                 tuple(seam),
                 covered[index],
+                job.section,
             )
         )
     _all_covered(job, cuts)

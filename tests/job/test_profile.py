@@ -1,0 +1,116 @@
+"""A panel's cross-section in the job file: read, refused with every fault named."""
+
+import math
+
+import pytest
+
+from sheetkit import Job, JobRefused, estimate
+
+SILL = {
+    "points": [[0, 0], [0, 60], [-45, 60], [-45, 80]],
+    "radii": [3, 2],
+    "run": "y",
+    "face": "right",
+}
+"""Vertical face of 60, underside of 45, flange of 20, outside to outside, in 1 mm sheet."""
+LENGTH = 60 + 45 + 20 - 2 * (3 + 1) - 2 * (2 + 1) + math.pi / 2 * sum(
+    r + (0.65 + 0.5 * math.log10(r)) / 2 for r in (3, 2)
+)  # fmt: skip
+
+
+def sill(job_data, **changes):
+    profile = SILL | changes.pop("profile", {})
+    outline = [[0, 0], [400, 0], [400, 117], [0, 117]]
+    rust = [{"ring": [[150, 35], [230, 30], [240, 80], [160, 85]]}]
+    panel = {"profile": profile, "outline": outline} | changes.pop("panel", {})
+    return job_data(**{"panel": panel, "rust": rust, "patch": {"margin": 15}} | changes)
+
+
+def faults(data):
+    with pytest.raises(JobRefused) as refused:
+        Job.from_data(data)
+    return {fault.field: str(fault) for fault in refused.value.faults}
+
+
+def test_the_drawing_is_the_unrolled_sheet(job_data):
+    job = Job.from_data(sill(job_data))
+    assert job.section.unrolled_length_mm == pytest.approx(LENGTH, abs=1e-9)
+    (patch,) = estimate(job).patches
+    assert patch.blank.equals(patch.outline)
+    assert [(bend.number, bend.toward) for bend in patch.bends] == [(1, "back"), (2, "face")]
+    assert [round(bend.line.centroid.y, 6) for bend in patch.bends] == [
+        round(bend.middle_mm, 6) for bend in job.section.bends
+    ]
+    assert patch.folds == () and patch.section is job.section
+
+
+def test_only_the_bends_that_cross_the_patch(job_data):
+    rust = [{"ring": [[150, 75], [230, 75], [230, 95], [150, 95]]}]
+    patch = {"margin": 5, "web": 0, "shape": "box"}
+    (cut,) = estimate(Job.from_data(sill(job_data, rust=rust, patch=patch))).patches
+    assert [bend.number for bend in cut.bends] == [2]
+
+
+def test_a_flat_panel_has_no_section(job):
+    assert job().section is None
+
+
+@pytest.mark.parametrize(("run", "degrees"), [("x", 0), ("y", 90), ("30 deg", 30), (-45, -45)])
+def test_which_way_it_runs(job_data, run, degrees):
+    data = sill(job_data, profile={"run": run, "start": -500}, panel={"outline": None})
+    data["panel"].pop("outline")
+    data["rust"] = [{"ring": [[0, 0], [3, 0], [3, 3]]}]
+    data["panel"]["profile"]["points"] = [[0, 0], [0, 900], [-45, 900]]
+    data["panel"]["profile"]["radii"] = 3
+    assert Job.from_data(data).panel.profile.run == degrees
+
+
+def test_lengths_carry_units(job_data):
+    data = sill(job_data, profile={"radii": "1/8 in", "start": "0 mm"})
+    assert Job.from_data(data).panel.profile.radii == (3.175,)
+
+
+def test_own_k(job_data):
+    job = Job.from_data(sill(job_data, profile={"k": 0.4}))
+    expected = LENGTH + math.pi / 2 * sum(
+        0.4 - (0.65 + 0.5 * math.log10(r)) / 2 for r in (3, 2)
+    )  # fmt: skip
+    assert job.section.unrolled_length_mm == pytest.approx(expected, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("profile", "field", "words"),
+    [
+        ({"points": [[0, 0], [0, 60]]}, "panel.profile.points", "at least 3"),
+        ({"radii": 25}, "panel.profile.points[3]", "flange 3 of 20 mm"),
+        ({"radii": [1, 2, 3]}, "panel.profile.radii", "one a corner"),
+        ({"radii": 0.1}, "panel.profile.radii[0]", "at least 0.2 mm"),
+        ({"run": "up"}, "panel.profile.run", '"x", "y"'),
+        ({"run": 400}, "panel.profile.run", "-360 to 360"),
+        ({"positions": ["flat"]}, "panel.profile.positions", "must be 3"),
+        ({"closed": [True, False]}, "panel.profile.closed", "must be 3"),
+        ({"k": 0.1}, "panel.profile.k", "at least 0.2"),
+        ({"start": 30}, "panel.outline", "unrolled sheet, 30 to"),
+        ({"bend": 1}, "panel.profile.bend", "unknown key"),
+        (
+            {"points": [[0, 0], [0, 60], [-45, 60], [-45, 40], [30, 40]]},
+            "panel.profile.points",
+            "runs through itself",
+        ),
+    ],
+)
+def test_faults_are_named(job_data, profile, field, words):
+    changes = {"radii": 2, **profile}
+    assert words in faults(sill(job_data, profile=changes))[field]
+
+
+def test_rust_beyond_the_profile_without_an_outline(job_data):
+    data = sill(job_data, rust=[{"ring": [[0, 100], [50, 100], [50, 140]]}])
+    del data["panel"]["outline"]
+    assert "100 to 140 mm" in faults(data)["rust[0].ring"]
+
+
+def test_folds_beside_a_profile(job_data):
+    folds = [{"line": [[0, 50], [400, 50]], "angle": 90}]
+    found = faults(sill(job_data, patch={"folds": folds}))
+    assert "leave patch.folds out" in found["patch.folds"]

@@ -8,7 +8,6 @@ flat `base` stays in the plane of the drawing (z = 0) and the face looks to +z.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
@@ -20,7 +19,6 @@ from shapely import LinearRing, LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from .fold import Bend, Profile, setback
-from .offset import polygons
 
 Side = Literal["face", "back", "middle", "neutral"]
 """Faces of the sheet, its middle, or in a bend the line that keeps its length."""
@@ -55,22 +53,6 @@ class SectionBend:
     def sense(self) -> int:
         """1 where the sheet is bent toward its face, -1 toward its back."""
         return 1 if self.toward == "face" else -1
-
-
-@dataclass(frozen=True)
-class Facet:
-    """One plane part of a folded piece: of which flat or bend, and its ring, (n, 3) mm.
-
-    `piece` counts flats and bends in turn: 0 is the first flat, 1 the first bend.
-    """
-
-    piece: int
-    ring: np.ndarray
-
-    @property
-    def is_bend(self) -> bool:
-        """Whether it is a part of a bend."""
-        return self.piece % 2 == 1
 
 
 @dataclass(frozen=True)
@@ -124,6 +106,10 @@ class Section:
         """Return on which piece points lie: 0 the first flat, 1 the first bend, and so on, (n,)."""
         return np.searchsorted(self._borders, self.along(points_xy), side="right")
 
+    def piece_at(self, along_mm: float) -> int:
+        """Return which piece lies at a place along the run (see `piece_of`)."""
+        return int(np.searchsorted(self._borders, along_mm, side="right"))
+
     def flat_of(self, points_xy: ArrayLike) -> np.ndarray:
         """Return on which flat points lie, counted from 0; the middle of a bend divides it, (n,)."""
         middles = [bend.middle_mm for bend in self.bends]
@@ -154,9 +140,10 @@ class Section:
         """Return what of a shape lies on one piece; the end flats reach beyond their ends."""
         low = self._borders[piece - 1] if piece else -math.inf
         high = self._borders[piece] if piece < len(self._borders) else math.inf
-        return self._between(low, high, shape)
+        return self.between(low, high, shape)
 
-    def _between(self, low: float, high: float, shape: BaseGeometry) -> BaseGeometry:
+    def between(self, low: float, high: float, shape: BaseGeometry) -> BaseGeometry:
+        """Return what of a shape lies between two places along the run, mm."""
         along, across = self._ways
         corners = shapely.get_coordinates(shape)
         if not len(corners):
@@ -176,7 +163,7 @@ class Section:
         """Return the share of the length of lines that lies on each flat, half of each bend with it."""
         middles = [-math.inf, *(bend.middle_mm for bend in self.bends), math.inf]
         found = [
-            self._between(low, high, lines).length
+            self.between(low, high, lines).length
             for low, high in zip(middles, middles[1:], strict=False)
         ]
         whole = sum(found)
@@ -278,48 +265,6 @@ class Section:
             found.append(np.linspace(bend.start_mm, bend.end_mm, steps + 1))
         return np.unique(np.concatenate(found)) if found else np.array([])
 
-    def outline_3d(
-        self, shape: Polygon, side: Side = "middle", *, base: int | None = 0
-    ) -> list[np.ndarray]:
-        """Return the folded rings of a shape, outer first, each (n, 3) mm with its arcs stepped."""
-        levels = self.levels()
-        return [
-            self.folded(self._stepped(shapely.get_coordinates(ring), levels), side, base=base)
-            for ring in (shape.exterior, *shape.interiors)
-        ]
-
-    def stepped(self, line: LineString, step_deg: float = ARC_STEP_DEG) -> np.ndarray:
-        """Return a line's points with those where it crosses an edge of the facets, (n, 2) mm."""
-        return self._stepped(shapely.get_coordinates(line), self.levels(step_deg))
-
-    def _stepped(self, points: np.ndarray, levels: np.ndarray) -> np.ndarray:
-        at, out = self.along(points), [points[:1]]
-        for n in range(len(points) - 1):
-            low, high = sorted((at[n], at[n + 1]))
-            inner = levels[(levels > low) & (levels < high)]
-            share = np.sort((inner - at[n]) / (at[n + 1] - at[n])) if len(inner) else inner
-            out.append(points[n] + share[:, None] * (points[n + 1] - points[n]))
-            out.append(points[n + 1 : n + 2])
-        return np.concatenate(out)
-
-    def facets(
-        self,
-        shape: Polygon,
-        side: Side = "middle",
-        *,
-        step_deg: float = 10.0,
-        base: int | None = 0,
-    ) -> Iterator[Facet]:
-        """Yield a folded shape's plane parts along the run: outer rings, holes cut in."""
-        levels = [-math.inf, *self.levels(step_deg), math.inf]
-        for low, high in zip(levels, levels[1:], strict=False):
-            middle = max(low, self.start_mm - 1) / 2 + min(high, self.end_mm + 1) / 2
-            piece = int(np.searchsorted(self._borders, middle, side="right"))
-            for part in polygons(self._between(low, high, shape)):
-                for whole in _without_holes(part):
-                    ring = shapely.get_coordinates(whole.exterior)
-                    yield Facet(piece, self.folded(ring, side, base=base))
-
     @property
     def collides(self) -> bool:
         """Whether the folded sheet runs through itself."""
@@ -341,18 +286,3 @@ def _normal(heading: float) -> np.ndarray:
 
 def _normals(headings: np.ndarray) -> np.ndarray:
     return np.column_stack([-np.sin(headings), np.cos(headings)])
-
-
-def _without_holes(shape: Polygon) -> Sequence[Polygon]:
-    """Return a shape as pieces without holes: cut through the middle of each."""
-    if not shape.interiors:
-        return [shape]
-    left, bottom, right, top = shape.bounds
-    x, _ = shape.interiors[0].centroid.coords[0]
-    halves = shapely.box(left, bottom, x, top), shapely.box(x, bottom, right, top)
-    return [
-        whole
-        for half in halves
-        for part in polygons(shape.intersection(half))
-        for whole in _without_holes(part)
-    ]

@@ -8,6 +8,7 @@ import shapely
 from shapely import LineString, Point, Polygon, box
 
 from sheetkit import OutOfRange
+from sheetkit.geometry.folded import facets, outline_3d
 from sheetkit.geometry.measured import section
 
 PROFILES = {
@@ -159,7 +160,7 @@ def test_area_is_kept():
     found = section(polyline(legs, turns), [6.0], 1.0)
     shape = box(0, 0, found.unrolled_length_mm, 50).difference(Point(60, 25).buffer(12))
     area = 0.0
-    for facet in found.facets(shape, "middle", step_deg=1.0):
+    for facet in facets(found, shape, "middle", step_deg=1.0):
         center = facet.ring.mean(axis=0)
         arms = facet.ring - center
         crossed = np.cross(arms[:-1], arms[1:]).sum(axis=0) / 2
@@ -221,7 +222,7 @@ def test_a_base_stays_in_the_drawing():
 
 def test_outline_has_its_arcs_stepped():
     found = section([(0, 0), (50, 0), (50, 30)], [10.0], 1.0)
-    (ring,) = found.outline_3d(box(0, 0, found.end_mm, 20))
+    (ring,) = outline_3d(found, box(0, 0, found.end_mm, 20))
     longest = np.linalg.norm(np.diff(ring, axis=0), axis=1)
     inner = LineString(ring[:, :2])
     assert len(ring) > 30 and longest.max() < 50
@@ -266,5 +267,5 @@ def test_a_section_that_runs_through_itself(legs, turns, through):
 def test_facets_have_no_holes():
     found = section([(0, 0), (50, 0), (50, 30)], [4.0], 1.0)
     shape = box(0, 0, found.end_mm, 40) - Point(20, 20).buffer(8) - Point(60, 20).buffer(5)
-    area = sum(Polygon(f.ring[:, :2]).area for f in found.facets(shape) if f.piece == 0)
+    area = sum(Polygon(f.ring[:, :2]).area for f in facets(found, shape) if f.piece == 0)
     assert area == pytest.approx(shape.intersection(box(0, 0, 45, 40)).area, rel=1e-6)

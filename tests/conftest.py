@@ -52,6 +52,16 @@ def job(job_data):
     return make
 
 
+@pytest.fixture(scope="module")
+def brief_search():
+    """Polish orders only a little: for tests that ask nothing of how good an order is."""
+    from sheetkit.sequence import stages
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(stages, "MARCHES", 200)
+        yield
+
+
 @pytest.fixture(scope="session")
 def demo():
     """Return a function: the data of a demo job by name."""

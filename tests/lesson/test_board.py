@@ -14,6 +14,8 @@ from sheetkit.lesson.records import Mark
 from sheetkit.sequence.orders import loop_order, skip_order
 from sheetkit.sequence.plan import retimed
 
+pytestmark = pytest.mark.usefixtures("brief_search")
+
 
 @pytest.fixture(scope="module")
 def strip(data_folder):

@@ -33,6 +33,8 @@ from sheetkit.paper.blocks import Table, Ticks
 from sheetkit.paper.flow import flowed
 from sheetkit.paper.page import pdf
 
+pytestmark = pytest.mark.usefixtures("brief_search")
+
 HOSTILE = {
     "markup": "<script>alert(1)</script>&amp;\"'><img src=x onerror=alert(1)>",
     "formula": "=1+1",

@@ -385,6 +385,7 @@ def test_margin_round_the_demo_rust_is_cut_out(told, demo, name):
     ],
 )
 @pytest.mark.parametrize("joint", ["butt", "lap", "plug"])
+@pytest.mark.usefixtures("brief_search")
 def test_every_joint_process_and_fill(job, process, joint, fill):
     ring = [[0, 0], [30, 0], [30, 20], [0, 20]]  # few stitches: each job is planned too
     one = job(

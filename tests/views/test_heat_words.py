@@ -15,6 +15,8 @@ from sheetkit.views.heat_words import checked_line, ending_line, order_waits, st
 from sheetkit.views.json_objects import sequence_object
 from sheetkit.views.lines import sequence_lines
 
+pytestmark = pytest.mark.usefixtures("brief_search")
+
 
 @pytest.fixture(scope="module")
 def planned():

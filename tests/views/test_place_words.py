@@ -17,6 +17,8 @@ from sheetkit.views.place_words import hot_lines, place_lines, told_apart
 from sheetkit.views.words import minutes
 from sheetkit.widgets import Lesson, Planning, Player
 
+pytestmark = pytest.mark.usefixtures("brief_search")
+
 HOT = PlacePeak("fuel line", 92.4, 60.0, 71.0, held=False)
 OFF = PlacePeak("brake pipe", 66.0, 60.0, 40.0, held=False)
 LATE = PlacePeak("wiring", 83.0, 80.0, 50.0, held=True)

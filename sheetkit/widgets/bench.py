@@ -19,12 +19,13 @@ from ..sketch.drawing import Drawing
 from ..sketch.job_entries import from_job, into_job_data
 from ..sketch.store import undrawn
 from . import plan_svg, still, strip
+from .bent.bent_panel import BentPanel
 from .details import Details
 from .form import rows
 from .form.fields import Entry
 from .form.form import Form
 from .jobs.shelf import Shelf
-from .pad.overlays import overlays
+from .pad.overlays import bends, overlays
 from .pad.pad import Pad
 from .plans import Plans
 
@@ -76,6 +77,7 @@ class Bench(ipw.VBox):
         self.details = Details(lambda: self.result, self.plans)
         self.strip = strip.Strip(show=self._look_at)
         self.form = Form(self._take)
+        self.bent = BentPanel(lambda profile: self._change({"panel__profile": profile}))
         path = None if job is None or isinstance(job, Job) else Path(job)
         folder = path if path is not None and path.is_dir() else path.parent if path else Path()
         folder = folder if folder.is_dir() else Path()
@@ -168,7 +170,9 @@ class Bench(ipw.VBox):
         top, work = ipw.Box([self.strip]), ipw.Box([drawn, self.form])
         top.add_class("skb-top")
         work.add_class("skb-work")
-        self.children = [self.shelf, top, work, self.details]
+        self.children = [self.shelf, top, work, self.bent, self.details]
+        if self._start is not None:
+            self.bent.begin(self._start)
 
     # changes ---------------------------------------------------------------
 
@@ -236,14 +240,19 @@ class Bench(ipw.VBox):
                 self.strip.word = strip.fault_word(error)
                 return
             self.result = None
-            self.pad.overlays = []
+            self._show_bends()
             self._show_first()
             self.strip.word = strip.no_figures(drawing, fitted)
             return
         if self._work_out(self.pad.job):
             self.strip.word = strip.left_out(drawing, fitted)
         else:
-            self.pad.overlays = []
+            self._show_bends()
+
+    def _show_bends(self) -> None:
+        """Show the panel's bends alone on the pad, of a drawing that has no patch to show."""
+        assert self.pad is not None and self._start is not None
+        self.pad.overlays = bends(self._start, self.pad.drawing)
 
     def _work_out(self, job: Job) -> bool:
         """Work the job out and show it; one that can't be leaves the last result and says why."""
@@ -312,7 +321,8 @@ class Bench(ipw.VBox):
         """Show what the eye is on while the hand draws: the cut line and the chief figures."""
         result, unit = self.result, self.display
         if result and self.pad:
-            self.pad.overlays = overlays(result, display=unit)
+            drawn = bends(result.job, self.pad.drawing)
+            self.pad.overlays = overlays(result, display=unit) + drawn
         elif result:
             self.picture.value = plan_svg.plan_svg(result, display=unit)
         self.strip.figures = strip.figures(result, display=unit) if result else strip.empty()
@@ -323,4 +333,5 @@ class Bench(ipw.VBox):
         if self._start is None:
             return
         self.form.show(self._start, result, self._shapes, unit)
+        self.bent.follow(self._start, result, self._shapes, unit)
         self.details.follow(unit)

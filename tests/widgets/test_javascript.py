@@ -11,9 +11,11 @@ import subprocess
 from dataclasses import asdict
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from sheetkit.sketch.shape_kinds import KINDS
+from sheetkit.views.turning import back_to_front, turn_matrix
 from sheetkit.widgets.pad.messages import TOLD
 
 HERE = Path(__file__).with_name("javascript")
@@ -52,6 +54,24 @@ def node_modules() -> Path:
     return folder / "node_modules"
 
 
+def turns() -> list[dict]:
+    """Return sections seen from some side, with the turn and the order that Python finds."""
+    draws = np.random.default_rng(11)
+    made = []
+    for _ in range(30):
+        ways = np.radians(np.cumsum(draws.uniform(-70, 70, 7)))
+        corners = np.cumsum(40 * np.column_stack([np.cos(ways), np.sin(ways)]), axis=0)
+        points = np.column_stack([np.zeros(7), corners])
+        strips = np.stack([points[:-1], points[1:]], axis=1)
+        sides = draws.uniform((-180, -90), (180, 90)).tolist()
+        turn = turn_matrix(np.eye(3), *sides)
+        order = back_to_front(strips, np.array([1.0, 0, 0]), turn)
+        made.append(
+            {"strips": strips.tolist(), "sides": sides, "turn": turn.tolist(), "order": order}
+        )
+    return made
+
+
 @pytest.fixture(scope="module")
 def workspace(tmp_path_factory) -> Path:
     """A copy of the modules and their tests that node takes for modules, and what Python tells."""
@@ -65,6 +85,7 @@ def workspace(tmp_path_factory) -> Path:
     told = {
         "limits": TOLD,
         "kinds": [asdict(kind) for kind in KINDS.values()],
+        "turns": turns(),
         "cases": json.loads((ROOT / "tests/sketch/edits.json").read_text(encoding="utf-8")),
     }
     (folder / "told.json").write_text(json.dumps(told), encoding="utf-8")

@@ -7,6 +7,7 @@ import { proposalMarks } from "./grow.js";
 import { magnifier } from "./marks.js";
 import { strokeMarks } from "./trace.js";
 
+const OVERLAYS = ["cut_line", "patch_outline", "seam", "bend", "bend_zone", "sheet"];
 const LAYERS = ["photo", "grid", "shapes", "overlays", "labels", "handles", "front"];
 
 /** Make the svg and its layers; patterns carry the view's own id. */
@@ -148,19 +149,36 @@ function wrapped(text) {
   return text.match(/.{1,30}(\s|$)/g) ?? [text];
 }
 
+/** The words of a cut line, under its lowest point. */
+function below(pad, { lines, rings, label }) {
+  const first = (rings ?? lines ?? [])[0];
+  if (!first?.length) return [];
+  const [x, y] = toScreen(pad.view, first.reduce((low, p) => (p[1] < low[1] ? p : low)));
+  return [svgNode("text", { x, y: y + 15, class: "skp-label", "text-anchor": "middle" }, label)];
+}
+
+/** The words of a bend or of the sheet, at the left end of what is seen of its line. */
+function alongside(pad, { lines, rings, label }) {
+  const points = (lines ?? rings ?? []).flat().map((point) => toScreen(pad.view, point));
+  if (!points.length) return [];
+  const xs = points.map(([x]) => x);
+  const ys = points.map(([, y]) => y);
+  const level = Math.max(...xs) - Math.min(...xs) >= Math.max(...ys) - Math.min(...ys) || rings;
+  const x = Math.max(Math.min(...xs), 0) + 8;
+  const y = level ? Math.min(...ys) - 5 : Math.max(Math.min(...ys), 0) + 18;
+  return [svgNode("text", { x, y, class: "skp-label skp-along", "text-anchor": "start" }, label)];
+}
+
 function drawOverlays(pad) {
   const made = [];
   for (const overlay of pad.model.get("overlays") ?? []) {
-    const kind = ["cut_line", "patch_outline", "seam"].includes(overlay.kind) ? overlay.kind : "cut_line";
+    const kind = OVERLAYS.includes(overlay.kind) ? overlay.kind : "cut_line";
     let d = "";
     for (const ring of overlay.rings ?? []) d += pathOf(pad.view, ring, true);
     for (const line of overlay.lines ?? []) d += pathOf(pad.view, line, false);
-    made.push(svgNode("path", { d, class: `skp-over-halo` }), svgNode("path", { d, class: `skp-over skp-over-${kind}` }));
-    const first = (overlay.rings ?? overlay.lines ?? [])[0];
-    if (overlay.label && first?.length) {
-      const [x, y] = toScreen(pad.view, first.reduce((low, p) => (p[1] < low[1] ? p : low)));
-      made.push(svgNode("text", { x, y: y + 15, class: "skp-label", "text-anchor": "middle" }, overlay.label));
-    }
+    if (kind !== "bend_zone") made.push(svgNode("path", { d, class: `skp-over-halo` }));
+    made.push(svgNode("path", { d, class: `skp-over skp-over-${kind}` }));
+    if (overlay.label) made.push(...(["bend", "sheet"].includes(kind) ? alongside : below)(pad, overlay));
   }
   pad.layers.overlays.replaceChildren(...made);
 }

@@ -21,6 +21,9 @@ OVERLAYS: dict[str, Style] = {
     "cut_line": replace(STYLES["cut"], width=1.8),
     "patch_outline": replace(STYLES["patch"], width=1.8),
     "seam": STYLES["seam"],
+    "bend": replace(STYLES["bend"], width=2.0),
+    "bend_zone": replace(STYLES["bend"], width=0.8, dashes=(3, 3)),
+    "sheet": replace(STYLES["panel"], dashes=(2, 4)),
 }
 """Kind of line over the drawing -> how it is drawn."""
 

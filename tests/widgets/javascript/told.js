@@ -7,3 +7,4 @@ globalThis.TOLD = told.limits;
 globalThis.AGAIN = "run the cell again";
 export const kinds = told.kinds;
 export const cases = told.cases;
+export const turns = told.turns;

@@ -7,6 +7,7 @@ import { proposalMarks } from "./grow.js";
 import { magnifier } from "./marks.js";
 import { strokeMarks } from "./trace.js";
 
+const NARROW_PX = 480; // a pad narrower than that has no room for all the words of a bend
 const OVERLAYS = ["cut_line", "patch_outline", "seam", "bend", "bend_zone", "sheet"];
 const LAYERS = ["photo", "grid", "shapes", "overlays", "labels", "handles", "front"];
 
@@ -158,7 +159,7 @@ function below(pad, { lines, rings, label }) {
 }
 
 /** The words of a bend or of the sheet, at the left end of what is seen of its line. */
-function alongside(pad, { lines, rings, label }) {
+function alongside(pad, { lines, rings, label, short }) {
   const points = (lines ?? rings ?? []).flat().map((point) => toScreen(pad.view, point));
   if (!points.length) return [];
   const xs = points.map(([x]) => x);
@@ -166,7 +167,7 @@ function alongside(pad, { lines, rings, label }) {
   const level = Math.max(...xs) - Math.min(...xs) >= Math.max(...ys) - Math.min(...ys) || rings;
   const x = Math.max(Math.min(...xs), 0) + 8;
   const y = level ? Math.min(...ys) - 5 : Math.max(Math.min(...ys), 0) + 18;
-  return [svgNode("text", { x, y, class: "skp-label skp-along", "text-anchor": "start" }, label)];
+  return [svgNode("text", { x, y, class: "skp-label skp-along", "text-anchor": "start" }, pad.view.width < NARROW_PX ? short ?? label : label)];
 }
 
 function drawOverlays(pad) {

@@ -43,6 +43,8 @@ def css() -> str:
             f".skp-over-{kind} {{ stroke: {look.line}; stroke-width: {look.width}; "
             f"stroke-dasharray: {_dashes(look)}; }}"
         )
+    zone = OVERLAYS["bend_zone"].line
+    rules.append(f".skp-over.skp-over-bend_zone {{ fill: {zone}; fill-opacity: 0.1; }}")
     return "\n".join(rules)
 
 

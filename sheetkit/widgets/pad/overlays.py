@@ -61,6 +61,7 @@ def bends(job: Job, drawing: Drawing) -> list[dict]:
             np.round(line.coords, 2).tolist() for line in section.line_at(bend.middle_mm, across)
         ]
         words = f"bend {bend.number}, {bend.angle_deg:.0f}°, {TURNED[bend.toward]}"
+        short = words.rpartition(",")[0]
         made.append({"kind": "bend_zone", "rings": rings(zone)})
-        made.append({"kind": "bend", "label": words, "lines": lines})
+        made.append({"kind": "bend", "label": words, "short": short, "lines": lines})
     return made

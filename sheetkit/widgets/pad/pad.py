@@ -47,7 +47,7 @@ class Pad(PhotoUnder):
         JPEG or PNG to lie under the drawing.
     overlays : list of {"kind", "rings" | "lines", "label"}
         Lines shown over the drawing, mm; kind is "cut_line",
-        "patch_outline" or "seam".
+        "patch_outline", "seam", "bend", "bend_zone" or "sheet".
     on_change : callable, optional
         Called with the `Drawing` after each change (see `on_change`).
     answer : callable, optional

@@ -57,6 +57,10 @@ def chosen(root: Locator, count: int) -> None:
     root.get_by_text(f"{count} of {COUNT} chosen").or_(root.get_by_text("All chosen")).wait_for()
 
 
+BEFORE_ITS_WORDS = """() => [...document.querySelectorAll(".widget-radio-box label")].map((label) =>
+  label.querySelector("input").getBoundingClientRect().left - label.getBoundingClientRect().left)"""
+
+
 def judged(hand: Hand, root: Locator, order, rows: int) -> None:
     """Choose the rest of an order and have it judged."""
     done = int(root.locator(".sk-choose .sk-done").count())
@@ -130,6 +134,7 @@ def test_the_whole_lesson(voila, workspace, browser, way):
     marks = take_the_test(hand, page)
     if way == "touch":
         assert page.evaluate(SMALL, TARGET_PX) == []
+        assert max(page.evaluate(BEFORE_ITS_WORDS)) < 5
         wide = page.evaluate(
             "Math.max(...[...document.querySelectorAll('button, select, input, svg')]"
             ".filter((n) => n.checkVisibility()).map((n) => n.getBoundingClientRect().right))"

@@ -204,7 +204,7 @@ class Listing:
 
         body = "".join(f"<tr>{line(row, 'td')}</tr>" for row in texts)
         return (
-            f'<div style="overflow-x:auto"><table><thead><tr>{line(self.heads, "th")}</tr></thead>'
+            f'<div style="overflow-x:auto"><table style="border-spacing:.8em 0"><thead><tr>{line(self.heads, "th")}</tr></thead>'
             f"<tbody>{body}</tbody></table></div>"
         )
 

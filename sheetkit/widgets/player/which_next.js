@@ -89,8 +89,8 @@ function render({ model, el }) {
   function label(n) {
     const done = asked().done.find((one) => one.stitch === n);
     if (done) return AGO(done.ago_s);
-    if (over()) return unbroken(answered().temps[n]);
-    return n === asked().decoy ? "?" : "";
+    const mark = n === asked().decoy ? "?" : "";
+    return over() ? unbroken(`${mark} ${answered().temps[n]}`.trim()) : mark;
   }
 
   function spokenLabel(n) {

@@ -127,6 +127,16 @@ def bend_allowance(angle_deg: float, radius: float, thickness: float, k_factor: 
     return math.radians(angle_deg) * (radius + k_factor * thickness)
 
 
+def bend_strain(radius: float, thickness: float) -> float:
+    """Return how much the outside of a bend stretches: s / (2 r + s), the middle keeping its length.
+
+    radius : inside, mm
+
+    Source: the strains of EN 1993-1-8:2005, Table 4.2, over r/t.
+    """
+    return thickness / (2 * radius + thickness)
+
+
 def _strips(lines: list[LineString], folds: Sequence[Fold], thickness: float):
     """Yield (start, along, across, take) of the strip each fold takes out.
 

@@ -145,10 +145,10 @@ def _polyline_faults(
             f"must be one for all bends, or {corners}: one a corner",
             "give the inside radius of each bend, in the order of the points",
         )
-    for n, radius in enumerate(radii):
+    for number, radius in enumerate(radii):
         if radius < LEAST_RADIUS * thickness:
             yield Fault(
-                f"radii[{n}]",
+                f"radii[{number}]",
                 f"{radius:g} mm",
                 f"must be at least {LEAST_RADIUS * thickness:g} mm in {thickness:g} mm sheet",
                 "measure the inside of the bend again, or bend it over a wider edge",

@@ -15,6 +15,7 @@ from typing import Annotated, Any, Literal
 import shapely
 from pydantic import Field, PrivateAttr, ValidationError
 from shapely import MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
 
 from ..base import files, lock
 from ..base.errors import Fault, JobRefused, shown
@@ -24,6 +25,7 @@ from ..geometry.section import Section
 from . import file
 from .bounds import bound_faults, told
 from .clashes import Parts, clashes
+from .faces import Faces, faces_of
 from .faults import faults_of
 from .field_types import Name, Text
 from .model import (
@@ -143,6 +145,21 @@ class Job(Part, Shown):
     def section(self) -> Section | None:
         """The panel's unrolled cross-section; None for a flat panel."""
         return section_of(self.panel, self.sheet.thickness)
+
+    def faces(self, lines: BaseGeometry) -> Faces:
+        """Return the panel's flats with their positions and backs, by the length of lines on each."""
+        return faces_of(
+            self.panel.profile,
+            self.section,
+            lines,
+            position=self.sheet.position,
+            back_access=self.sheet.back_access,
+        )
+
+    @cached_property
+    def rusty_faces(self) -> Faces:
+        """The panel's flats by the rust's outlines: where work will be, before a seam is known."""
+        return self.faces(self.rust_shape.boundary)
 
     @property
     def gap(self) -> float:

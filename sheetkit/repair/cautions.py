@@ -16,6 +16,7 @@ from ..base.tables import limit
 from ..base.units import MM_PER_INCH
 from ..formulas.gas import CO2_L_PER_KG
 from ..job.job import Job
+from .bend_cautions import bend_cautions
 from .caution import Caution
 from .patches import PatchResult
 from .place_cautions import drawing, far_side, flammable, near, place, structure
@@ -59,6 +60,7 @@ def cautions(
         *structure(job, lines, cuts, continuous, display),
         *near(job, lines, values, display),
         *drawing(job, patches, display),
+        *bend_cautions(job, patches, display),
         *_vehicle(display),
         *_person(job, lens_shade),
         *_metal(job, display),

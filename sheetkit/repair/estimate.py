@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
+import shapely
 from shapely import LineString
 
 from ..base.errors import unknown, unquoted
@@ -198,7 +199,8 @@ def estimate(job: Job) -> Estimate:
         If a length is outside what a formula is valid for.
     """
     patches = cut_patches.patches(job)
-    inputs = inputs_of.gather(job)
+    runs = shapely.MultiLineString([run for patch in patches for run in patch.seam])
+    inputs = inputs_of.gather(job, job.faces(runs))
     tacks, welds = cut_patches.welds(job, patches, inputs)
     inputs |= cut_patches.counts(job, patches, tacks, welds)
     process = job.weld.process

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 from ..base import tables
 from ..base.tables import Row, chosen, derived, given, limit, renamed
 from ..formulas import gas, labour
-from ..formulas.settings import gap_row, gas_group, lap_leg, settings
+from ..formulas.settings import ends, gap_row, gas_group, lap_leg, settings
+from ..job.faces import Faces
 from ..job.job import Job
+from ..job.profile import Position
 
 PRICES = {
     "wire_price_per_kg": ("wire_spool", 1000, "/kg"),
@@ -38,39 +43,89 @@ USES = {
 """Input -> (item, quantity) of the table "consumables"."""
 
 
-def gather(job: Job) -> dict[str, Row]:
-    """Return the inputs that don't need the geometry."""
+def gather(job: Job, faces: Faces) -> dict[str, Row]:
+    """Return the inputs that are not counted on the drawing.
+
+    faces : the panel's flats, by the seam's length on each
+    """
     sheet = job.sheet
     return {
-        **_settings(job),
+        **_settings(job, faces),
         **_cylinder(job),
         **_joint(job),
-        **_bared(job),
+        **_bared(job, faces),
         **{name: _price(job, name) for name in PRICES},
         **_money(job),
         **labour.inputs(
             joint=job.patch.joint,
             role=sheet.role,
             process=job.weld.process,
-            position=sheet.position,
+            position=faces.position,
             coating=sheet.coating,
-            back_access=sheet.back_access,
+            back_access=faces.is_open,
             skill=job.shop.skill,
             gas_group=gas_group(job.weld.process, job.weld.gas),
         ),
+        **_by_face(faces),
         **{name: renamed(tables.row("consumables", *of), name) for name, of in USES.items()},
         **_no_lap(job),
     }
 
 
-def _settings(job: Job) -> dict[str, Row]:
+def _by_face(faces: Faces) -> dict[str, Row]:
+    """Return the factors of hours that differ from flat to flat, by the seam's length on each."""
+    backs = {"access open": faces.open_share, "access closed": 1 - faces.open_share}
+    rows = {
+        "position_factor": {f"position {name}": share for name, share in faces.by_position.items()},
+        "access_factor": {name: share for name, share in backs.items() if share > 1e-9},
+    }
+    return {
+        name: blended(
+            [
+                (share, renamed(tables.row("labour", of, "factor"), name))
+                for of, share in shares.items()
+            ]
+        )
+        for name, shares in rows.items()
+    }
+
+
+def blended(rows: Sequence[tuple[float, Row]]) -> Row:
+    """Return the mean of rows by their shares of the seam; one alone stays as it is.
+
+    Its status is the weakest of theirs.
+    """
+    if len(rows) == 1:
+        return rows[0][1]
+    ends_of = [ends(row) for _, row in rows]
+    said = "; ".join(f"{share:.0%} of the seam: {row.name}, {row.origin}" for share, row in rows)
+    return replace(
+        rows[0][1],
+        low=sum(share * low for (share, _), (low, _) in zip(rows, ends_of, strict=True)),
+        value=sum(share * row.value for share, row in rows),
+        high=sum(share * high for (share, _), (_, high) in zip(rows, ends_of, strict=True)),
+        source=said,
+        status=max((row.status for _, row in rows), key=tables.STATUSES.index),
+    )
+
+
+def _settings(job: Job, faces: Faces) -> dict[str, Row]:
+    """Return the settings; where faces lie differently, the mean of their currents by the seam."""
+    each = [(share, _settings_in(job, name)) for name, share in faces.by_position.items()]
+    inputs = each[0][1]
+    if job.weld.current is None:
+        inputs["current_a"] = blended([(share, found["current_a"]) for share, found in each])
+    return inputs
+
+
+def _settings_in(job: Job, position: Position) -> dict[str, Row]:
     weld, sheet = job.weld, job.sheet
     inputs = settings(
         weld.process,
         sheet.thickness,
         joint=job.patch.joint,
         beneath_mm=sheet.beneath,
-        position=sheet.position,
+        position=position,
         gas=weld.gas,
         wire=weld.wire,
         current=weld.current,
@@ -130,9 +185,9 @@ def _joint(job: Job) -> dict[str, Row]:
     }
 
 
-def _bared(job: Job) -> dict[str, Row]:
+def _bared(job: Job, faces: Faces) -> dict[str, Row]:
     """Return what the strip bared along the seam hangs on."""
-    air, reached = "air_c", 2.0 if job.sheet.back_access else 1.0
+    air, reached = "air_c", 1.0 + faces.open_share
     return {
         "paint_burns_c": renamed(limit("heat_paint"), "paint_burns_c"),
         air: given(air, job.surroundings.ambient, "C")
@@ -148,7 +203,9 @@ def _bared(job: Job) -> dict[str, Row]:
         ),
         "bright_metal_mm": chosen(renamed(limit("bright_metal"), "bright_metal_mm")),
         "usual_strip_mm": chosen(renamed(limit("usual_strip"), "usual_strip_mm")),
-        "faces_reached": derived("faces_reached", reached, "1", "sheet.back_access"),
+        "faces_reached": derived(
+            "faces_reached", reached, "1", "sheet.back_access, panel.profile.closed"
+        ),
     }
 
 

@@ -81,8 +81,10 @@ def known_heat(job: Job, values: Mapping[str, float]) -> KnownHeat:
     """
     process, joint = job.weld.process, job.patch.joint
     at = reckoned_mm(joint, job.sheet.thickness, job.sheet.beneath)
-    position = job.sheet.position
-    share = 1.0 if position == "flat" else limit(f"current_{position}").value
+    share = min(
+        1.0 if position == "flat" else limit(f"current_{position}").value
+        for position in job.rusty_faces.by_position
+    )
     if joint == "plug":
         row = suggested(process, "plug current", at)
         low, high = ends(row)

@@ -67,11 +67,15 @@ def _rows(result: Estimate, display: str) -> Iterator[tuple[str, str, str]]:
         return field, amounts.show(row.value, kind, units=display), row.status
 
     thick = amounts.show(job.sheet.thickness, "thickness", units=display)
+    profile = job.panel.profile
     for field in _WORDS:
         part, name = field.split(".")
+        if field == "sheet.position" and profile and profile.positions:
+            continue
         yield field, choice(field, getattr(getattr(job, part), name)), "guess"
-    yield "sheet.back_access", choice("sheet.back_access", job.sheet.back_access), "guess"
-    around, back = job.surroundings, "open" if job.sheet.back_access else "a closed section"
+    if not (profile and profile.closed):
+        yield "sheet.back_access", choice("sheet.back_access", job.sheet.back_access), "guess"
+    around, back = job.surroundings, "open" if job.rusty_faces.is_open else "a closed section"
     yield (
         "panel.outline",
         f"{show('', 'length', limit('sheet_beyond_cut'))[1]} beyond the cut",

@@ -131,7 +131,7 @@ def far_side(job: Job, values: Mapping[str, float], display: str) -> Iterator[Ca
         what = f"paint burns to {paint} from the seam (each side; derived, by this job's order)"
     hidden = (
         " No hand reaches the back here: look in with a mirror or a camera before the first arc."
-        if not job.sheet.back_access
+        if job.rusty_faces.open_share < 1
         else ""
     )
     yield Caution(
@@ -194,7 +194,7 @@ def _where(metal: Polygon, off: float, display: str) -> str:
 
 def place(job: Job, cuts: Sequence[Polygon], display: str) -> Iterator[Caution]:
     """Yield what follows from where the seam lies on its panel."""
-    if not job.sheet.back_access:
+    if job.rusty_faces.open_share < 1:
         yield Caution(
             "closed back",
             "no dolly reaches behind the seam, so it can't be planished; "
@@ -215,7 +215,7 @@ def place(job: Job, cuts: Sequence[Polygon], display: str) -> Iterator[Caution]:
     every = _length(limit("planish_every").value, display)
     stays = (
         f"is hammered out on a dolly, along a visible seam at least every {every} (common practice)"
-        if job.sheet.back_access
+        if job.rusty_faces.is_open
         else "stays where no dolly reaches"
     )
     yield Caution(

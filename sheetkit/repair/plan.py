@@ -80,10 +80,15 @@ def unkind_heat(result: Estimate) -> float:
 
 
 def surroundings(job: Job) -> Surroundings:
-    """Return how the sheet of a job lies; a back no hand reaches is taken for a closed section."""
-    given, sheet = job.surroundings, job.sheet
-    back = given.back or ("open" if sheet.back_access else "closed")
-    return Surroundings(sheet.position, sheet.coating, given.front, back, given.ambient, given.air)
+    """Return how the sheet of a job lies; a back no hand reaches is taken for a closed section.
+
+    A bent panel is taken to lie as the flats with most of the rust do.
+    """
+    given, faces = job.surroundings, job.rusty_faces
+    back = given.back or ("open" if faces.is_open else "closed")
+    return Surroundings(
+        faces.position, job.sheet.coating, given.front, back, given.ambient, given.air
+    )
 
 
 def sheet_of(result: Estimate) -> Polygon:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 
-from shapely import Polygon
+from shapely import MultiLineString, Polygon
 
 from ..base.showing import Range
 from ..base.tables import limit
 from ..formulas import hours
+from ..geometry.fold import Bend
 from ..geometry.patch import blank_size, mass
 from ..repair.estimate import Estimate
 from ..repair.known_heat import KnownHeat, known_heat
@@ -59,9 +60,11 @@ def estimate_object(result: Estimate, *, display: str = "mm") -> dict:
                 "mass_g": round(mass(patch.blank.area, job.sheet.thickness), 3),
                 "seam_length_mm": round(patch.seam_length_mm, 4),
                 "covers_rust": patch.covers_rust,
+                "bends": [_bend(bend) for bend in patch.bends],
             }
             for patch in result.patches
         ],
+        "section": _section(result),
         "seam_length_mm": number("seam_length_mm"),
         "tack_count": len(result.tacks),
         "stitch_count": len(result.welds),
@@ -96,6 +99,46 @@ def estimate_object(result: Estimate, *, display: str = "mm") -> dict:
         "known_heat": _heat(known_heat(job, values)),
         "machine": _machine(machine_load(result)),
     }
+
+
+def _bend(bend: Bend) -> dict:
+    """Return a bend with its line on the blank."""
+    return {
+        "number": bend.number,
+        "angle_deg": round(bend.angle_deg, 4),
+        "radius_mm": round(bend.radius_mm, 4),
+        "toward": bend.toward,
+        "line": [[round(x, 3), round(y, 3)] for x, y in bend.line.coords],
+    }
+
+
+def _section(result: Estimate) -> dict | None:
+    """Return the unrolled section and where the seam lies on it; None for a flat panel."""
+    section = result.job.section
+    if section is None:
+        return None
+    faces = result.job.faces(MultiLineString(result.runs))
+    return {
+        "unrolled_length_mm": round(section.unrolled_length_mm, 4),
+        "run_deg": section.way_deg,
+        "flats": [
+            {
+                "start_mm": round(start, 4), "end_mm": round(end, 4), "position": position,
+                "closed": closed, "seam_share": round(share, 4),
+            }
+            for (start, end), position, closed, share in zip(
+                section.flats, faces.positions, faces.closed, faces.shares, strict=True
+            )
+        ],
+        "bends": [
+            {
+                "number": bend.number, "angle_deg": round(bend.angle_deg, 4),
+                "radius_mm": round(bend.radius_mm, 4), "toward": bend.toward,
+                "start_mm": round(bend.start_mm, 4), "end_mm": round(bend.end_mm, 4),
+            }
+            for bend in section.bends
+        ],
+    }  # fmt: skip
 
 
 _RANGED = (

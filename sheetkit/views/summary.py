@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from ..base import amounts
 from ..base.errors import plain
-from ..base.showing import Column, Listing, Range
+from ..base.showing import Column, Listing, Range, counted
+from ..base.tables import GIVEN
 from ..formulas import lens_shade
 from ..geometry.patch import blank_size, mass
 from ..repair.estimate import Estimate
@@ -94,12 +95,30 @@ def _blanks(result: Estimate, display: str) -> Iterator[tuple[str, str]]:
         yield f"Patch {number}: blank", f"{' × '.join(sides)}, {weight}"
 
 
+def _bent(result: Estimate, display: str) -> Iterator[tuple[str, str, str, str]]:
+    """Yield what the unrolled section and the bends of each patch are."""
+    section = result.job.section
+    if section is None:
+        return
+    own_k = result.job.given("panel.profile.k")
+    rests = GIVEN if own_k else f"published from memory, {GIVEN}"
+    length = amounts.show(section.unrolled_length_mm, "length", units=display, digits=1)
+    yield "Section, unrolled", f"{length}, {counted(len(section.bends), 'bend')}", "", rests
+    for number, patch in enumerate(result.patches, 1):
+        bends = {bend.number: bend for bend in patch.bends}
+        said = ", ".join(
+            f"{b.number}: {b.angle_deg:.0f}° to the {b.toward}" for b in bends.values()
+        )
+        yield f"Patch {number}: bends", said or "none", "", GIVEN
+
+
 def summary(result: Estimate, *, display: str = "mm") -> list[tuple[str, str, str, str]]:
     """Return a row under the heads `SUMMARY` for every result."""
     rows = [("Sheet", thickness(result, display), "", result.rests_on("thickness_mm"))]
     rows += [
         (what, size, "", result.rests_on("blank_mass_g")) for what, size in _blanks(result, display)
     ]
+    rows += _bent(result, display)
     rows += [
         (one.what, *_shown(result, one, display), result.rests_on(one.figure))
         for one in chief_figures(result, display)

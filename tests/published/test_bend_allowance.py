@@ -5,15 +5,25 @@ DIN 6935.  B: metalwork schoolbook, chapter 16.8, p. 206, a rule of thumb for v.
 calculator's walked-through example of the handbook's bend allowance.
 """
 
+import numpy as np
 import pytest
 
 from sheetkit.geometry import fold
+from sheetkit.geometry.measured import section
 
 
 def test_opening_angle_of_60_degrees():
     """A: r 6, s 5, opening angle 60: v = 5.77 mm, with k = 0.7 read off a diagram (0.689 reckoned)."""
     found = -fold.bend_shortening(180 - 60, 6, 5)
     assert found == pytest.approx(5.77, abs=0.06)  # half of k's second digit moves it by 0.05
+
+
+def test_blank_of_the_table_book_by_its_section():
+    """A: the same bend with legs of 16 and 21 mm: L = 16 + 21 - 5.77, printed as about 32 mm."""
+    end = 16 + 21 * np.cos(np.radians(120)), 21 * np.sin(np.radians(120))
+    found = section([(0, 0), (16, 0), end], [6.0], 5.0)
+    assert 37 - found.unrolled_length_mm == pytest.approx(5.77, abs=0.06)
+    assert np.ceil(found.unrolled_length_mm) == 32
 
 
 def test_rule_of_thumb_for_sheet():

@@ -76,7 +76,15 @@ def _piece(piece: Pattern, thickness: float) -> Lines:
         tuple(("BEND", mark) for mark in marks)
         + tuple(("ENGRAVE", stroke) for stroke in _words(piece, outline, thickness)),
         tuple(("DRILL", (x, y, piece.plug_hole / 2)) for x, y in piece.plugs),
+        tuple(("BENDNOTE", at, said) for at, said in map(_bend_note, piece.bends)),
     )
+
+
+def _bend_note(bend: Bend) -> tuple[tuple[float, float], str]:
+    """Return where on its line a bend's words stand, and them: for a screen, in mm and degrees."""
+    x, y = bend.line.interpolate(0.1, normalized=True).coords[0]
+    turned, angle = TURNED[bend.toward], f"{bend.angle_deg:.6g}"
+    return (x, y), f"BEND {bend.number} {turned} {angle} DEG R{bend.radius_mm:.6g}"
 
 
 def _bend_marks(bend: Bend) -> Iterator[np.ndarray]:

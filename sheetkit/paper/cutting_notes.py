@@ -61,6 +61,7 @@ def cutting_notes(
     yield "  CUT      cut through; holes stand before the outline they lie in"
     yield "  DRILL    plug holes: a thermal cut of this size is rough, drill or punch them if in doubt"
     yield "  BEND     short marks at the ends of each bend: mark lightly, never cut through"
+    yield "  BENDNOTE each bend's number, UP or DOWN, angle and inside radius: to be read, not cut"
     yield "  ENGRAVE  the patch's number, FACE UP, and which way each bend goes"
     yield "  STOCK    the sheet's edge: not to be cut"
     yield ""
@@ -81,7 +82,11 @@ def cutting_notes(
 
 def _bend_notes(pieces: Sequence[Pattern], display: str) -> Iterator[str]:
     """Yield what the one who bends has to know; UP is toward FACE."""
-    bent = [(piece, n, bend) for piece in pieces for n, bend in enumerate(piece.bends, 1)]
+    bent = [
+        (piece, number, bend)
+        for piece in pieces
+        for number, bend in {bend.number: bend for bend in piece.bends}.items()
+    ]
     if not bent:
         return
     yield ""

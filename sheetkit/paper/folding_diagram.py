@@ -47,7 +47,25 @@ def bending_lines(piece: Pattern, display: str) -> Iterator[str]:
             f"Bend {number}: {way} {bend.angle_deg:.0f}° from flat ({more}), inside radius {inside}; "
             f"the blank is {less} shorter for it."
         )
-    yield "Lengths are outside to outside. Try radius and angle on an offcut of the same sheet first."
+    for view in piece.folding.views:
+        legs = ", ".join(_leg(length, display) for length in view.legs_mm)
+        yield f"Check with a square after each bend, outside to outside at the widest: {legs}."
+    yield "Try radius and angle on an offcut of the same sheet first: it springs back."
+    if piece.folding.round_it:
+        side = "back" if piece.mirrored else "face"
+        longer = "; ".join(
+            f"bend {number} {_thin(abs(more[piece.mirrored]), display)} "
+            f"{'longer' if more[piece.mirrored] > 0 else 'shorter'}"
+            for number, more in sorted(piece.folding.round_it.items())
+        )
+        yield (
+            f"The pattern is the unrolled sheet. Round a bend the panel's {side} isn't as long: "
+            f"{longer}. Lay it anew by each bend line when you mark the cut."
+        )
+
+
+def _leg(length_mm: float, display: str) -> str:
+    return amounts.show(length_mm, "length", units=display, digits=2 if display == "in" else 1)
 
 
 def _thin(value: float, display: str) -> str:
@@ -80,9 +98,7 @@ def draw_profile(page: Page, box: Box, piece: Pattern, view: Profile, display: s
     for leg, path in paths.items():
         start, end = lay(path)
         along = (end - start) / max(float(np.hypot(*(end - start))), 1e-9)
-        words = amounts.show(
-            view.legs_mm[leg], "length", units=display, digits=2 if display == "in" else 1
-        )
+        words = _leg(view.legs_mm[leg], display)
         spots = _round((start + end) / 2, along, (4, 6, 9, 13))
         page.label(words, spots, Letters(8.5, 7), within=inside)
     for number, at in corners.items():

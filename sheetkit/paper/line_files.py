@@ -19,9 +19,11 @@ DIGITS = 4
 """Of a coordinate in mm."""
 LAYERS = {
     "CUT": (7, "#000000"), "DRILL": (6, "#cc79a7"), "BEND": (3, "#009e73"),
-    "ENGRAVE": (5, "#0072b2"), "STOCK": (8, "#808080"),
+    "BENDNOTE": (4, "#56b4e9"), "ENGRAVE": (5, "#0072b2"), "STOCK": (8, "#808080"),
 }  # fmt: skip
 """Layer -> its colour by the DXF's numbers and in the SVG."""
+WORDS_MM = 3.0
+"""How high words are that are only read."""
 FORMATS = ("R2010", "R12")
 """DXF versions: R12 is for controllers that read nothing newer; it knows no unit."""
 
@@ -33,14 +35,21 @@ class Lines:
     rings : rows x, y, bulge (see `geometry.arcs`), closed
     open : points of lines
     circles : x, y, radius
+    words : x, y of their middle, and the words, to be read on the screen
     """
 
     rings: tuple[tuple[str, np.ndarray], ...] = ()
     open: tuple[tuple[str, np.ndarray], ...] = ()
     circles: tuple[tuple[str, tuple[float, float, float]], ...] = ()
+    words: tuple[tuple[str, tuple[float, float], str], ...] = ()
 
     def __add__(self, other: Lines) -> Lines:
-        return Lines(self.rings + other.rings, self.open + other.open, self.circles + other.circles)
+        return Lines(
+            self.rings + other.rings,
+            self.open + other.open,
+            self.circles + other.circles,
+            self.words + other.words,
+        )
 
     def moved(self, turn: np.ndarray, by: np.ndarray) -> Lines:
         """Return the lines turned by a 2 x 2 matrix, which mirrors nothing, and moved."""
@@ -53,6 +62,7 @@ class Lines:
             rings=tuple((on, np.column_stack([put(r[:, :2]), r[:, 2]])) for on, r in self.rings),
             open=tuple((on, put(xy)) for on, xy in self.open),
             circles=tuple((on, (*put(np.array([x, y])).tolist(), r)) for on, (x, y, r) in self.circles),
+            words=tuple((on, tuple(put(np.array(at)).tolist()), said) for on, at, said in self.words),
         )  # fmt: skip
 
     @property
@@ -88,7 +98,7 @@ def dxf(lines: Lines, *, version: str = "R2010", notes: dict[str, str] | None = 
         drawing.units = units.MM
         for name, words in (notes or {}).items():
             drawing.header.custom_vars.append(name, words)
-    used = {layer for layer, _ in (*lines.rings, *lines.open, *lines.circles)}
+    used = {layer for layer, *_ in (*lines.rings, *lines.open, *lines.circles, *lines.words)}
     for layer, (colour, _) in LAYERS.items():
         if layer in used:
             drawing.layers.add(layer, color=colour)
@@ -100,6 +110,9 @@ def dxf(lines: Lines, *, version: str = "R2010", notes: dict[str, str] | None = 
         draw(np.round(xy, 9).tolist(), format="xy", dxfattribs={"layer": layer})
     for layer, (x, y, radius) in lines.circles:
         space.add_circle((x, y), radius, dxfattribs={"layer": layer})
+    for layer, (x, y), said in lines.words:
+        placed = {"layer": layer, "height": WORDS_MM, "insert": (x, y)}
+        space.add_text(said, dxfattribs=placed)
     left, bottom, right, top = lines.bounds
     # what is written is the layout's extents; in R12 the header's own
     space.reset_extents((left, bottom, 0), (right, top, 0))
@@ -161,3 +174,9 @@ def _paths(lines: Lines, layer: str) -> Iterator[str]:
     for on, (x, y, radius) in lines.circles:
         if on == layer:
             yield f'<circle cx="{x:.{DIGITS}f}" cy="{-y:.{DIGITS}f}" r="{radius:.{DIGITS}f}"/>'
+    for on, (x, y), said in lines.words:
+        if on == layer:
+            yield (
+                f'<text x="{x:.{DIGITS}f}" y="{-y:.{DIGITS}f}" font-size="{WORDS_MM}" '
+                f'stroke="none" fill="{LAYERS[layer][1]}">{escape(said)}</text>'
+            )

@@ -277,7 +277,7 @@ class Page:
         if not over_lines:
             return None
         kept, self.obstacles = self.obstacles, []
-        found = self.label(words, spots, letters, within=within)
+        found = self.label(words, spots, letters, within=within, suits=suits)
         self.obstacles = kept
         return found
 

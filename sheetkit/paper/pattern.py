@@ -5,6 +5,7 @@ Shapes in mm, as drawn; on paper a pattern may be turned, and a mirrored one has
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from typing import Any
@@ -15,9 +16,19 @@ from shapely import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ..geometry import welds
-from ..geometry.fold import Bend, Profile, bend_shortening, bent_length, carried, profiles
+from ..geometry.fold import (
+    Bend,
+    Profile,
+    bend_shortening,
+    bent_length,
+    carried,
+    profiles,
+    setback,
+)
 from ..geometry.offset import TOUCH_MM
+from ..geometry.section import Section, SectionBend
 from ..repair.estimate import Estimate
+from ..repair.patches import PatchResult
 
 LEAST_ARM_MM = 0.05
 """A hole that lies less off the datum's arm lies on it."""
@@ -44,11 +55,16 @@ class Datum:
 
 @dataclass(frozen=True)
 class Folding:
-    """How a blank is bent: its side views, and by fold what the bend takes, mm."""
+    """How a blank is bent: its side views, and by fold what the bend takes, mm.
+
+    round_it : by bend, how much longer than the unrolled sheet the panel's face is round it, and
+    its back, mm; empty where the cut line lies on a pattern of its own
+    """
 
     views: tuple[Profile, ...] = ()
     deductions: dict[int, float] = field(default_factory=dict)
     widths: dict[int, float] = field(default_factory=dict)
+    round_it: dict[int, tuple[float, float]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -144,8 +160,8 @@ class Pattern:
 def patterns(result: Estimate) -> list[Pattern]:
     """Return the patterns of every patch, seen from the drawn face.
 
-    A flat patch has its cut line on the same pattern; a folded one, whose
-    blank is not the shape of the hole, has the cut line on its own.
+    A flat patch has its cut line on the same pattern, and so has one of a panel drawn unrolled;
+    a patch with folds, whose blank is not the shape of the hole, has the cut line on its own.
     """
     job = result.job
     edge = None if job.panel.outline is None else job.panel.outline.polygon.exterior
@@ -170,8 +186,9 @@ def patterns(result: Estimate) -> list[Pattern]:
             f"PATCH {number}", number, patch.blank, None, tuple(patch.bends), plugs,
             result.values["hole_diameter_mm"],
         )  # fmt: skip
-        if not patch.bends:
-            made.append(replace(blank, cut_line=patch.cut_line, rust=rust, edge=near, datum=datum))
+        if not patch.folds:
+            on_it = replace(blank, cut_line=patch.cut_line, rust=rust, edge=near, datum=datum)
+            made.append(replace(on_it, folding=_unrolled(patch)))
             continue
 
         def each(taken: Callable[[float, float, float], float], folds=patch.folds):
@@ -190,6 +207,34 @@ def patterns(result: Estimate) -> list[Pattern]:
             )
         )
     return made
+
+
+def _unrolled(patch: PatchResult) -> Folding:
+    """Return how the blank of a panel drawn unrolled is bent."""
+    section, across = patch.section, {bend.number for bend in patch.bends}
+    view = section.side_view(patch.outline) if section is not None else None
+    if section is None or view is None:
+        return Folding()
+    mine = [bend for bend in section.bends if bend.number in across]
+    takes = {bend.number: bend.end_mm - bend.start_mm for bend in mine}
+    return Folding(
+        (view,),
+        {
+            bend.number: takes[bend.number]
+            - 2 * setback(bend.angle_deg, bend.radius_mm, section.thickness_mm)
+            for bend in mine
+        },
+        takes,
+        {bend.number: _longer(section, bend) for bend in mine},
+    )
+
+
+def _longer(section: Section, bend: SectionBend) -> tuple[float, float]:
+    """Return how much longer face and back are round a bend than the unrolled sheet, mm."""
+    inside = bend.radius_mm - bend.neutral_mm
+    turn, both = math.radians(bend.angle_deg), (inside, inside + section.thickness_mm)
+    face, back = both if bend.toward == "face" else both[::-1]
+    return turn * face, turn * back
 
 
 def datum_of(cut: Polygon, edge: LineString | None, holes: list[Polygon]) -> Datum:

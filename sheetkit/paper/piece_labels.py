@@ -17,6 +17,8 @@ from .pattern import Pattern
 
 Lie = Callable[[BaseGeometry], BaseGeometry]
 """Gives a shape of the drawing as it lies on a page."""
+APART_MM = 3.0
+"""So much nearer than any other bend's line a bend's words stand to their own."""
 WAYS = {"left": (-1.0, 0.0), "right": (1.0, 0.0), "top": (0.0, 1.0), "bottom": (0.0, -1.0)}
 """Side of the drawing -> the way there."""
 ARROWS = {"left": "◄", "right": "►", "top": "▲", "bottom": "▼"}
@@ -42,19 +44,27 @@ def label_piece(page: Page, piece: Pattern, lie: Lie, front: str | None, *, disp
 
 
 def _bends(page: Page, piece: Pattern, lie: Lie) -> None:
-    for bend in piece.bends:
-        line = lie(bend.line)
+    lines = [(bend, lie(bend.line)) for bend in piece.bends]
+    for bend, line in lines:
         if line.is_empty or line.length < 5:
             continue
+        others = shapely.union_all([other for one, other in lines if one.number != bend.number])
         words = f"BEND {bend.number}: {turn_words(bend)[0]} {bend.angle_deg:.0f}°"
         half = lettering.width(words, 11, True) / 2 + 4
         spots = [
             (p.x + dx, p.y + dy)
             for share in (0.5, 0.35, 0.65, 0.2, 0.8)
             for p in [line.interpolate(share, normalized=True)]
-            for dx, dy in ((0, 5), (0, -5), (half, 0), (-half, 0), (0, 8), (0, -8))
+            for dx, dy in ((0, 5), (0, -5), (half, 0), (-half, 0), (0, 8), (0, -8), (0, 0))
         ]
-        page.label(words, spots, Letters(11, 7.5, bold=True), over_lines=True)
+
+        def suits(box: BaseGeometry, line=line, others=others) -> bool:
+            """Say whether a box can't be taken for another bend's."""
+            return others.is_empty or box.distance(others) > box.distance(line) + APART_MM
+
+        letters = Letters(11, 7.5, bold=True)
+        if page.label(words, spots, letters, over_lines=True, suits=suits) is None:
+            page.label(words, spots, letters, over_lines=True)
 
 
 def _holes(page: Page, piece: Pattern, lie: Lie, display: str) -> None:

@@ -267,8 +267,7 @@ def _draw(page: Page, piece: Pattern, lie: Lie) -> list[BaseGeometry]:
         drawn += put(bend.line, BEND)
         half = piece.folding.widths.get(bend.number, 0.0) / 2
         for side in (half, -half):
-            tangent = bend.line.parallel_offset(abs(side), "left" if side > 0 else "right")
-            put(tangent.intersection(piece.content), TANGENT)
+            put(_beside(bend.line, side).intersection(piece.outline or piece.content), TANGENT)
     for x, y in piece.plugs:
         drawn += put(Point(x, y).buffer(piece.plug_hole / 2, quad_segs=16).exterior, PLUG)
         arm = max(piece.plug_hole / 2 + 1, 3.0)
@@ -277,6 +276,14 @@ def _draw(page: Page, piece: Pattern, lie: Lie) -> list[BaseGeometry]:
     drawn += _datum(page, piece, lie)
     page.obstacles += drawn
     return drawn
+
+
+def _beside(line: LineString, off_mm: float) -> LineString:
+    """Return a line parallel to a straight one, so far to its left, and beyond both its ends."""
+    start, end = np.asarray(line.coords)[[0, -1]]
+    along = (end - start) / np.hypot(*(end - start))
+    aside, more = off_mm * np.array([-along[1], along[0]]), (abs(off_mm) + line.length) * along
+    return LineString([start + aside - more, end + aside + more])
 
 
 def _datum(page: Page, piece: Pattern, lie: Lie) -> list[BaseGeometry]:

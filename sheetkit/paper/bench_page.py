@@ -21,6 +21,7 @@ from ..views.words import minutes, thickness
 from ..workshop.shopping import shopping_list
 from . import lettering
 from .blocks import Block, Columns, Paragraph, Table, Ticks
+from .faces_table import position_rows
 
 HUNG_PT, HEED_PT = 16.0, 10.5
 """Settings are read at arm's length, helmet up; the rest from nearer."""
@@ -39,6 +40,9 @@ SHORT = {
     "paint and sealer": "paint, sealer, foam, wax stripped from both faces",
     "thin edge": "probe the edge: pitted metal burns through",
     "closed back": "no dolly reaches behind: the shrinkage stays",
+    "closed section": "closed section: open drains, take out what burns, watch every opening",
+    "seam on a bend": "a seam lies along a bend: weak there, move it on to a flat",
+    "tight bend": "tight bend: it can crack, try it on an offcut",
     "gas": "look at the gas: it may not last",
     "burn-through": "thin for these settings: burn-through, try the coupon first",
     "cold weld": "cold for this sheet: turn the coupon over and look",
@@ -126,6 +130,7 @@ def hung_table(result: Estimate, plan: SequencePlan, display: str) -> Table:
     rows = [
         ("Sheet", f"{thickness(result, display)}, {choice('sheet.coating', job.sheet.coating)}"),
         ("Process", PROCESSES[job.weld.process]),
+        *position_rows(result),
         ("Current", show("current_a", "current", 0)),
         ("Voltage", show("voltage_v", "voltage", 1)),
         ("Rod" if job.weld.process == "141" else "Wire", wire),

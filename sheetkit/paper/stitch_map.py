@@ -195,7 +195,7 @@ def _frame(
     )
     lines = "dashed: cut, hatched: rust"
     lines += ", thin grey: panel's edge" * (result.job.panel.outline is not None)
-    lines += ", dash-dot: bend" * any(patch.folds for patch in result.patches)
+    lines += ", dash-dot: bend" * any(patch.bends for patch in result.patches)
     words = f"Scale {scale}, not a template · {lines}"
     page.text(left, bottom + 1.5, words, size=10, room=right - left - 30)
 

@@ -27,6 +27,7 @@ from ..views.words import before_the_arc, minutes, named, thickness, waits
 from ..workshop.shopping import shopping_list
 from .bench_page import bench_page
 from .blocks import Block, Heading, NewPage, Paragraph, Picture, Table, Ticks
+from .faces_table import faces_table
 from .heat_map import heat_page, strips_table
 from .order_pages import BENCH_PT, GLOVE_MM, fill_blocks, tack_blocks
 from .stitch_map import map_pages
@@ -52,7 +53,7 @@ def coupon_steps(display: str) -> tuple[str, ...]:
 def steps(result: Estimate, display: str) -> tuple[str, ...]:
     """Return the repair from the first probe to the last look."""
     bright = amounts.show(tables.limit("bright_metal").value, "length", units=display)
-    bend = "bend as the pattern says, " if any(p.folds for p in result.patches) else ""
+    bend = "bend as the pattern says, " if any(p.bends for p in result.patches) else ""
     watch = tables.limit("fire_watch")
     tacked = ["Tack in the order of the map, round by round; check the fit after each round."]
     if not result.tacks:
@@ -228,6 +229,14 @@ def _before(result: Estimate, display: str) -> Iterator[Block]:
             yield Paragraph(f"{name}: {words}", most=12)
     yield Heading("Before the first cut")
     yield Ticks([str(caution) for caution in result.cautions(display)], size=10.5)
+    faces = faces_table(result, display)
+    if faces.rows:
+        yield Heading("The panel's flats")
+        yield faces
+        yield Paragraph(
+            "Flats are counted along the section, from the drawing's start. Currents are first tries: "
+            "set each on a coupon held as that flat is."
+        )
     yield Heading("Step by step")
     yield Ticks(steps(result, display), size=10.5)
 

@@ -118,6 +118,11 @@ def _settings(job: Job, faces: Faces) -> dict[str, Row]:
     return inputs
 
 
+def currents(job: Job, faces: Faces) -> dict[Position, Row]:
+    """Return the current of each position there is work in, A: the job's own, or the suggested."""
+    return {name: _settings_in(job, name)["current_a"] for name in faces.by_position}
+
+
 def _settings_in(job: Job, position: Position) -> dict[str, Row]:
     weld, sheet = job.weld, job.sheet
     inputs = settings(

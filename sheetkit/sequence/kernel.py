@@ -144,7 +144,10 @@ def anneal(order, best_order, best, rules, span, schedule, chances):
             trial[m] = order[source]
             trial_starts[m], trial_ends[m] = starts[m], ends[m]
         allowed = now - heat * np.log(1.0 - chances[k, 3])
-        value = estimate(trial, low, trial_starts, trial_ends, rules, allowed)
+        # an order given up half way has no times behind that place to go on from
+        value = estimate(
+            trial, low if now < np.inf else first, trial_starts, trial_ends, rules, allowed
+        )
         if value <= allowed:
             now = value
             for m in range(count):

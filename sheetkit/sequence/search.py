@@ -43,7 +43,7 @@ def tiny() -> None:
     rules = FillRules(np.ones(2), np.zeros((2, 2)), np.zeros(2), np.ones(2),
                       np.ones((2, 0)), nothing)  # fmt: skip
     search = Search(kernel, rules)
-    search.calibrated([0, 1], np.zeros(2), np.zeros(2), np.zeros(2))
+    search.calibrated([0, 1], np.array([0.0, 1.0]), np.zeros(2), np.zeros(2))
     search.anneal([[0, 1]], [rules], seed=1, rounds=1, watch=lambda *_: False)
     kernel.least_rest(np.zeros((2, 2, 6), np.float32), np.zeros((2, 2, 2, 3), np.float32),
                       rules.limit_k, rules.duration_s, rules.moves_s, rules.duration_s, 9.0)  # fmt: skip

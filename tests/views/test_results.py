@@ -46,7 +46,7 @@ def test_the_page_has_picture_and_table(shown, kind):
     page = shown[kind]._repr_html_()
     assert 'src="data:image/png;base64,' in page
     assert '<img alt="' in page
-    assert "<table>" in page
+    assert "<table" in page
 
 
 @pytest.mark.parametrize("kind", KINDS)

@@ -12,11 +12,14 @@ from shapely.geometry.base import BaseGeometry
 
 from ..base import units
 from ..base.errors import Fault, SheetkitError, shown
+from ..geometry.bend_strip import BentStrip, MeasuredK, Within, k_from_strip
 from ..geometry.measured import section
 from ..geometry.section import Section
 from .field_types import Line, NotTruth, Quantity, refusal
 from .part import Part
 
+LEAST_K, MOST_K = 0.2, 0.6
+"""K of every sheet lies between; one that comes out beyond was measured wrongly (guess)."""
 Position = Literal["flat", "vertical", "overhead"]
 OVER_END_MM = 2.0
 """How far a drawing may reach beyond the profile's ends: two measurings differ by that (guess)."""
@@ -49,6 +52,22 @@ def _read_run(value: Any, info: ValidationInfo) -> float:
     return angle
 
 
+class Strip(Part):
+    """A test strip of the job's sheet: measured flat, bent over the bends' own edge, measured again.
+
+    legs : outside to outside, mm, from end to end; angle : each bend's, degrees from flat
+    within : half-width a length is good to, mm
+    """
+
+    blank: Annotated[float, Quantity("length", 10, 2000)]
+    legs: Annotated[
+        tuple[Annotated[float, Quantity("length", 2, 1000)], ...], Field(min_length=2, max_length=9)
+    ]
+    radius: Annotated[float, Quantity("length", 0.1, 100)]
+    angle: Annotated[float, Quantity("angle", 15, 170)] = 90.0
+    within: Annotated[float, Quantity("length", 0.01, 2)] = 0.2
+
+
 class Profile(Part):
     """The panel's cross-section; with one, the drawing is the unrolled sheet, seen on its face.
 
@@ -58,7 +77,8 @@ class Profile(Part):
     run : which way of the drawing the section runs, degrees from +x toward +y, or "x", "y"
     start : where the first point lies along that way on the drawing, mm
     face : on which side of the polyline, followed along its run, the drawn face lies
-    k : K of this sheet from a test strip, in thicknesses; None: DIN 6935's
+    k : K of this sheet, in thicknesses; None: from strips, or DIN 6935's
+    strips : test strips that K is reckoned from
     positions, closed : of each flat along the run, the welding position and whether its back is
         a closed section; empty: sheet.position, not sheet.back_access
     """
@@ -73,19 +93,30 @@ class Profile(Part):
     run: Annotated[float, BeforeValidator(_read_run)] = 0.0
     start: Annotated[float, Quantity("length", -100_000, 100_000)] = 0.0
     face: Literal["left", "right"] = "left"
-    k: Annotated[float, NotTruth, Field(ge=0.2, le=0.6, allow_inf_nan=False)] | None = None
+    k: Annotated[float, NotTruth, Field(ge=LEAST_K, le=MOST_K, allow_inf_nan=False)] | None = None
+    strips: Annotated[tuple[Strip, ...], Field(max_length=20)] = ()
     positions: Annotated[tuple[Position, ...], Field(max_length=200)] = ()
     closed: Annotated[tuple[bool, ...], Field(max_length=200)] = ()
 
+    def measured_k(self, thickness: float) -> MeasuredK | None:
+        """Return K by the test strips, with its uncertainty; None without any."""
+        if not self.strips:
+            return None
+        return k_from_strip(
+            [BentStrip(s.blank, s.legs, s.radius, thickness, s.angle) for s in self.strips],
+            Within(length_mm=max(strip.within for strip in self.strips)),
+        )
+
     def section(self, thickness: float) -> Section:
         """Return the unrolled section; OutOfRange with every fault, its fields "points[n]"."""
+        found = self.measured_k(thickness)
         return section(
             self.points,
             self.radii,
             thickness,
             measured=self.measured,
             face=self.face,
-            k_factor=self.k,
+            k_factor=found.value if found is not None else self.k,
             way_deg=self.run,
             start=self.start,
         )
@@ -99,6 +130,9 @@ def profile_faults(
     drawn : (field, shape) of outline and rust
     """
     here = "panel.profile"
+    if faults := list(_k_faults(profile, thickness)):
+        yield from faults
+        return
     try:
         found = profile.section(thickness)
     except SheetkitError as error:
@@ -134,4 +168,23 @@ def profile_faults(
                 f"(up to {OVER_END_MM:g} mm over is taken as flat)",
                 "move panel.profile.start, add the flange that is missing to panel.profile.points, "
                 "or draw on the unrolled sheet",
+            )
+
+
+def _k_faults(profile: Profile, thickness: float) -> Iterator[Fault]:
+    if profile.strips and profile.k is not None:
+        yield Fault(
+            "panel.profile.k",
+            f"{profile.k:g} beside {len(profile.strips)} strips",
+            "K is either given or reckoned from strips",
+            "leave one of them out",
+        )
+    found = profile.measured_k(thickness)
+    for n, k in enumerate(found.each if found is not None else ()):
+        if not LEAST_K <= k <= MOST_K:
+            yield Fault(
+                f"panel.profile.strips[{n}]",
+                f"K {k:.3g}",
+                f"must come out between {LEAST_K:g} and {MOST_K:g}",
+                "measure blank, legs (outside to outside) and inside radius again",
             )

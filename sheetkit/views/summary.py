@@ -100,10 +100,14 @@ def _bent(result: Estimate, display: str) -> Iterator[tuple[str, str, str, str]]
     section = result.job.section
     if section is None:
         return
-    own_k = result.job.given("panel.profile.k")
+    profile = result.job.panel.profile
+    found = profile.measured_k(result.job.sheet.thickness) if profile is not None else None
+    own_k = found is not None or result.job.given("panel.profile.k")
     rests = GIVEN if own_k else f"published from memory, {GIVEN}"
     length = amounts.show(section.unrolled_length_mm, "length", units=display, digits=1)
     yield "Section, unrolled", f"{length}, {counted(len(section.bends), 'bend')}", "", rests
+    if found is not None:
+        yield "K of this sheet, by test strips", str(found), "", f"derived, {GIVEN}"
     for number, patch in enumerate(result.patches, 1):
         bends = {bend.number: bend for bend in patch.bends}
         said = ", ".join(

@@ -5,6 +5,7 @@ import math
 import pytest
 
 from sheetkit import Job, JobRefused, estimate
+from sheetkit.views.summary import summary
 
 SILL = {
     "points": [[0, 0], [0, 60], [-45, 60], [-45, 80]],
@@ -78,9 +79,35 @@ def test_own_k(job_data):
     assert job.section.unrolled_length_mm == pytest.approx(expected, abs=1e-9)
 
 
+def test_k_from_strips(job_data):
+    """50 + 30 in 1 mm sheet over 2 mm: the blank that K 0.4 asks for; two strips, the mean."""
+    blank = 80 - 2 * 3 + math.pi / 2 * 2.4
+    strips = [{"blank": blank + d, "legs": [50, 30], "radius": 2} for d in (0.1, -0.1)]
+    job = Job.from_data(sill(job_data, profile={"strips": strips}))
+    own = Job.from_data(sill(job_data, profile={"k": 0.4}))
+    assert job.section.unrolled_length_mm == pytest.approx(own.section.unrolled_length_mm)
+    rows = {row[0]: row[1] for row in summary(estimate(job))}
+    assert rows["K of this sheet, by test strips"].startswith("0.40 ± 0.")
+
+
 @pytest.mark.parametrize(
     ("profile", "field", "words"),
     [
+        (
+            {"strips": [{"blank": 90, "legs": [50, 30], "radius": 2}]},
+            "panel.profile.strips[0]",
+            "measure blank",
+        ),
+        (
+            {"k": 0.4, "strips": [{"blank": 77.7, "legs": [50, 30], "radius": 2}]},
+            "panel.profile.k",
+            "leave one of them out",
+        ),
+        (
+            {"strips": [{"blank": 90, "legs": [50], "radius": 2}]},
+            "panel.profile.strips[0].legs",
+            "2",
+        ),
         ({"points": [[0, 0], [0, 60]]}, "panel.profile.points", "at least 3"),
         ({"radii": 25}, "panel.profile.points[3]", "flange 3 of 20 mm"),
         ({"radii": [1, 2, 3]}, "panel.profile.radii", "one a corner"),

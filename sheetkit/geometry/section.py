@@ -93,6 +93,11 @@ class Section:
         along[abs(along) < 1e-15] = 0.0  # so that "y" is y
         return along, np.array([-along[1], along[0]])
 
+    @property
+    def across(self) -> np.ndarray:
+        """Unit vector of the drawing across the run, along the bends."""
+        return self._ways[1]
+
     @cached_property
     def _borders(self) -> np.ndarray:
         """Where one piece ends and the next begins, along the run."""

@@ -17,6 +17,7 @@ from ..geometry.patch import SCRAP_MM2
 from ..geometry.ring import CORNER_MM
 from ..geometry.scribble import MOST_CROSSINGS, MOST_TURNS_IN_ALL, crossings, turns
 from .faults import did_you_mean
+from .formed import crown_faults, joggle_faults, lip_faults, swage_faults
 from .model import (
     Panel,
     PatchChoice,
@@ -90,6 +91,7 @@ def clashes(parts: Parts) -> list[Fault]:
         *_warm_clashes(parts.surroundings, parts.weld),
         *_profile_clashes(parts),
         *_fold_clashes(parts.sheet, parts.patch),
+        *_formed_clashes(parts),
         *_gas_clashes(parts.weld),
         *_fill_clashes(parts.sheet, parts.weld),
         *_plug_clashes(parts.sheet, parts.patch, parts.weld),
@@ -235,6 +237,16 @@ def _fold_clashes(sheet: Sheet | None, patch: PatchChoice | None) -> Iterator[Fa
                 f"must be {low:g} to {high:g} mm in {sheet.thickness:g} mm sheet",
                 "bend it over another radius",
             )
+
+
+def _formed_clashes(parts: Parts) -> Iterator[Fault]:
+    panel, patch, sheet = parts.panel, parts.patch, parts.sheet
+    if panel is not None:
+        yield from swage_faults(panel.swages)
+        yield from crown_faults(panel.crowns)
+    if patch is not None and sheet is not None:
+        yield from lip_faults(patch.lips, sheet.thickness, len(patch.folds))
+        yield from joggle_faults(patch.joggle, patch.joint, sheet.thickness, sheet.beneath)
 
 
 def _gas_clashes(weld: WeldChoice | None) -> Iterator[Fault]:

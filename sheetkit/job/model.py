@@ -26,6 +26,7 @@ from .field_types import (
     Ring,
     Thickness,
 )
+from .formed import Crown, Joggle, Lip, Swage
 from .part import Part
 from .profile import Position, Profile
 
@@ -84,9 +85,12 @@ class Panel(Part):
 
     profile : the cross-section of a panel that is not flat; outline and the rest are then
     drawn on the unrolled sheet
+    swages : beads and ribs; crowns : how it curves, each measured one way
     """
 
     profile: Profile | None = None
+    swages: Annotated[tuple[Swage, ...], Field(max_length=50)] = ()
+    crowns: Annotated[tuple[Crown, ...], Field(max_length=4)] = ()
     outline: Ring | None = None
     holes: Annotated[tuple[Ring, ...], Field(max_length=200)] = ()
     mountings: Annotated[tuple[Mounting, ...], Field(max_length=100)] = ()
@@ -124,6 +128,8 @@ class PatchChoice(Part):
     overlap: Annotated[float, Quantity("length", 3, 100)] = _usual("overlap")
     web: Annotated[float, Quantity("length", 0, 200)] = _usual("web")
     folds: Annotated[tuple[FoldLine, ...], Field(max_length=50)] = ()
+    lips: Annotated[tuple[Lip, ...], Field(max_length=50)] = ()
+    joggle: Joggle | None = None
 
 
 class WeldChoice(Part):

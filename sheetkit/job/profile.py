@@ -52,6 +52,10 @@ def _read_run(value: Any, info: ValidationInfo) -> float:
     return angle
 
 
+Run = Annotated[float, BeforeValidator(_read_run)]
+"""A direction of the drawing, degrees from +x toward +y, or "x", "y"."""
+
+
 class Strip(Part):
     """A test strip of the job's sheet: measured flat, bent over the bends' own edge, measured again.
 
@@ -90,7 +94,7 @@ class Profile(Part):
         BeforeValidator(_read_radii),
     ] = (1.0,)
     measured: Literal["outside", "face", "back", "inside", "tape"] = "outside"
-    run: Annotated[float, BeforeValidator(_read_run)] = 0.0
+    run: Run = 0.0
     start: Annotated[float, Quantity("length", -100_000, 100_000)] = 0.0
     face: Literal["left", "right"] = "left"
     k: Annotated[float, NotTruth, Field(ge=LEAST_K, le=MOST_K, allow_inf_nan=False)] | None = None

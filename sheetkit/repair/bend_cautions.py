@@ -51,7 +51,7 @@ def _crossing(patch: PatchResult) -> Iterator[_Numbered]:
 def _near(patch: PatchResult) -> Iterator[_Numbered]:
     """Yield the bends beside a cut as well: a seam can run along one that the patch stops short of."""
     if patch.section is None:
-        yield from _crossing(patch)
+        yield from (found for found in _crossing(patch) if isinstance(found[1], Fold))
         return
     around = patch.cut_line.buffer(BEYOND_MM)
     for bend in patch.section.bends:

@@ -18,6 +18,7 @@ from ..formulas.gas import CO2_L_PER_KG
 from ..job.job import Job
 from .bend_cautions import bend_cautions
 from .caution import Caution
+from .formed_cautions import formed_cautions
 from .patches import PatchResult
 from .place_cautions import drawing, far_side, flammable, near, place, structure
 from .weld_cautions import weld_cautions
@@ -61,6 +62,7 @@ def cautions(
         *near(job, lines, values, display),
         *drawing(job, patches, display),
         *bend_cautions(job, patches, display),
+        *formed_cautions(job, patches, display),
         *_vehicle(display),
         *_person(job, lens_shade),
         *_metal(job, display),

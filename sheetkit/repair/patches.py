@@ -24,6 +24,7 @@ from ..geometry.tacks import tacks as tacks_along
 from ..geometry.welds import MOST_WELDS, Weld
 from ..job.job import Job
 from ..job.model import FoldLine
+from .formed import LipOnPatch, for_joggle, refuse_compound, with_lips
 
 NEAR_MM = 5.0
 """How much further than the patch reaches from its cut the panel is looked at."""
@@ -37,7 +38,8 @@ class PatchResult:
 
     `folds` are those of the job that cross the patch, `bends` their lines on the blank.  With a
     `section` (see `Job.section`) the drawing is the unrolled sheet: the blank is the outline,
-    `folds` is empty, and `bends` are those of the section that cross the patch.
+    `folds` is empty, and `bends` are those of the section that cross the patch.  `lips` lie
+    beyond the outline on the blank, and their bends come last.
     """
 
     cut_line: Polygon
@@ -48,15 +50,15 @@ class PatchResult:
     seam: tuple[LineString, ...]
     covers_rust: bool
     section: Section | None = None
+    lips: tuple[LipOnPatch, ...] = ()
 
     @property
     def drawn_bends(self) -> tuple[tuple[Bend | Fold, BaseGeometry], ...]:
         """The bends with their lines across the patch as the panel is drawn."""
         if self.section is not None:
             return tuple((bend, bend.line) for bend in self.bends)
-        return tuple(
-            (fold, LineString(fold.line).intersection(self.outline)) for fold in self.folds
-        )
+        folds = ((fold, LineString(fold.line).intersection(self.outline)) for fold in self.folds)
+        return *folds, *((lip.bend, lip.bend.line) for lip in self.lips)
 
     @property
     def seam_length_mm(self) -> float:
@@ -131,6 +133,9 @@ def patches(job: Job) -> tuple[PatchResult, ...]:
         blank, bends = developed(pieces[0], mine, job.sheet.thickness) if mine else (pieces[0], [])
         if job.section is not None:
             bends = job.section.bend_lines(blank)
+        last = max((bend.number for bend in bends), default=0)
+        blank, lips = with_lips(for_joggle(blank, job), job, last + 1)
+        bends += [lip.bend for lip in lips]
         results.append(
             PatchResult(
                 cut,
@@ -141,9 +146,11 @@ def patches(job: Job) -> tuple[PatchResult, ...]:
                 tuple(seam),
                 covered[index],
                 job.section,
+                lips,
             )
         )
     _all_covered(job, cuts)
+    refuse_compound(job, [result.outline for result in results])
     return tuple(results)
 
 

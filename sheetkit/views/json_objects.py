@@ -61,6 +61,17 @@ def estimate_object(result: Estimate, *, display: str = "mm") -> dict:
                 "seam_length_mm": round(patch.seam_length_mm, 4),
                 "covers_rust": patch.covers_rust,
                 "bends": [_bend(bend) for bend in patch.bends],
+                "lips": [
+                    {
+                        "number": lip.number,
+                        "bend": lip.bend.number,
+                        "developed_mm": round(lip.developed_mm, 3),
+                        "stretch_share": round(lip.stretch, 4),
+                        "shrink_share": round(lip.shrink, 4),
+                        "reliefs": lip.reliefs,
+                    }
+                    for lip in patch.lips
+                ],
             }
             for patch in result.patches
         ],

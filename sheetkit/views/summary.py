@@ -98,6 +98,13 @@ def _blanks(result: Estimate, display: str) -> Iterator[tuple[str, str]]:
 def _bent(result: Estimate, display: str) -> Iterator[tuple[str, str, str, str]]:
     """Yield what the unrolled section and the bends of each patch are."""
     section = result.job.section
+    for number, patch in enumerate(result.patches, 1):
+        for lip in patch.lips:
+            wide = amounts.show(lip.developed_mm, "thickness", units=display)
+            worst = max(lip.stretch, lip.shrink)
+            how = "stretches" if lip.stretch >= lip.shrink else "shrinks"
+            edge = f", its edge {how} {worst:.1%}" if worst else ""
+            yield f"Patch {number}: lip {lip.number}", f"{wide} wide flat{edge}", "", "derived"
     if section is None:
         return
     profile = result.job.panel.profile

@@ -43,10 +43,14 @@ from .part import Part
 
 
 class Job(Part, Shown):
-    """One repair, as in the job file; frozen."""
+    """One repair, as in the job file; frozen.
+
+    hand : the side of the vehicle it is for; see `mirror.mirrored`
+    """
 
     format: Literal["sheetkit-job/1"]
     drawn_in: Literal["mm", "in"] = "mm"
+    hand: Literal["left", "right"] | None = None
     title: Text = ""
     notes: Text = ""
     vehicle: Text = ""

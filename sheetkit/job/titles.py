@@ -12,6 +12,7 @@ from typing import Any
 
 TITLES = {
     "title": "Name of the job",
+    "hand": "Side of the vehicle",
     "customer": "Customer",
     "contact": "Customer's address, phone",
     "vehicle": "Vehicle",

@@ -47,6 +47,7 @@ def estimate_object(result: Estimate, *, display: str = "mm") -> dict:
     plug = job.patch.joint == "plug"
     return {
         "title": job.title,
+        "hand": job.hand,
         "single_figures": "with every input at its usual value; `ranges` has what is likely",
         "hours_stand": waits(result),
         "patches": [

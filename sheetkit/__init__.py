@@ -54,7 +54,7 @@ _HOMES = {
     "SequencePlan": "sequence.plan", "estimate_many": "workshop.many",
 }  # fmt: skip
 _ROOMS = (
-    "base", "formulas", "geometry", "heat", "job", "lesson", "paper", "repair", "sequence",
+    "base", "formulas", "geometry", "heat", "job", "lesson", "paper", "pull", "repair", "sequence",
     "sketch", "views", "workshop",
 )  # fmt: skip
 

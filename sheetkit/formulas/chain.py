@@ -24,6 +24,7 @@ from ..base.tables import Row
 
 _UNITS = (
     ("_kj_per_mm", "kJ/mm"),
+    ("_mm_per_m", "mm/m"),
     ("_g_per_m", "g/m"),
     ("_mm_min", "mm/min"),
     ("_m_min", "m/min"),
@@ -31,7 +32,9 @@ _UNITS = (
     ("_mm2", "mm²"),
     ("_mm3", "mm³"),
     ("_bar", "bar"),
+    ("_mpa", "MPa"),
     ("_kj", "kJ"),
+    ("_kn", "kN"),
     ("_va", "VA"),
     ("_ml", "ml"),
     ("_mm", "mm"),

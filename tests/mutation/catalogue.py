@@ -34,6 +34,8 @@ DRAWS = ("formulas/test_montecarlo.py",)
 EXTENT = ("repair/test_rust_extent.py",)
 LOAD = ("formulas/test_machine.py", "repair/test_machine_load.py")
 PLACES = ("repair/test_cautions.py", "sequence/test_places.py")
+PULL = ("pull/test_membrane.py", "pull/test_seamed_sheet.py", "pull/test_mesh.py")
+SHRINKAGE = "published/test_weld_shrinkage.py"
 SOLVER = ("published/test_nafems.py", "heat/test_instantaneous_source.py")
 TRADE = ("published/test_trade_check_values.py", "published/test_trade_practice.py")
 
@@ -247,6 +249,21 @@ FAULTS = [
     text("where a neighbour begins to differ", "sequence/polish.py", "states = now.states[: begin + 1]", "states = now.states[: begin]", "sequence/test_polish.py"),
     text("settling before a start", "heat/wait_rule.py", "move = rules.settle_s +", "move = 0.0 * rules.settle_s +", "sequence/test_plan.py"),
     cell("limits", "wait_look_ahead", "value", "sequence/test_plan.py", by=0.5),
+    # pull of a seam
+    text("bending stiffness of a sheet", "pull/plate.py", "thickness_mm**3 / (12 *", "thickness_mm**3 / (11 *", *PULL),
+    text("twist of a plate", "pull/plate.py", "np.array([2.0, 2.0, 2.0])", "np.array([2.0, 2.0, 1.0])", "published/test_plate_buckling.py"),
+    text("shear of the membrane in buckling", "pull/plate.py", "np.stack([nx, nxy], -1), np.stack([nxy, ny], -1)", "np.stack([nx, 0 * nxy], -1), np.stack([0 * nxy, ny], -1)", "published/test_plate_buckling.py"),
+    text("clamping", "pull/seamed_sheet.py", "slopes = len(mesh.points) + outer", "slopes = len(mesh.points) + outer[:0]", *PULL),
+    text("a strip's own shrinkage across", "pull/membrane.py", "(along - POISSON * across)", "along", *PULL),
+    text("width of the strip", "pull/membrane.py", "strip_mm / 2 - shapely", "strip_mm - shapely", *PULL),
+    text("the body's part", "pull/membrane.py", "self.sheet_beyond_mm * length / 2", "self.sheet_beyond_mm * length", *PULL),
+    text("a line's stiffness", "pull/plate.py", "rigidity_nmm2 * 2 / (before + after)", "rigidity_nmm2 / 2 / (before + after)", *PULL),
+    text("left of a seam", "pull/mesh.py", "np.where(away[0] <= away[1], left[0], left[1])", "left[0]", *PULL),
+    cell("shrinkage", "force", "per_heat_input", SHRINKAGE),
+    cell("shrinkage", "across_by_section", "share", SHRINKAGE),
+    cell("shrinkage", "across_by_section_and_gap", "share", SHRINKAGE),
+    cell("shrinkage", "across_by_section_and_gap", "gap_share", SHRINKAGE),
+    text("stretch to hammer back", "formulas/shrinkage.py", "1e6 * along_kn", "1e6 * 1.1 * along_kn", SHRINKAGE),
     # bends
     text("neutral line", "geometry/fold.py", "0.65 + 0.5 *", "0.55 + 0.5 *", "published/test_bend_allowance.py"),
     # the trade's own check values

@@ -80,9 +80,22 @@ class Protected(Part):
     limit: Annotated[float, Quantity("temperature", 25, 400)] = 80.0
 
 
+class Stiffener(Part):
+    """A line of the panel that stays straight: a fold, or a box section or brace behind it.
+
+    depth : of a swage or step, mm, which stays only nearly straight
+    """
+
+    name: Name = ""
+    line: Line
+    depth: Annotated[float, Quantity("length", 0.5, 100)] | None = None
+
+
 class Panel(Part):
     """The panel round the rust: outline and holes, mm; mountings; what must stay cool.
 
+    edges : what holds the panel's edges while and after it is welded: nothing, a flange, the
+    body it is welded to; None: not said; stiff : its lines that stay straight
     profile : the cross-section of a panel that is not flat; outline and the rest are then
     drawn on the unrolled sheet
     swages : beads and ribs; crowns : how it curves, each measured one way
@@ -95,6 +108,8 @@ class Panel(Part):
     holes: Annotated[tuple[Ring, ...], Field(max_length=200)] = ()
     mountings: Annotated[tuple[Mounting, ...], Field(max_length=100)] = ()
     protect: Annotated[tuple[Protected, ...], Field(max_length=100)] = ()
+    edges: Literal["free", "flanged", "held"] | None = None
+    stiff: Annotated[tuple[Stiffener, ...], Field(max_length=50)] = ()
 
 
 class Rust(Part):

@@ -34,6 +34,8 @@ TITLES = {
     "panel.holes": "Holes in the panel",
     "panel.mountings": "Mountings",
     "panel.protect": "What must stay cool",
+    "panel.edges": "Panel's edges",
+    "panel.stiff": "Lines that stay straight",
     "rust": "Rust",
     "patch.margin": "Margin",
     "patch.shape": "Shape",
@@ -104,6 +106,9 @@ CHOICES: dict[str, Mapping[Any, str]] = {
     "surroundings.back": {
         None: "as the back above says", "open": "open", "closed": "a closed section",
         "covered": "covered",
+    },
+    "panel.edges": {
+        None: "not said", "free": "free", "flanged": "flanged", "held": "welded to the body",
     },
     "patch.folds.toward": {
         None: "not said: a box to tick on the pattern", "face": "up, to you who look at the drawing",

@@ -228,7 +228,7 @@ def _pinned(points: np.ndarray, held: np.ndarray) -> np.ndarray:
 
 
 class Span(NamedTuple):
-    """An index with the ends of what is unknown; shape is the first buckling by the pull alone."""
+    """An index with the ends of what is unknown; shape is the likely one's first buckling."""
 
     low: float
     likely: float
@@ -239,32 +239,32 @@ class Span(NamedTuple):
 def index(
     piece: SeamedSheet,
     force_n: tuple[float, float, float],
-    across_mm: float,
+    across_mm: tuple[float, float, float],
     *,
     progress: Callable[[str, int, int], Any] | None = None,
     stop: Callable[[], bool] | None = None,
 ) -> Span | None:
     """Return how many times the shrinkage that buckles it a sheet's seams pull with.
 
-    Likely is the pull along the seams alone.  The ends hold the range of its constant and
-    any share of the crosswise shrinkage that is locked in, from none to all.
+    The ends hold the range of both pulls, and the middle between the crosswise ones: a sheet
+    can go first where neither end does.
 
     Parameters
     ----------
     piece : SeamedSheet
     force_n : low, likely and high pull along the seams, N
-    across_mm : crosswise shrinkage if all of it is locked in, mm
+    across_mm : low, likely and high crosswise shrinkage that is locked in, mm
     progress : called with (what, done, of how many)
     stop : returns True to end; None is returned then
     """
     model = Buckling(piece)
-    shares = (0.0, 0.5, 1.0)
+    drawn = dict.fromkeys((across_mm[1], across_mm[0], across_mm[2], sum(across_mm[::2]) / 2))
     steps: list[tuple[str, Callable[[], Any]]] = [
         ("cutting the sheet into triangles", lambda: model.mesh),
         ("stress the seam leaves", lambda: (model.along, model.across)),
         ("stiffness of the sheet", lambda: (model.stiffness, model.free)),
     ]
-    steps += [("first buckling", partial(model.under, force_n[1], by * across_mm)) for by in shares]
+    steps += [("first buckling", partial(model.under, force_n[1], by)) for by in drawn]
     found: list[Any] = []
     for done, (what, step) in enumerate(steps):
         if stop and stop():
@@ -272,7 +272,7 @@ def index(
         if progress:
             progress(what, done, len(steps))
         found.append(step())
-    buckled: list[Buckled] = found[-len(shares) :]
+    buckled: list[Buckled] = found[-len(drawn) :]
     low, high = (force_n[i] / force_n[1] if force_n[1] else 1.0 for i in (0, 2))
     indices = [one.index for one in buckled]
     return Span(low * min(indices), indices[0], high * max(indices), buckled[0])

@@ -40,6 +40,7 @@ from sheetkit.heat.rules import Rules  # noqa: E402
 from sheetkit.repair import rust_extent  # noqa: E402
 from sheetkit.repair.left_out import assumed  # noqa: E402
 from sheetkit.repair.plan import surroundings  # noqa: E402
+from sheetkit.repair.pull import pull  # noqa: E402
 from sheetkit.workshop import bottle_and_spool, compare, shopping, starter_kit  # noqa: E402
 
 for module in [m for name, m in sys.modules.items() if name.startswith("sheetkit")]:
@@ -99,6 +100,9 @@ compare.whole_panel(result.job)
 shopping.stock_for([result])
 rust_extent.with_extent(result, draws=100)
 Rules()
+swage = {"line": [[0, 600], [1000, 600]], "depth": 5}
+drawn = job("135", "butt").changed(panel={**PANEL, "stiff": [swage]})
+pull(sk.estimate(drawn))
 for gauge in range(10, 29):
     job("135", "butt", sheet={"thickness": f"{gauge} gauge"})
 starter_kit.kits()

@@ -140,12 +140,14 @@ def test_a_sheet_nothing_holds_is_in_balance():
 
 def test_the_range_holds_what_is_unknown_and_can_be_stopped():
     told = []
-    found = index(BASE, (17_900, 20_000, 23_500), 0.2, progress=lambda *word: told.append(word))
+    found = index(
+        BASE, (17_900, 20_000, 23_500), (0.0, 0.0, 0.2), progress=lambda *word: told.append(word)
+    )
     assert found.low < found.likely < found.high
     assert found.likely == pytest.approx(pull(BASE), rel=1e-4)
     assert [done for _, done, _ in told] == list(range(len(told)))
-    assert index(BASE, (1.0, 1.0, 1.0), 0.0, stop=lambda: len(told) > 3) is None
-    assert index(BASE, (0.0, 0.0, 0.0), 0.0).likely == 0.0
+    assert index(BASE, (1.0, 1.0, 1.0), (0.0, 0.0, 0.0), stop=lambda: len(told) > 3) is None
+    assert index(BASE, (0.0, 0.0, 0.0), (0.0, 0.0, 0.0)).likely == 0.0
 
 
 def test_the_middle_of_the_flat():
@@ -163,3 +165,9 @@ def test_what_is_refused():
         sheet(t=0.0)
     with pytest.raises(OutOfRange, match="seams"):
         SeamedSheet(BASE.sheet, (), 1.0, STRIP)
+
+
+def test_bending_stiffness_by_hand():
+    # 210 000 / (12 x 0.91) N mm for 1 mm; eight times that for 2 mm
+    assert bending_stiffness_nmm(1.0) == pytest.approx(19_231, abs=0.5)
+    assert bending_stiffness_nmm(2.0) == pytest.approx(153_846, abs=1)

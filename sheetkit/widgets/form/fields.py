@@ -34,7 +34,7 @@ GROUPS = (
 )
 SHEET, CUT, WELDING, NEAR, JOB, MONEY, SHOP, PRICES, OFFER = GROUPS
 _DRAWN = {"rust", "panel__outline", "panel__holes", "panel__mountings", "panel__protect",
-          "patch__folds", "panel__profile"}  # fmt: skip
+          "panel__stiff", "patch__folds", "panel__profile"}  # fmt: skip
 """What is drawn on the pad, or is set beside it (`bent.bent_panel`); names and numbers of these have rows of their own (see `drawn`)."""
 _NOT_SET = {"format", "drawn_in"}
 """What no user sets by hand: the file's kind, and the units its numbers were drawn in."""

@@ -21,7 +21,7 @@ from ..views.words import minutes, thickness
 from ..workshop.shopping import shopping_list
 from . import lettering
 from .blocks import Block, Columns, Paragraph, Table, Ticks
-from .faces_table import position_rows
+from .faces_table import positions_said
 
 HUNG_PT, HEED_PT = 16.0, 10.5
 """Settings are read at arm's length, helmet up; the rest from nearer."""
@@ -40,7 +40,7 @@ SHORT = {
     "paint and sealer": "paint, sealer, foam, wax stripped from both faces",
     "thin edge": "probe the edge: pitted metal burns through",
     "closed back": "no dolly reaches behind: the shrinkage stays",
-    "closed section": "closed section: open drains, take out what burns, watch every opening",
+    "closed section": "closed section: open drains, take out what burns, watch every opening; no dolly behind",
     "seam on a bend": "a seam lies along a bend: weak there, move it on to a flat",
     "tight bend": "tight bend: it can crack, try it on an offcut",
     "gas": "look at the gas: it may not last",
@@ -92,6 +92,12 @@ def each_weld(result: Estimate, display: str) -> tuple[str, str]:
     return "Each stitch", f"{size(long)}, {seconds:.1f} s of arc{gap}"
 
 
+def _sheet(result: Estimate, display: str) -> str:
+    job, positions = result.job, positions_said(result)
+    said = f"{thickness(result, display)}, {choice('sheet.coating', job.sheet.coating)}"
+    return f"{said}; {positions}" if positions else said
+
+
 def _joint(result: Estimate, display: str) -> tuple[str, str]:
     job = result.job
     if job.patch.joint == "butt":
@@ -128,9 +134,8 @@ def hung_table(result: Estimate, plan: SequencePlan, display: str) -> Table:
     tacks = f"tacks {minutes(plan.tack_s)}, then " if plan.tack_order else ""
     starts = amounts.show(job.weld.interpass_limit, "temperature", units=display)
     rows = [
-        ("Sheet", f"{thickness(result, display)}, {choice('sheet.coating', job.sheet.coating)}"),
+        ("Sheet", _sheet(result, display)),
         ("Process", PROCESSES[job.weld.process]),
-        *position_rows(result),
         ("Current", show("current_a", "current", 0)),
         ("Voltage", show("voltage_v", "voltage", 1)),
         ("Rod" if job.weld.process == "141" else "Wire", wire),
@@ -154,6 +159,8 @@ def hung_table(result: Estimate, plan: SequencePlan, display: str) -> Table:
 def heed(result: Estimate, plan: SequencePlan, display: str) -> list[str]:
     """Return the cautions in short, the job's own places among them."""
     topics = [caution.topic for caution in result.cautions(display)]
+    if "closed section" in topics:  # which says that nothing gets behind
+        topics = [topic for topic in topics if topic != "closed back"]
     found = [SHORT[topic] for topic in dict.fromkeys(topics) if topic in SHORT]
     lines = zip(result.job.panel.protect, place_lines(plan, display=display), strict=True)
     for item, line in lines:
@@ -197,5 +204,5 @@ def bench_page(result: Estimate, plan: SequencePlan, display: str) -> Iterator[B
             Paragraph("TO BUY, in packs", HEED_PT, True),
             Ticks(to_buy(result, display), 2, HEED_PT),
         ],
-        0.42,
+        0.5,
     )

@@ -31,16 +31,17 @@ def faces_table(result: Estimate, display: str) -> Table:
     return Table("faces", heads, rows, (12, 30, 24, 30, 24, 24), size=10.5, pad_mm=1.0)
 
 
-def position_rows(result: Estimate) -> list[tuple[str, str]]:
-    """Return the positions that the seam goes through, and their currents; none where it is one."""
+def positions_said(result: Estimate) -> str:
+    """Return the positions that the seam goes through, with their currents where those differ.
+
+    "" where it goes through one.
+    """
     faces = result.job.faces(shapely.multilinestrings(list(result.runs)))
     if len(faces.by_position) < 2:
-        return []
-    said = ", ".join(f"{name} {share:.0%}" for name, share in faces.by_position.items())
-    each = {name: f"{row.value:.0f} A" for name, row in currents(result.job, faces).items()}
-    if len(set(each.values())) < 2:
-        return [("Positions", f"{said} of the seam")]
-    return [
-        ("Positions", f"{said} of the seam"),
-        ("Current in each", ", ".join(f"{amps} {name}" for name, amps in each.items())),
-    ]
+        return ""
+    amps = {name: f"{row.value:.0f} A" for name, row in currents(result.job, faces).items()}
+    differ = len(set(amps.values())) > 1
+    return ", ".join(
+        f"{share:.0%} {name}{f' at {amps[name]}' if differ else ''}"
+        for name, share in faces.by_position.items()
+    )

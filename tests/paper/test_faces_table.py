@@ -1,6 +1,7 @@
 """The flats of a bent panel on the work sheet: positions, closed sections, the seam on each."""
 
 import random
+import re
 
 import pytest
 from test_stitch_map import made_up_plan
@@ -9,7 +10,8 @@ from test_work_sheet import with_tacks
 import sheetkit as sk
 from sheetkit.paper import bench_page, work_sheet
 from sheetkit.paper.blocks import Heading, Table, Ticks
-from sheetkit.paper.faces_table import faces_table, position_rows
+from sheetkit.paper.faces_table import faces_table, positions_said
+from sheetkit.paper.flow import flowed
 
 
 @pytest.fixture(scope="module")
@@ -36,15 +38,13 @@ def test_each_flat_has_its_row_and_the_seam_is_shared_out(sill):
 
 
 def test_a_current_is_told_for_each_position(sill):
-    said = dict(position_rows(sill))
-    assert "vertical" in said["Positions"] and "overhead" in said["Positions"]
+    assert positions_said(sill) == "50% overhead, 50% vertical", "both by one factor: one current"
     data = sill.job.data
     data["panel"]["profile"]["positions"] = ["flat", "overhead", "vertical"]
     mixed = sk.estimate(sk.Job.from_data(data))
-    told = dict(position_rows(mixed))["Current in each"]
-    flat, overhead = (
-        float(part.split()[0]) for part in sorted(told.split(", "), key=lambda t: "over" in t)
-    )
+    told = positions_said(mixed)
+    amps = {name: float(value) for name, value in re.findall(r"(\w+) at (\d+) A", told)}
+    flat, overhead = amps["flat"], amps["overhead"]
     assert overhead < flat, "less overhead than flat"
     low, high = sorted((flat, overhead))
     assert low < mixed.values["current_a"] < high, "what is reckoned with is their mean"
@@ -52,7 +52,7 @@ def test_a_current_is_told_for_each_position(sill):
 
 def test_a_flat_panel_has_neither(data_folder):
     flat = sk.estimate(sk.load(data_folder / "trunk_floor.json"))
-    assert faces_table(flat, "mm").rows == [] and position_rows(flat) == []
+    assert faces_table(flat, "mm").rows == [] and positions_said(flat) == ""
 
 
 def test_the_work_sheet_and_the_page_to_hang_up_say_it(sill):
@@ -68,6 +68,8 @@ def test_the_work_sheet_and_the_page_to_hang_up_say_it(sill):
     )
     assert any("bend as the pattern says" in item for item in steps.items)
     hung = bench_page.hung_table(sill, plan, "mm")
-    assert ("Positions", "overhead 50%, vertical 50% of the seam") in [tuple(r) for r in hung.rows]
+    assert dict(hung.rows)["Sheet"].endswith("; 50% overhead, 50% vertical")
     heeded = " ".join(bench_page.heed(sill, plan, "mm"))
-    assert "closed section: open drains" in heeded
+    assert "closed section: open drains" in heeded and heeded.count("dolly") == 1
+    body = list(bench_page.bench_page(sill, plan, "mm"))
+    assert len(list(flowed(body, paper="a4", title="t", kind="k"))) == 1, "it hangs up as one page"

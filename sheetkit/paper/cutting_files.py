@@ -10,6 +10,7 @@ from collections.abc import Iterator
 import numpy as np
 import shapely
 from shapely import Polygon
+from shapely.ops import substring
 
 from ..geometry.arcs import arcs_of
 from ..geometry.fold import Bend
@@ -89,19 +90,20 @@ def _bend_note(bend: Bend) -> tuple[tuple[float, float], str]:
 
 def _bend_marks(bend: Bend) -> Iterator[np.ndarray]:
     """Yield a bend's marks: its ends, not the whole line, which a table would cut through."""
-    ends = np.asarray(bend.line.coords)[[0, -1]]
     reach = min(MARK_MM, bend.line.length / 3)
-    along = (ends[1] - ends[0]) / bend.line.length
-    yield np.array([ends[0], ends[0] + along * reach])
-    yield np.array([ends[1], ends[1] - along * reach])
+    for start, end in ((0.0, reach), (bend.line.length, bend.line.length - reach)):
+        yield shapely.get_coordinates(substring(bend.line, start, end))
 
 
 def _words(piece: Pattern, outline: Polygon, thickness: float) -> Iterator[np.ndarray]:
     """Yield strokes that say which patch, which face is up, and which way each bend goes."""
     taken = [shapely.Point(plug).buffer(piece.plug_hole / 2 + 2) for plug in piece.plugs]
     for bend in piece.bends:
-        start, end = np.asarray(bend.line.coords)[[0, -1]]
-        along = (end - start) / bend.line.length
+        half = bend.line.length / 2
+        start, end = np.array(
+            [bend.line.interpolate(half + side).coords[0] for side in (-half / 2, half / 2)]
+        )
+        along = (end - start) / max(float(np.hypot(*(end - start))), 1e-9)
         words = f"{bend.angle_deg:.0f} {TURNED[bend.toward]}"
         clear = bend.radius_mm + thickness + 2
         for height in (5.0, LEAST_MM):

@@ -13,6 +13,8 @@ from .page import Box, Letters, Page, Pen
 from .pattern import Pattern
 
 SHEET, UNSAID = Pen(1.0), Pen(1.0, (2.0, 1.2))
+_PLAIN_SHARE = 0.001
+"""A lip whose edge is stretched or shrunk less than this is a plain bend."""
 WORDS = {
     "face": ("UP", "toward you"),
     "back": ("DOWN", "away from you"),
@@ -32,36 +34,64 @@ def turn_words(bend: Bend) -> tuple[str, str]:
 def bending_lines(piece: Pattern, display: str) -> Iterator[str]:
     """Yield what the one who bends has to know, a line each."""
     bends = {bend.number: bend for bend in piece.bends}
+    yield from _lip_lines(piece, bends, display)
     order = [n for n in bending_order(piece.folding.views) if n in bends]
-    if not order:
-        return
+    if order:
+        yield from _fold_lines(piece, [bends[number] for number in order], display)
+    if bends:
+        yield "Try radius and angle on an offcut of the same sheet first: it springs back."
+    if piece.folding.round_it:
+        yield _round_bends(piece, display)
+
+
+def _lip_lines(piece: Pattern, bends: dict[int, Bend], display: str) -> Iterator[str]:
+    """Yield how each lip is turned, first of all: a lip on a folded piece is out of reach."""
+    for lip, height in piece.folding.lips:
+        bend = bends[lip.bend.number]
+        way, more = turn_words(bend)
+        strain = f"its free edge stretches {lip.stretch:.1%}"
+        if lip.shrink > lip.stretch:
+            strain = f"its free edge shrinks {lip.shrink:.1%}"
+        if max(lip.stretch, lip.shrink) < _PLAIN_SHARE:
+            strain = "its edge is straight: it is only bent"
+        cuts = f"; {lip.reliefs} relief cuts into it" if lip.reliefs else ""
+        yield (
+            f"Lip at bend {bend.number}, first (common practice): {way} {bend.angle_deg:.0f}° from flat "
+            f"({more}), inside radius {_thin(bend.radius_mm, display)}, {_leg(height, display)} high "
+            f"outside; {strain} (derived){cuts}. In several rounds, over a form of the edge's shape."
+        )
+
+
+def _fold_lines(piece: Pattern, bends: list[Bend], display: str) -> Iterator[str]:
+    """Yield order, turns and what is measured of bends in the order they are made."""
     first = "shortest flange first (common practice)"
-    if len(order) > 1:
-        yield f"Bend in this order: {', '.join(map(str, order))}; {first}."
-    for number in order:
-        bend = bends[number]
+    if len(bends) > 1:
+        yield f"Bend in this order: {', '.join(str(b.number) for b in bends)}; {first}."
+    for bend in bends:
         way, more = turn_words(bend)
         inside = _thin(bend.radius_mm, display)
-        less = _thin(-piece.folding.deductions[number], display)
+        less = _thin(-piece.folding.deductions[bend.number], display)
         yield (
-            f"Bend {number}: {way} {bend.angle_deg:.0f}° from flat ({more}), inside radius {inside}; "
-            f"the blank is {less} shorter for it."
+            f"Bend {bend.number}: {way} {bend.angle_deg:.0f}° from flat ({more}), inside radius "
+            f"{inside}; the blank is {less} shorter for it."
         )
     for view in piece.folding.views:
         legs = ", ".join(_leg(length, display) for length in view.legs_mm)
         yield f"Check with a square after each bend, outside to outside at the widest: {legs}."
-    yield "Try radius and angle on an offcut of the same sheet first: it springs back."
-    if piece.folding.round_it:
-        side = "back" if piece.mirrored else "face"
-        longer = "; ".join(
-            f"bend {number} {_thin(abs(more[piece.mirrored]), display)} "
-            f"{'longer' if more[piece.mirrored] > 0 else 'shorter'}"
-            for number, more in sorted(piece.folding.round_it.items())
-        )
-        yield (
-            f"The pattern is the unrolled sheet. Round a bend the panel's {side} isn't as long: "
-            f"{longer}. Lay it anew by each bend line when you mark the cut."
-        )
+
+
+def _round_bends(piece: Pattern, display: str) -> str:
+    """Say how far the panel's own face differs from the unrolled pattern round each bend."""
+    side = "back" if piece.mirrored else "face"
+    longer = "; ".join(
+        f"bend {number} {_thin(abs(more[piece.mirrored]), display)} "
+        f"{'longer' if more[piece.mirrored] > 0 else 'shorter'}"
+        for number, more in sorted(piece.folding.round_it.items())
+    )
+    return (
+        f"The pattern is the unrolled sheet. Round a bend the panel's {side} isn't as long: "
+        f"{longer}. Lay it anew by each bend line when you mark the cut."
+    )
 
 
 def _leg(length_mm: float, display: str) -> str:

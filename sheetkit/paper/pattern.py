@@ -27,7 +27,9 @@ from ..geometry.fold import (
 )
 from ..geometry.offset import TOUCH_MM
 from ..geometry.section import Section, SectionBend
+from ..job.job import Job
 from ..repair.estimate import Estimate
+from ..repair.formed import LipOnPatch
 from ..repair.patches import PatchResult
 
 LEAST_ARM_MM = 0.05
@@ -59,12 +61,14 @@ class Folding:
 
     round_it : by bend, how much longer than the unrolled sheet the panel's face is round it, and
     its back, mm; empty where the cut line lies on a pattern of its own
+    lips : those along the piece's edges, with their outside heights, mm
     """
 
     views: tuple[Profile, ...] = ()
     deductions: dict[int, float] = field(default_factory=dict)
     widths: dict[int, float] = field(default_factory=dict)
     round_it: dict[int, tuple[float, float]] = field(default_factory=dict)
+    lips: tuple[tuple[LipOnPatch, float], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -188,7 +192,7 @@ def patterns(result: Estimate) -> list[Pattern]:
         )  # fmt: skip
         if not patch.folds:
             on_it = replace(blank, cut_line=patch.cut_line, rust=rust, edge=near, datum=datum)
-            made.append(replace(on_it, folding=_unrolled(patch)))
+            made.append(replace(on_it, folding=_with_lips(_unrolled(patch), patch, job)))
             continue
 
         def each(taken: Callable[[float, float, float], float], folds=patch.folds):
@@ -227,6 +231,16 @@ def _unrolled(patch: PatchResult) -> Folding:
         takes,
         {bend.number: _longer(section, bend) for bend in mine},
     )
+
+
+def _with_lips(folding: Folding, patch: PatchResult, job: Job) -> Folding:
+    """Return how a blank is bent with the lips along its edges."""
+    takes = {
+        lip.bend.number: bent_length(lip.bend.angle_deg, lip.bend.radius_mm, job.sheet.thickness)
+        for lip in patch.lips
+    }
+    heights = tuple((lip, job.patch.lips[lip.number - 1].width) for lip in patch.lips)
+    return replace(folding, widths=folding.widths | takes, lips=heights)
 
 
 def _longer(section: Section, bend: SectionBend) -> tuple[float, float]:

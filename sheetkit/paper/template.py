@@ -278,8 +278,10 @@ def _draw(page: Page, piece: Pattern, lie: Lie) -> list[BaseGeometry]:
     return drawn
 
 
-def _beside(line: LineString, off_mm: float) -> LineString:
-    """Return a line parallel to a straight one, so far to its left, and beyond both its ends."""
+def _beside(line: LineString, off_mm: float) -> BaseGeometry:
+    """Return a line at a distance to the left of one; of a straight one beyond both its ends."""
+    if len(line.coords) > 2:
+        return line.offset_curve(off_mm)
     start, end = np.asarray(line.coords)[[0, -1]]
     along = (end - start) / np.hypot(*(end - start))
     aside, more = off_mm * np.array([-along[1], along[0]]), (abs(off_mm) + line.length) * along

@@ -133,7 +133,8 @@ def patches(job: Job) -> tuple[PatchResult, ...]:
         blank, bends = developed(pieces[0], mine, job.sheet.thickness) if mine else (pieces[0], [])
         if job.section is not None:
             bends = job.section.bend_lines(blank)
-        last = max((bend.number for bend in bends), default=0)
+        # the section's bends keep their numbers on every patch, whichever cross it
+        last = max((b.number for b in (job.section.bends if job.section else bends)), default=0)
         blank, lips = with_lips(for_joggle(blank, job), job, last + 1)
         bends += [lip.bend for lip in lips]
         results.append(

@@ -229,6 +229,43 @@ def test_the_cutting_file_says_each_bend_on_its_line(version, tmp_path):
     assert len(marks) == 4, "two short marks a bend, which a table marks and doesn't cut through"
 
 
+@pytest.fixture(scope="module")
+def sill(data_folder):
+    return sk.estimate(sk.load(data_folder / "sill_end.json"))
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_a_curved_lip_is_said_and_turned_first(sill, mirrored, tmp_path):
+    text = " ".join(
+        page.extract_text() for page in pages(printed(sill, tmp_path, mirrored=mirrored))
+    )
+    text = " ".join(text.split())
+    way = "UP" if mirrored else "DOWN"
+    assert f"BEND 3: {way} 90°" in text, "counted on from the section's two bends"
+    (lip,) = sill.patches[0].lips
+    said = re.search(
+        r"Lip at bend 3, first \(common practice\): (UP|DOWN) 90° from flat .*? inside radius "
+        r"1.5 mm, 12.0 mm high outside; its free edge stretches ([\d.]+)%", text
+    )  # fmt: skip
+    assert said[1] == way and float(said[2]) == pytest.approx(100 * lip.stretch, abs=0.06)
+    assert text.index("Lip at bend 3") < text.index(f"Bend 1: {way}")
+
+
+def test_a_curved_lips_marks_lie_on_its_bend_line(sill, tmp_path):
+    path = tmp_path / "sill.dxf"
+    path.write_bytes(cutting_files(sill)["cutting/patch_1_of_1.dxf"])
+    space = ezdxf.readfile(path).modelspace()
+    patch = sill.patches[0]
+    left, low = patch.blank.bounds[:2]
+    lines = shapely.union_all([bend.line for bend in patch.bends])
+    for mark in (one for one in space if one.dxf.layer == "BEND"):
+        points = np.array([(x, y) for x, y, *_ in mark.get_points()]) + (left, low)
+        assert shapely.distance(shapely.points(points), lines).max() < 1e-3, "arcs are fitted: their bounds move a hair"
+        assert 3.9 < shapely.LineString(points).length < 4.1
+    texts = {text.dxf.text for text in space.query("TEXT[layer=='BENDNOTE']")}
+    assert texts == {"BEND 1 DOWN 90 DEG R4", "BEND 3 DOWN 90 DEG R1.5"}
+
+
 def test_legs_to_check_with_a_square_are_the_outside_lengths(tmp_path):
     """A channel measured outside to outside gives back what was measured."""
     profile = {"points": [[0, 0], [40, 0], [40, 60], [0, 60]], "radii": [2], "run": "y"}

@@ -260,7 +260,9 @@ def test_a_curved_lips_marks_lie_on_its_bend_line(sill, tmp_path):
     lines = shapely.union_all([bend.line for bend in patch.bends])
     for mark in (one for one in space if one.dxf.layer == "BEND"):
         points = np.array([(x, y) for x, y, *_ in mark.get_points()]) + (left, low)
-        assert shapely.distance(shapely.points(points), lines).max() < 1e-3, "arcs are fitted: their bounds move a hair"
+        assert shapely.distance(shapely.points(points), lines).max() < 1e-3, (
+            "arcs are fitted: their bounds move a hair"
+        )
         assert 3.9 < shapely.LineString(points).length < 4.1
     texts = {text.dxf.text for text in space.query("TEXT[layer=='BENDNOTE']")}
     assert texts == {"BEND 1 DOWN 90 DEG R4", "BEND 3 DOWN 90 DEG R1.5"}

@@ -13,8 +13,9 @@ from shapely.geometry.base import BaseGeometry
 from ..base import units
 from ..base.errors import Fault, SheetkitError, shown
 from ..geometry.bend_strip import BentStrip, MeasuredK, Within, k_from_strip
-from ..geometry.measured import section
+from ..geometry.measured import Measured, section
 from ..geometry.section import Section
+from ..geometry.trace_fit import fitted
 from .field_types import Line, NotTruth, Quantity, refusal
 from .part import Part
 
@@ -76,6 +77,9 @@ class Profile(Part):
     """The panel's cross-section; with one, the drawing is the unrolled sheet, seen on its face.
 
     points : the corners of the section from end to end, mm, drawn sharp
+    trace : instead, many points along its face (along its back where `measured` is "back"), as a
+        contour gauge or a photo of a cut-out gives them; flats, bends and radii are fitted
+    trace_within : how true the trace is, mm
     radii : inside radius of each bend, or one for all, mm; a large one is a rolled part
     measured : what a leg's length reaches to at a bend (`geometry.measured.Measured`)
     run : which way of the drawing the section runs, degrees from +x toward +y, or "x", "y"
@@ -87,7 +91,9 @@ class Profile(Part):
         a closed section; empty: sheet.position, not sheet.back_access
     """
 
-    points: Annotated[Line, Field(max_length=200)]
+    points: Annotated[Line, Field(max_length=200)] | None = None
+    trace: Annotated[Line, Field(max_length=5000)] | None = None
+    trace_within: Annotated[float, Quantity("length", 0.02, 3)] = 0.3
     radii: Annotated[
         tuple[Annotated[float, Quantity("length", 0.1, LARGEST_RADIUS_MM)], ...],
         Field(max_length=200),
@@ -111,14 +117,26 @@ class Profile(Part):
             Within(length_mm=max(strip.within for strip in self.strips)),
         )
 
+    def as_measured(
+        self, thickness: float
+    ) -> tuple[tuple[tuple[float, float], ...], tuple[float, ...], Measured]:
+        """Return corners, inside radii and what the legs reach to: given, or fitted to the trace."""
+        if self.trace is None:
+            return self.points or (), self.radii, self.measured
+        on: Measured = "back" if self.measured == "back" else "face"
+        fit = fitted(self.trace, self.trace_within)
+        left = (self.face == "left") == (on == "face")
+        return fit.corners, fit.inside(thickness, left), on
+
     def section(self, thickness: float) -> Section:
         """Return the unrolled section; OutOfRange with every fault, its fields "points[n]"."""
         found = self.measured_k(thickness)
+        points, radii, measured = self.as_measured(thickness)
         return section(
-            self.points,
-            self.radii,
+            points,
+            radii,
             thickness,
-            measured=self.measured,
+            measured=measured,
             face=self.face,
             k_factor=found.value if found is not None else self.k,
             way_deg=self.run,
@@ -134,6 +152,23 @@ def profile_faults(
     drawn : (field, shape) of outline and rust
     """
     here = "panel.profile"
+    if (profile.points is None) == (profile.trace is None):
+        both = profile.points is not None
+        yield Fault(
+            f"{here}.points",
+            "both points and a trace" if both else "neither points nor a trace",
+            "needs one of points, trace",
+            "keep the one that was measured" if both else 'add "points": [[x, y], ...]',
+        )
+        return
+    if profile.trace is not None and len(profile.radii) > 1:
+        yield Fault(
+            f"{here}.radii",
+            f"{len(profile.radii)} beside a trace",
+            "a trace brings its own radii",
+            "leave panel.profile.radii out",
+        )
+        return
     if faults := list(_k_faults(profile, thickness)):
         yield from faults
         return

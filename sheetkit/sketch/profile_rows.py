@@ -47,11 +47,12 @@ _RADIUS_TIMES = 2.0
 
 def rows_of(profile: Profile, sheet: Sheet, display: str) -> dict[str, Any]:
     """Return the rows of a profile in a sheet, lengths in the unit shown."""
-    steps = np.diff(np.asarray(profile.points, float), axis=0)
+    points, given, measured = profile.as_measured(sheet.thickness)
+    steps = np.diff(np.asarray(points, float), axis=0)
     lengths = np.hypot(*steps.T)
     headings = np.degrees(np.arctan2(steps[:, 1], steps[:, 0]))
     turns = (np.diff(headings) + 180) % 360 - 180
-    radii = profile.radii if len(profile.radii) == len(turns) else profile.radii[:1] * len(turns)
+    radii = given if len(given) == len(turns) else given[:1] * len(turns)
     up = 1 if profile.face == "left" else -1
     run = {0.0: "x", 90.0: "y"}.get(profile.run, f"{profile.run:g} deg")
     return {
@@ -71,7 +72,7 @@ def rows_of(profile: Profile, sheet: Sheet, display: str) -> dict[str, Any]:
             }
             for turn, radius in zip(turns, radii, strict=True)
         ],
-        "measured": profile.measured,
+        "measured": measured,
         "run": run,
         "start": _length(profile.start, display),
         "k": "" if profile.k is None else f"{profile.k:.6g}",
@@ -212,6 +213,8 @@ def profile_of(
     }
     if k is not None:
         made["k"] = k
+    elif "strips" in (before or {}):
+        made["strips"] = (before or {})["strips"]
     if "face" in (before or {}):
         made["face"] = face
     positions = [str(flat.get("position") or "") for flat in rows["flats"]]

@@ -71,6 +71,23 @@ def test_lengths_carry_units(job_data):
     assert Job.from_data(data).panel.profile.radii == (3.175,)
 
 
+def test_a_trace_of_the_face_is_fitted(job_data):
+    """The sill's face, a point a millimetre, its corners rounded by 1 mm more than the back's."""
+    first = Job.from_data(sill(job_data)).section
+    every = [first.start_mm + n for n in range(int(first.unrolled_length_mm) + 1)]
+    face = first.in_section([*every, first.end_mm], "face")
+    trace = [[-y, x] for x, y in face.tolist()]
+    profile = {"trace": trace, "points": None, "radii": None, "face": "left"}
+    profile = {key: value for key, value in (SILL | profile).items() if value is not None}
+    data = sill(job_data)
+    data["panel"]["profile"] = profile
+    found = Job.from_data(data).section
+    assert found.unrolled_length_mm == pytest.approx(first.unrolled_length_mm, abs=0.3)
+    assert [b.angle_deg for b in found.bends] == pytest.approx([90, 90], abs=1)
+    assert [b.radius_mm for b in found.bends] == pytest.approx([3, 2], abs=0.4)
+    assert [b.toward for b in found.bends] == ["back", "face"]
+
+
 def test_own_k(job_data):
     job = Job.from_data(sill(job_data, profile={"k": 0.4}))
     expected = LENGTH + math.pi / 2 * sum(
@@ -109,6 +126,14 @@ def test_k_from_strips(job_data):
             "2",
         ),
         ({"points": [[0, 0], [0, 60]]}, "panel.profile.points", "at least 3"),
+        ({"points": None}, "panel.profile.points", "neither points nor a trace"),
+        ({"trace": [[0, 0], [1, 1]]}, "panel.profile.points", "both points and a trace"),
+        ({"points": None, "trace": [[0, 0], [9, 1]]}, "panel.profile.trace", "at least 8"),
+        (
+            {"points": None, "trace": [[0, 0], [9, 1]], "radii": [2, 3]},
+            "panel.profile.radii",
+            "its own radii",
+        ),
         ({"radii": 25}, "panel.profile.points[3]", "flange 3 of 20 mm"),
         ({"radii": [1, 2, 3]}, "panel.profile.radii", "one a corner"),
         ({"radii": 0.1}, "panel.profile.radii[0]", "at least 0.2 mm"),

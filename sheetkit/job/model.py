@@ -81,14 +81,10 @@ class Protected(Part):
 
 
 class Stiffener(Part):
-    """A line of the panel that stays straight: a fold, or a box section or brace behind it.
-
-    depth : of a swage or step, mm, which stays only nearly straight
-    """
+    """A line of the panel that stays straight: a fold, a step, a box section or brace behind it."""
 
     name: Name = ""
     line: Line
-    depth: Annotated[float, Quantity("length", 0.5, 100)] | None = None
 
 
 class Panel(Part):

@@ -16,6 +16,7 @@ from ..base.steel import YOUNG_MPA
 from ..base.tables import Row
 from ..formulas import shrinkage
 from ..formulas.montecarlo import ends
+from ..job.job import Job
 from ..pull.seamed_sheet import Buckled, SeamedSheet, StiffLine, index
 from .estimate import Estimate
 
@@ -83,7 +84,7 @@ def across(result: Estimate) -> tuple[tuple[str, Range], ...]:
     expansion = row("expansion", "per_degree").value
     found = []
     if result.job.patch.joint == "butt":
-        area, gap = values["section_mm2"], values["gap_mm"]
+        area, gap = values["section_mm2"], result.job.gap
         share = row("across_by_section", "share").value
         by_area = shrinkage.across_by_section_mm(area, thickness, share)
         found.append(("0.1 Aw / t", Range(by_area, by_area, by_area, "mm")))
@@ -111,7 +112,7 @@ def gap_left(result: Estimate) -> Range | None:
     """
     if result.job.patch.joint != "butt":
         return None
-    gap, forms = result.values["gap_mm"], [found for _, found in across(result)]
+    gap, forms = result.job.gap, [found for _, found in across(result)]
     closing = max(one.high for one in forms), float(np.median([one.likely for one in forms]))
     return Range(gap - closing[0], gap - closing[1], gap, "mm")
 
@@ -142,29 +143,23 @@ def force(result: Estimate) -> tuple[Range, Range, Range]:
 
 
 def stiff_lines(result: Estimate, sheet: Polygon) -> tuple[StiffLine, ...]:
-    """Return the lines of a job that stay straight: as drawn, bends of the panel, folds."""
-    job = result.job
-    return tuple(_stiff(result, sheet)) if job.panel.stiff or _bent(result) else ()
+    """Return the lines of a job that stay straight: those said, its bends, lips and swages."""
+    return tuple(_stiff(result.job, result, sheet))
 
 
-def _bent(result: Estimate) -> bool:
-    return result.job.section is not None or bool(result.job.patch.folds)
-
-
-def _stiff(result: Estimate, sheet: Polygon) -> Iterator[StiffLine]:
-    job, thickness = result.job, result.job.sheet.thickness
+def _stiff(job: Job, result: Estimate, sheet: Polygon) -> Iterator[StiffLine]:
     for item in job.panel.stiff:
-        rigidity = None
-        if item.depth is not None:
-            wide = row("swage_width").value
-            rigidity = YOUNG_MPA * SWAGE_SHAPE * thickness * wide * item.depth**2
-        yield StiffLine(LineString(item.line), rigidity, item.name or "stiff line")
+        yield StiffLine(LineString(item.line), None, item.name or "stiff line")
+    for swage in job.panel.swages:
+        rigidity = YOUNG_MPA * SWAGE_SHAPE * job.sheet.thickness * swage.width * swage.depth**2
+        yield StiffLine(LineString(swage.line), rigidity, "swage")
     if job.section is not None:
         for bend in job.section.bend_lines(sheet):
             yield StiffLine(bend.line, None, f"bend {bend.number}")
-        return
     for number, fold in enumerate(job.patch.folds, 1):
         yield StiffLine(LineString(fold.line), None, f"fold {number}")
+    for lip in job.patch.lips:
+        yield StiffLine(LineString(lip.edge), None, "lip")
 
 
 def sheet_of(result: Estimate) -> tuple[Polygon, bool]:
@@ -235,7 +230,7 @@ def pull(
         along,
         strip,
         across(result),
-        float(result.values["gap_mm"]) if job.patch.joint == "butt" else None,
+        job.gap if job.patch.joint == "butt" else None,
         gap_left(result),
         stretch,
         job.sheet.back_access,

@@ -14,7 +14,15 @@ from matplotlib.axes import Axes
 
 from ..base.showing import Listing
 from ..repair.estimate import Estimate
-from . import heat_charts, listings, range_charts, repair_charts, shop_charts
+from . import (
+    heat_charts,
+    listings,
+    pull_chart,
+    pull_words,
+    range_charts,
+    repair_charts,
+    shop_charts,
+)
 from .axes import picture
 from .order_listing import order_listing
 from .place_words import hot_lines
@@ -70,6 +78,11 @@ VIEWS: dict[str, View] = {
     "Comparison": View(None, _bars("cost")),
     "ShoppingList": View(None, _bars("price")),
     "HeatCoupon": View(None, _cooling),
+    "Pull": View(
+        pull_words.pull_listing,
+        pull_chart.buckle,
+        warned=lambda pull: [*pull_words.assumed(pull), pull_words.NO_ORDER, pull_words.STOPS],
+    ),
     "Book": View(None, _bars("hours")),
 }
 """Class name -> how it is shown."""

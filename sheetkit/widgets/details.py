@@ -1,4 +1,4 @@
-"""What stands under the drawing: cautions, and folded, all figures, the order, two ways, the pages."""
+"""What stands under the drawing: cautions, and folded, all figures, the order, the pull, two ways, the pages."""
 
 from __future__ import annotations
 
@@ -11,10 +11,17 @@ from . import cards
 from .order import Order
 from .plans import Plans
 from .print_pages import Pages
+from .pull_card import PullCard
 from .two_ways import TwoWays
 from .warming import Warming
 
-_FOLDS = ("All figures", "Plan the order", "Two ways side by side", "Pages to print")
+_FOLDS = (
+    "All figures",
+    "Plan the order",
+    "What the seam pulls",
+    "Two ways side by side",
+    "Pages to print",
+)
 
 
 class Details(ipw.VBox):
@@ -37,9 +44,14 @@ class Details(ipw.VBox):
             layout=ipw.Layout(height="190px", overflow="auto", border="1px solid #999"),
         )
         self.order, self.two_ways = Order(source, plans), TwoWays(source)
-        self.pages = Pages(source, plans=plans)
-        parts = [ipw.VBox([self.cards, self.amounts]), self.order, self.two_ways, self.pages]
+        self.pages, self.pull = Pages(source, plans=plans), PullCard(source)
+        figures = ipw.VBox([self.cards, self.amounts])
+        parts = [figures, self.order, self.pull, self.two_ways, self.pages]
         folds = ipw.Accordion(parts, titles=_FOLDS, selected_index=None)
+        folds.observe(
+            lambda change: self.pull.look(change["new"] == parts.index(self.pull)),
+            "selected_index",
+        )
         heading = ipw.HTML("<b>Before the first cut: cautions</b>")
         warming = Warming()
         warming.layout = ipw.Layout(min_height="22px")
@@ -52,7 +64,7 @@ class Details(ipw.VBox):
     def follow(self, display: str) -> None:
         """Show the result as it is now, in the units chosen."""
         result = self._source()
-        for part in (self.order, self.two_ways, self.pages):
+        for part in (self.order, self.pull, self.two_ways, self.pages):
             part.follow()
         self.cards.value = cards.cards(result, display=display) if result else ""
         self.amounts.value = cards.amounts(result, display=display) if result else ""
@@ -60,6 +72,6 @@ class Details(ipw.VBox):
 
     def show_in(self, display: str) -> None:
         """Show everything in other units."""
-        for part in (self.order, self.two_ways):
+        for part in (self.order, self.pull, self.two_ways):
             part.show_in(display)
         self.follow(display)

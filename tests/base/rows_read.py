@@ -100,9 +100,7 @@ compare.whole_panel(result.job)
 shopping.stock_for([result])
 rust_extent.with_extent(result, draws=100)
 Rules()
-swage = {"line": [[0, 600], [1000, 600]], "depth": 5}
-drawn = job("135", "butt").changed(panel={**PANEL, "stiff": [swage]})
-pull(sk.estimate(drawn))
+pull(sk.estimate(job("135", "butt")))
 for gauge in range(10, 29):
     job("135", "butt", sheet={"thickness": f"{gauge} gauge"})
 starter_kit.kits()

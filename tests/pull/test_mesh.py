@@ -72,3 +72,13 @@ def test_the_rim_is_the_sheets_edge_and_its_holes(mesh):
 def test_too_much_is_refused():
     with pytest.raises(OutOfRange, match="smaller panel"):
         meshed(shapely.box(0, 0, 2000, 2000), [], size_mm=5.0, growth=0.0)
+
+
+def test_at_a_sharp_corner_both_pieces_say_which_side():
+    square = LineString([(40, 40), (160, 40), (160, 160), (40, 160), (40, 40)])
+    mesh = meshed(shapely.box(0, 0, 200, 200), [square], size_mm=6.0)
+    triangle, _, _ = mesh.left_of(mesh.chains[0])
+    middles = shapely.points(mesh.points[mesh.triangles].mean(axis=1))
+    touching = np.isin(mesh.triangles, mesh.chains[0]).any(axis=1)
+    inside = shapely.contains(Polygon(square), middles)
+    assert set(triangle) == set(np.flatnonzero(touching & inside))

@@ -66,7 +66,7 @@ def test_what_pulls_less(usual):
     assert likely(job(patch={"margin": 12})) < base  # smaller
     two = {"stiff": [{"line": [[0, y], [700, y]]} for y in (270, 410)]}
     assert likely(job(panel=two)) < base
-    swage = {"stiff": [{"line": [[0, 340], [700, 340]], "depth": 5}]}
+    swage = {"swages": [{"line": [[0, 340], [700, 340]], "width": 20, "depth": 5}]}
     fold = {"stiff": [{"line": [[0, 340], [700, 340]]}]}
     assert likely(job(panel=fold)) < likely(job(panel=swage)) < base
     hot = job(sheet={"thickness": 1.5}, weld={"current": 55, "voltage": 16, "travel": 350})

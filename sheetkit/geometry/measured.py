@@ -28,6 +28,8 @@ LEAST_TURN_DEG, MOST_TURN_DEG = 1.0, 170.0
 """Least and most that a corner turns: less is a flat, more a hem."""
 LEAST_RADIUS = 0.2
 """Least inside radius of a bend, in thicknesses, the shortening holds for."""
+LONGEST_LEG_MM = 20_000.0
+"""No leg of a vehicle's section is longer (guess)."""
 _SLIP_MM = 1e-6
 """A flat shorter than nothing by less than this is rounding."""
 
@@ -136,6 +138,13 @@ def _polyline_faults(
             "the point before it once more",
             "every point must be a corner or an end",
             "delete it",
+        )
+    for n in np.flatnonzero(~(lengths <= LONGEST_LEG_MM)):
+        yield Fault(
+            f"points[{n + 1}]",
+            f"a leg of {lengths[n]:.4g} mm",
+            f"must be at most {LONGEST_LEG_MM:g} mm",
+            "look at its numbers and their unit again",
         )
     corners = max(len(lengths) - 1, 0)
     if corners and len(radii) not in (1, corners):

@@ -24,6 +24,7 @@ from ..geometry.tacks import tacks as tacks_along
 from ..geometry.welds import MOST_WELDS, Weld
 from ..job.job import Job
 from ..job.model import FoldLine
+from ..job.profile import OVER_END_MM
 from .formed import LipOnPatch, for_joggle, refuse_compound, with_lips
 
 NEAR_MM = 5.0
@@ -151,8 +152,27 @@ def patches(job: Job) -> tuple[PatchResult, ...]:
             )
         )
     _all_covered(job, cuts)
+    _on_profile(job, cuts)
     refuse_compound(job, [result.outline for result in results])
     return tuple(results)
+
+
+def _on_profile(job: Job, cuts: Sequence[Polygon]) -> None:
+    """Refuse a cut that runs over the end of a bent panel whose outline nobody drew."""
+    section = job.section
+    if section is None or job.panel.outline is not None:
+        return
+    at = section.along(shapely.get_coordinates(cuts))
+    over = max(section.start_mm - at.min(), at.max() - section.end_mm)
+    if over > OVER_END_MM:
+        raise JobRefused(
+            Fault(
+                "panel.outline",
+                f"nothing, and a cut {over:.3g} mm over the end of the profile",
+                "must be given where a cut reaches the panel's edge",
+                "draw the panel's outline: the cut then runs out at its edge; or narrow the margin",
+            )
+        )
 
 
 def _all_covered(job: Job, cuts: Sequence[Polygon]) -> None:

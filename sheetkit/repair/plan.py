@@ -109,7 +109,13 @@ def least_sheet_of(result: Estimate) -> Polygon | None:
 
 def _box(result: Estimate, beyond_mm: float) -> Polygon:
     cuts = [shape for patch in result.patches for shape in (patch.cut_line, patch.outline)]
-    return shapely.box(*(shapely.total_bounds(cuts) + beyond_mm * np.array([-1, -1, 1, 1])))
+    box = shapely.box(*(shapely.total_bounds(cuts) + beyond_mm * np.array([-1, -1, 1, 1])))
+    section = result.job.section
+    if section is None:
+        return box
+    # along its run a bent panel ends where its profile does, drawn or not
+    held = section.between(section.start_mm, section.end_mm, box)
+    return held if isinstance(held, Polygon) and held.covers(shapely.union_all(cuts)) else box
 
 
 def _overlap(result: Estimate) -> Overlap | None:

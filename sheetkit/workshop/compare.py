@@ -186,7 +186,8 @@ def whole_panel(
     data = job.data
     data["rust"] = [{"ring": data["panel"]["outline"]}]
     data.pop("panel")
-    data["patch"] = data.get("patch", {}) | {"margin": 0, "corner_radius": 0, "folds": []}
+    plain = {"margin": 0, "corner_radius": 0, "folds": [], "lips": [], "joggle": None}
+    data["patch"] = data.get("patch", {}) | plain
     result = estimate(Job.from_data(data))
     drawn, factor = result.drawn, tables.row("labour", "whole panel", "factor")
     by = column(factor) if hours_factor is None else hours_factor

@@ -162,6 +162,15 @@ def test_rust_beyond_the_profile_without_an_outline(job_data):
     assert "100 to 140 mm" in faults(data)["rust[0].ring"]
 
 
+def test_a_cut_over_the_profiles_end_wants_the_outline(job_data):
+    """Rust 5 mm inside the end, margin 15: 10 mm over, where the panel is no more."""
+    data = sill(job_data, rust=[{"ring": [[0, 60], [50, 60], [50, 112], [0, 112]]}])
+    assert estimate(Job.from_data(data)).patches
+    del data["panel"]["outline"]
+    with pytest.raises(JobRefused, match="draw the panel's outline"):
+        estimate(Job.from_data(data))
+
+
 def test_folds_beside_a_profile(job_data):
     folds = [{"line": [[0, 50], [400, 50]], "angle": 90}]
     found = faults(sill(job_data, patch={"folds": folds}))

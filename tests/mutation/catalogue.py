@@ -37,6 +37,8 @@ PLACES = ("repair/test_cautions.py", "sequence/test_places.py")
 PULL = ("pull/test_membrane.py", "pull/test_seamed_sheet.py", "pull/test_mesh.py")
 SHRINKAGE = "published/test_weld_shrinkage.py"
 SOLVER = ("published/test_nafems.py", "heat/test_instantaneous_source.py")
+SECTION = ("geometry/test_section.py",)
+FORMED = ("geometry/test_formed.py",)
 TRADE = ("published/test_trade_check_values.py", "published/test_trade_practice.py")
 
 
@@ -266,6 +268,39 @@ FAULTS = [
     text("stretch to hammer back", "formulas/shrinkage.py", "1e6 * along_kn", "1e6 * 1.1 * along_kn", SHRINKAGE),
     # bends
     text("neutral line", "geometry/fold.py", "0.65 + 0.5 *", "0.55 + 0.5 *", "published/test_bend_allowance.py"),
+    text("set-back of an acute bend", "geometry/fold.py", "if angle_deg < 90 else 1.0", "if angle_deg < 120 else 1.0", *SECTION),
+    text("strain of a bend", "geometry/fold.py", "thickness / (2 * radius + thickness)", "thickness / (2 * radius)", "published/test_cold_formed_zone.py"),
+    text("set-back at both ends of a leg", "geometry/measured.py", "lengths - before - after", "lengths - before", *SECTION),
+    text("outer face of a bend", "geometry/measured.py", '(measured == "back") == to_face', '(measured == "back") != to_face', *SECTION),
+    text("tape to the bend's middle", "geometry/measured.py", 'half if measured == "tape"', '2 * half if measured == "tape"', *SECTION),
+    text("which face a bend is to", "geometry/measured.py", '"face" if (turn > 0) == left', '"face" if (turn > 0) != left', *SECTION),
+    text("arc of the middle", "geometry/section.py", "middle - sense * above", "middle + sense * above", *SECTION),
+    text("how far an arc is turned", "geometry/section.py", "sense * run / bend.neutral_mm", "sense * run / bend.radius_mm", *SECTION),
+    text("share of a bend's halves", "geometry/section.py", "middles = [-math.inf, *(bend.middle_mm", "middles = [-math.inf, *(bend.start_mm", *SECTION),
+    text("a sheet through itself", "geometry/section.py", "half = _CLEAR * self.thickness_mm / 2", "half = 0.01 * self.thickness_mm / 2", *SECTION),
+    text("legs of a side view", "geometry/section.py", "+ sets[n] + sets[n + 1]", "+ sets[n]", *SECTION),
+    text("K of a strip", "geometry/bend_strip.py", "+ 2 * bends * back", "+ bends * back", "geometry/test_bend_strip.py"),
+    text("rectangular readings", "geometry/bend_strip.py", "by_length**2 + by_angle**2) / 3", "by_length**2 + by_angle**2) / 9", "geometry/test_bend_strip.py"),
+    text("radius common to all strips", "geometry/bend_strip.py", 'for name in ("radius_mm", "thickness_mm")', 'for name in ("thickness_mm",)', "geometry/test_bend_strip.py"),
+    text("a lip's edge, flat", "geometry/curved_flange.py", "before = tangent + sign * (bent + flat)", "before = tangent + sign * flat", *FORMED),
+    text("a lip's tangent", "geometry/curved_flange.py", "self.edge_radius_mm - sign * back", "self.edge_radius_mm + sign * back", *FORMED),
+    text("curve of an edge", "geometry/curved_flange.py", "chords / (2 * np.abs(np.sin(turn)))", "chords / np.abs(np.sin(turn))", *FORMED),
+    text("straight of a joggle", "geometry/formed.py", "(run_mm - middle * math.sin(turn))", "(run_mm - 0.5 * middle * math.sin(turn))", *FORMED),
+    text("deep swage", "geometry/formed.py", "math.pi - half", "math.pi / 2 - half", *FORMED),
+    text("rim of a dished disc", "geometry/formed.py", "half_mm**2 / (8 *", "half_mm**2 / (16 *", *FORMED),
+    text("bowed section", "geometry/formed.py", "depth_mm / (2 * radius_mm)", "depth_mm / radius_mm", *FORMED),
+    text("side of a lip", "repair/formed.py", "if on_left == LinearRing(edge).is_ccw", "if on_left != LinearRing(edge).is_ccw", "repair/test_formed_jobs.py"),
+    text("stretch or shrink", "repair/formed.py", "if on_left else (toward_right, toward_left)", "if not on_left else (toward_right, toward_left)", "repair/test_formed_jobs.py"),
+    text("which sheet a joggle passes", "job/formed.py", 'if given.on == "panel" else (thickness, panel)', 'if given.on == "patch" else (thickness, panel)', "repair/test_formed_jobs.py"),
+    text("two ways of curving", "repair/formed.py", "if _apart(a.run, b.run) > 45", "if _apart(a.run, b.run) >= 0", "repair/test_formed_jobs.py"),
+    text("hours by face", "repair/inputs.py", "value=sum(share * row.value for share, row in rows)", "value=rows[0][1].value", "repair/test_bend_cautions.py"),
+    text("seam beside a bend", "repair/bend_cautions.py", "away = zone / 2 + clear.value * thickness", "away = clear.value * thickness", "repair/test_bend_cautions.py"),
+    text("mirrored run", "job/mirror.py", "turned = (180 - run) % 360", "turned = run % 360", "job/test_mirror.py"),
+    text("mirrored start", "job/mirror.py", "about * math.cos(turn)", "about * math.sin(turn)", "job/test_mirror.py"),
+    text("charge for a piece of a trace", "geometry/trace_fit.py", "charge = math.log(count)", "charge = 0.01", "geometry/test_trace_fit.py"),
+    text("traced face's outer bends", "geometry/trace_fit.py", "(turn > 0) == left else thickness", "(turn > 0) != left else thickness", "job/test_profile.py"),
+    cell("limits", "weld_from_bend", "value", "published/test_cold_formed_zone.py"),
+    cell("limits", "elongation_dc01", "value", "published/test_drawing_steel.py"),
     # the trade's own check values
     cell("starter_kit", "machine", "sensible price", *TRADE, by=1.5),
     cell("starter_kit", "machine", "comfortable price", *TRADE, by=1.1),

@@ -6,7 +6,7 @@ import pytest
 
 import sheetkit
 from sheetkit.repair.bend_cautions import bend_cautions
-from sheetkit.repair.plan import plan
+from sheetkit.repair.plan import plan, sheet_of
 
 PROFILE = {"points": [[0, 0], [80, 0], [80, 60]], "radii": 2, "run": "x"}
 """Flats of 77 and 57 mm in 1 mm sheet; the bend's zone between."""
@@ -127,6 +127,14 @@ def test_seam_heat_and_order_do_not_know_the_bend(job):
         plans.append(plan(result))
     assert plans[0].total_s == plans[1].total_s
     assert plans[0].order == plans[1].order
+
+
+def test_the_sheet_planned_on_ends_where_the_profile_does(job):
+    """No outline drawn: 137.8 mm along the run, as far as ever along the bends."""
+    made = bent(job, panel={"outline": None}, rust=square(45, 130, 96, 160))
+    left, low, right, high = sheet_of(sheetkit.estimate(made)).bounds
+    assert (left, right) == pytest.approx((0, 137.77), abs=0.01)
+    assert (low, high) == pytest.approx((50, 240), abs=0.1)  # 50 mm beyond the cut
 
 
 def test_bends_in_the_summary_and_the_json(job):

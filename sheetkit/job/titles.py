@@ -92,6 +92,7 @@ PROCESSES = {
 }
 """What the process numbers of ISO 4063 are called on screens and pages."""
 CHOICES: dict[str, Mapping[Any, str]] = {
+    "hand": {None: "not said", "left": "left", "right": "right"},
     "sheet.role": {
         "floor": "floor", "skin": "visible skin", "structural": "carries load: sill, pillar",
     },

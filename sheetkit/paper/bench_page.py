@@ -22,6 +22,7 @@ from ..workshop.shopping import shopping_list
 from . import lettering
 from .blocks import Block, Columns, Paragraph, Table, Ticks
 from .faces_table import positions_said
+from .pattern_notes import side_words
 
 HUNG_PT, HEED_PT = 16.0, 10.5
 """Settings are read at arm's length, helmet up; the rest from nearer."""
@@ -186,7 +187,8 @@ def to_buy(result: Estimate, display: str) -> list[str]:
 
 def bench_page(result: Estimate, plan: SequencePlan, display: str) -> Iterator[Block]:
     """Yield the blocks of the page to hang up."""
-    yield Paragraph(" ".join(result.job.title.split()) or "Untitled job", 16, True, 1)
+    title = " ".join(result.job.title.split()) or "Untitled job"
+    yield Paragraph(f"{title}{side_words(result.job)}", 16, True, 1)
     yield hung_table(result, plan, display)
     yield Paragraph(
         "A first try on a coupon, never on the vehicle; ranges in brackets. Where each comes from "

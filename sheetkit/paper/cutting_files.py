@@ -15,6 +15,7 @@ from shapely.ops import substring
 from ..geometry.arcs import arcs_of
 from ..geometry.fold import Bend
 from ..geometry.stock_sheet import Placement
+from ..job.mirror import hand_of
 from ..repair.estimate import Estimate
 from ..workshop.shopping import stock_for
 from . import engraving, line_files
@@ -42,7 +43,9 @@ def cutting_files(result: Estimate, *, display: str = "mm") -> dict[str, bytes]:
     """
     pieces = [piece for piece in patterns(result) if piece.outline is not None]
     drawn = {
-        f"patch_{piece.number}_of_{len(pieces)}": _piece(piece, result.job.sheet.thickness)
+        f"patch_{piece.number}_of_{len(pieces)}": _piece(
+            piece, result.job.sheet.thickness, hand_of(result.job) or ""
+        )
         for piece in pieces
     }
     parts = [drawn[name] for name in drawn]
@@ -67,7 +70,7 @@ def _ring(layer: str, ring: shapely.LinearRing) -> tuple[str, np.ndarray]:
     return layer, arcs_of(np.asarray(ring.coords))
 
 
-def _piece(piece: Pattern, thickness: float) -> Lines:
+def _piece(piece: Pattern, thickness: float, hand: str) -> Lines:
     """Return a blank's lines where the pattern has them: holes before the outline they lie in."""
     outline = piece.outline
     assert outline is not None
@@ -75,7 +78,7 @@ def _piece(piece: Pattern, thickness: float) -> Lines:
     return Lines(
         tuple(_ring("CUT", ring) for ring in (*outline.interiors, outline.exterior)),
         tuple(("BEND", mark) for mark in marks)
-        + tuple(("ENGRAVE", stroke) for stroke in _words(piece, outline, thickness)),
+        + tuple(("ENGRAVE", stroke) for stroke in _words(piece, outline, thickness, hand)),
         tuple(("DRILL", (x, y, piece.plug_hole / 2)) for x, y in piece.plugs),
         tuple(("BENDNOTE", at, said) for at, said in map(_bend_note, piece.bends)),
     )
@@ -95,8 +98,8 @@ def _bend_marks(bend: Bend) -> Iterator[np.ndarray]:
         yield shapely.get_coordinates(substring(bend.line, start, end))
 
 
-def _words(piece: Pattern, outline: Polygon, thickness: float) -> Iterator[np.ndarray]:
-    """Yield strokes that say which patch, which face is up, and which way each bend goes."""
+def _words(piece: Pattern, outline: Polygon, thickness: float, hand: str) -> Iterator[np.ndarray]:
+    """Yield strokes that say which patch, which face is up, the side, which way each bend goes."""
     taken = [shapely.Point(plug).buffer(piece.plug_hole / 2 + 2) for plug in piece.plugs]
     for bend in piece.bends:
         half = bend.line.length / 2
@@ -127,7 +130,7 @@ def _words(piece: Pattern, outline: Polygon, thickness: float) -> Iterator[np.nd
     if free.is_empty:
         return
     spot = shapely.maximum_inscribed_circle(free, 0.5)
-    lines = (f"PATCH {piece.number}", "FACE UP")
+    lines = (f"PATCH {piece.number}", f"FACE UP{hand and ' ' + hand.upper()}")
     wide = max(map(engraving.width, lines))
     height = min(TALLEST_MM, spot.length / np.hypot(wide / 2, (1 + engraving.LINE) / 2))
     if height < LEAST_MM:

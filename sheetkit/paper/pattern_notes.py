@@ -12,6 +12,8 @@ import shapely
 
 from ..base import amounts
 from ..geometry.fold import Profile
+from ..job.job import Job
+from ..job.mirror import hand_of
 from . import lettering, tiles
 from .folding_diagram import bending_lines, draw_profile
 from .lettering import LINE, POINT_MM
@@ -47,6 +49,12 @@ def notes(piece: Pattern, plan: Layout, *, thickness: float, display: str) -> It
         yield _words(f"{piece.name}: how to bend it", list(bending_lines(piece, display)))
         for view in piece.folding.views:
             yield Note(lambda _: VIEW_MM, partial(_view, piece, view, display), least=0.7)
+
+
+def side_words(job: Job) -> str:
+    """Return which side of the vehicle a job is for, as it follows a heading; "" where none is told."""
+    hand = hand_of(job)
+    return f" · {hand.upper()} SIDE" if hand else ""
 
 
 def diagonals(marks: tuple[tuple[float, float], ...]) -> list[tuple[int, int, float]]:
@@ -103,10 +111,12 @@ def _lines(piece: Pattern, plan: Layout, thickness: float, display: str) -> Iter
     if piece.is_turned:
         yield "The piece is turned on the paper to save sheets: the arrow at the top shows how."
     if piece.mirrored:
-        yield (
-            "Mirrored: the back is up. For marking out from behind, or for the same place on the "
-            "other side of the car."
+        other = (
+            "The other side of the car bends the other way: mirror the job itself for that."
+            if piece.bends
+            else "Or for the same place on the other side of the car."
         )
+        yield f"Mirrored: the back is up. For marking out from behind. {other}"
 
 
 def _next(piece: Pattern) -> str:

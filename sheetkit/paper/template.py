@@ -22,7 +22,7 @@ from ..repair.estimate import Estimate
 from . import lettering, tiles
 from .page import MARGIN, THIN, Letters, Page, Pen, lines_of
 from .pattern import Pattern, patterns
-from .pattern_notes import notes, placed
+from .pattern_notes import notes, placed, side_words
 from .piece_labels import ARROWS, WAYS, Lie, label_piece
 from .tiles import Layout, Tile
 from .true_size import CHECK_IN_MM, check_square, ruler
@@ -124,7 +124,8 @@ def _head(
     left, _, right, top = page.inner
     side = right - 36
     face = "MIRRORED · BACK FACE UP" if piece.mirrored else "FACE UP"
-    page.text(left, top - 4.8, f"{piece.name} · {face}", size=13, bold=True, room=side - left - 2)
+    words = f"{piece.name} · {face}{side_words(result.job)}"
+    page.text(left, top - 4.8, words, size=13, bold=True, room=side - left - 2)
     _tick(page, left, top - 9, "FACE is", ("outside", "inside"), "of the car")
     many = len(plan.tiles) > 1
     count = f"sheet {tile.name} of {len(plan.tiles)}" if many else "one sheet"

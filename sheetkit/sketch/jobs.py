@@ -13,7 +13,8 @@ from typing import Any
 
 from ..base import files, lock
 from ..base.errors import Fault, JobRefused, SheetkitError, shown, unquoted
-from ..job import file
+from ..job import file, mirror
+from ..job.job import load, save
 from .beside import DRAFT, SUFFIX, Beside, folder_name
 from .drawing import Drawing
 from .store import NEW_JOB, Store
@@ -249,14 +250,39 @@ def _named_anew(job: Beside, name: str) -> None:
             os.rename(old, old.with_name(new))
 
 
-def free_name(folder: Path, name: str) -> str:
+def free_name(folder: Path, name: str, more: str = " copy") -> str:
     """Return a name for a copy that nothing has yet: "wing copy", "wing copy 2"."""
-    stem = name[: MOST_LETTERS - 10].strip()
+    stem = f"{name[: MOST_LETTERS - 14].strip()}{more}"
     for number in range(1, 1000):
-        wanted = f"{stem} copy" if number == 1 else f"{stem} copy {number}"
+        wanted = stem if number == 1 else f"{stem} {number}"
         try:
             place(folder, wanted)
             return wanted
         except JobRefused:
             continue
-    return f"{stem} copy"
+    return stem
+
+
+def other_side(path: Path) -> Path:
+    """Keep the job mirrored to the other side of the vehicle beside it; return where.
+
+    "sill left" becomes "sill right"; a name that tells no side gets "other side" added.
+    What is only in the draft, and the photo, stay with this side.
+
+    Raises
+    ------
+    JobRefused
+        There is no sound job to mirror.
+    NotWritten
+        The system refused; nothing new is left.
+    """
+    if not path.exists():
+        raise JobRefused(
+            Fault("job", "a drawing without sound rust", "can't be mirrored yet", "draw it first")
+        )
+    name = path.name.removesuffix(".json")
+    turned = mirror.other_side(name)
+    found = free_name(path.parent, turned, " other side" if turned == name else "")
+    to = place(path.parent, found)
+    save(mirror.mirrored(load(path)), to)
+    return to

@@ -27,6 +27,8 @@ STEP_DEG = 7.5
 """Bends are drawn in strips that turn at most this much."""
 BESIDE_MM = 60.0
 """So much of the sheet is drawn along the bends where nobody drew the panel's outline."""
+EMPTY_MM = 400.0
+"""And so much while nothing is drawn at all."""
 SEEN_MM = 0.05
 """Lines are true to this, far finer than a screen."""
 ASKEW_DEG = ((-30.0, 30.0), (30.0, 30.0), (-30.0, -30.0), (30.0, -30.0))
@@ -129,8 +131,10 @@ def sheet_of(job: Job, section: Section, near: BaseGeometry) -> Polygon:
     turn = np.radians(section.way_deg)
     along = np.array([np.cos(turn), np.sin(turn)])
     across = np.array([-along[1], along[0]])
-    reach = shapely.get_coordinates(near) @ across if not near.is_empty else np.zeros(1)
-    low, high = reach.min() - BESIDE_MM, reach.max() + BESIDE_MM
+    low, high = sorted((0.0, float(np.sign(across.sum() or 1.0)) * EMPTY_MM))
+    if not near.is_empty:
+        reach = shapely.get_coordinates(near) @ across
+        low, high = reach.min() - BESIDE_MM, reach.max() + BESIDE_MM
     return Polygon(
         [
             along * at + across * off

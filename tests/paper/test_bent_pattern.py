@@ -10,9 +10,11 @@ import ezdxf
 import numpy as np
 import pytest
 import shapely
+import shapely.affinity
 from reading import joined, pages, strokes, words
 
 import sheetkit as sk
+from sheetkit.job.mirror import mirrored
 from sheetkit.paper import template
 from sheetkit.paper.cutting_files import cutting_files
 from sheetkit.paper.page import pdf
@@ -173,15 +175,15 @@ def bent(outline, bends):
     return out, ring @ np.array([-way[1], way[0]]), way
 
 
-@pytest.mark.parametrize("mirrored", [False, True], ids=["face up", "mirrored"])
+@pytest.mark.parametrize("back_up", [False, True], ids=["face up", "mirrored"])
 @pytest.mark.parametrize("run", ["x", "y"])
 @pytest.mark.parametrize("shape", LEGS)
-def test_paper_bent_by_its_words_is_the_solid_that_was_meant(shape, run, mirrored, tmp_path):
+def test_paper_bent_by_its_words_is_the_solid_that_was_meant(shape, run, back_up, tmp_path):
     result = sk.estimate(bent_job(shape, run))
-    outline, bends = read(printed(result, tmp_path, mirrored=mirrored))
+    outline, bends = read(printed(result, tmp_path, mirrored=back_up))
     assert len(bends) == len(LEGS[shape][1])
     view, _, _ = bent(outline, bends)
-    if mirrored:  # the back is up: turned over, it is the same piece
+    if back_up:  # the back is up: turned over, it is the same piece
         view = view * [1, -1]
     meant = shapely.LineString(intended(shape))
     # the patch ends half a gap inside the panel's ends: its own first point is laid on the solid
@@ -234,13 +236,11 @@ def sill(data_folder):
     return sk.estimate(sk.load(data_folder / "sill_end.json"))
 
 
-@pytest.mark.parametrize("mirrored", [False, True])
-def test_a_curved_lip_is_said_and_turned_first(sill, mirrored, tmp_path):
-    text = " ".join(
-        page.extract_text() for page in pages(printed(sill, tmp_path, mirrored=mirrored))
-    )
+@pytest.mark.parametrize("back", [False, True])
+def test_a_curved_lip_is_said_and_turned_first(sill, back, tmp_path):
+    text = " ".join(page.extract_text() for page in pages(printed(sill, tmp_path, mirrored=back)))
     text = " ".join(text.split())
-    way = "UP" if mirrored else "DOWN"
+    way = "UP" if back else "DOWN"
     assert f"BEND 3: {way} 90°" in text, "counted on from the section's two bends"
     (lip,) = sill.patches[0].lips
     said = re.search(
@@ -249,6 +249,23 @@ def test_a_curved_lip_is_said_and_turned_first(sill, mirrored, tmp_path):
     )  # fmt: skip
     assert said[1] == way and float(said[2]) == pytest.approx(100 * lip.stretch, abs=0.06)
     assert text.index("Lip at bend 3") < text.index(f"Bend 1: {way}")
+
+
+def test_the_other_hand_is_told_on_every_page_and_bends_as_this_one(sill, tmp_path):
+    left = sk.Job.from_data(sill.job.data | {"hand": "left"})
+    pair = (sk.estimate(left), sk.estimate(mirrored(left)))
+    for result, side in zip(pair, ("LEFT", "RIGHT"), strict=True):
+        found = pages(printed(result, tmp_path))
+        first = found[0].extract_text()
+        assert f"FACE UP · {side} SIDE" in first
+        assert "BEND 1: DOWN 90°" in first and "BEND 3: DOWN 90°" in first
+        strokes_of = cutting_files(result)["cutting/patch_1_of_1.svg"].decode()
+        assert strokes_of.count("<path") > 20
+    here, there = (result.patches[0].blank for result in pair)
+    assert shapely.affinity.scale(there, -1).area == pytest.approx(here.area)
+    assert "SIDE" not in pages(printed(sill, tmp_path))[0].extract_text()
+    back = pages(printed(pair[0], tmp_path, mirrored=True))
+    assert "mirror the job itself" in " ".join(" ".join(p.extract_text() for p in back).split())
 
 
 def test_a_curved_lips_marks_lie_on_its_bend_line(sill, tmp_path):

@@ -22,8 +22,8 @@ from sheetkit.widgets import Bench
 from sheetkit.widgets.form import fields, rows
 
 DATA = Path(__file__).parents[2] / "data"
-DRAWN = {"rust", "panel", "patch.folds"}
-"""What is drawn on the pad."""
+DRAWN = {"rust", "panel", "patch.folds", "patch.lips", "patch.joggle"}
+"""What is drawn on the pad, or given in the job file alone: lips and joggles."""
 DRAWN_PARTS = {"rust", "patch.folds"} | {f"panel.{name}" for name in Panel.model_fields}
 DRAWN_PARTS |= {f"patch.folds.{name}" for name in FoldLine.model_fields}
 FILE_S_OWN = {"format", "drawn_in"}

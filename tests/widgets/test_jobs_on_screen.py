@@ -129,6 +129,33 @@ def test_a_copy_stands_in_the_list(folder):
     assert "footwell copy 2" in names(bench)
 
 
+def test_the_other_side_is_the_job_mirrored_beside_it(folder):
+    (folder / "sill left.json").write_bytes((DATA / "sill_end.json").read_bytes())
+    bench = Bench("sill left.json", draw=True)
+    bench.form.set("hand", "left")
+    before = bench.result
+    assert "pages say the right side" in asked(bench, do="other_side", name="sill left")
+    assert bench.shelf.at == "sill right" and bench.job.hand == "right"
+    assert [(b.angle_deg, b.toward) for b in bench.job.section.bends] == [
+        (b.angle_deg, b.toward) for b in before.job.section.bends
+    ], "the face stays the face"
+    here, there = (result.patches[0].outline for result in (before, bench.result))
+    assert there.area == pytest.approx(here.area)
+    left, _, right, _ = before.job.panel_shape.bounds
+    assert there.bounds[0] == pytest.approx(left + right - here.bounds[2], abs=1e-6)
+    assert load(folder / "sill left.json").hand == "left"
+    asked(bench, do="other_side", name="sill right")
+    assert bench.shelf.at == "sill left 2", "nothing that is there is written over"
+
+
+def test_a_job_that_tells_no_side_gets_a_name_and_is_asked_for_one(folder):
+    bench = Bench("trunk_floor.json", draw=True)
+    assert "choose it under" in asked(bench, do="other_side", name="trunk_floor")
+    assert bench.shelf.at == "trunk_floor other side"
+    empty = Bench("new.json", draw=True)
+    assert "can't be mirrored yet" in asked(empty, do="other_side", name="new")
+
+
 def test_a_job_that_is_not_there_is_offered(folder):
     bench = Bench("wing.json")
     assert bench.shelf.offered == "wing" and bench.shelf.listing

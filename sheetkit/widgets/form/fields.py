@@ -34,8 +34,9 @@ GROUPS = (
 )
 SHEET, CUT, WELDING, NEAR, JOB, MONEY, SHOP, PRICES, OFFER = GROUPS
 _DRAWN = {"rust", "panel__outline", "panel__holes", "panel__mountings", "panel__protect",
-          "panel__stiff", "patch__folds", "panel__profile"}  # fmt: skip
-"""What is drawn on the pad, or is set beside it (`bent.bent_panel`); names and numbers of these have rows of their own (see `drawn`)."""
+          "panel__stiff", "patch__folds", "patch__lips", "patch__joggle", "panel__profile",
+          "panel__swages", "panel__crowns"}  # fmt: skip
+"""What is drawn on the pad, set beside it (`bent.bent_panel`) or in the job file; names and numbers of these have rows of their own (see `drawn`)."""
 _NOT_SET = {"format", "drawn_in"}
 """What no user sets by hand: the file's kind, and the units its numbers were drawn in."""
 

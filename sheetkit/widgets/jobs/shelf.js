@@ -42,7 +42,8 @@ class ShelfView {
       parts.push(this.button(listing ? "Back to it" : "Open", () => this.send(listing ? "back" : "list")));
       if (kept) {
         parts.push(this.button("Save as", () => this.ask("save_as"), { "aria-expanded": String(this.asking === "save_as") }),
-          this.button("Rename", () => this.ask("rename"), { "aria-expanded": String(this.asking === "rename") }));
+          this.button("Rename", () => this.ask("rename"), { "aria-expanded": String(this.asking === "rename") }),
+          this.button("Other side of the car", () => this.send("other_side"), { title: "Go on in this job mirrored, bends and all" }));
       }
     }
     this.bar.replaceChildren(...parts);

@@ -10,6 +10,7 @@ import anywidget
 import traitlets
 
 from ...base.errors import SheetkitError, unquoted
+from ...job.job import load
 from ...sketch import jobs
 from ..bundle import bundle, styles
 from .thumbnail import HEIGHT, WIDTH, thumbnail
@@ -121,6 +122,15 @@ class Shelf(anywidget.AnyWidget):
         self.say(f"{name} is there a second time, as {copied}.")
         self.refresh()
 
+    def other_side(self, _name: str) -> None:
+        """Go on in the open job mirrored to the other side of the vehicle, under a name of its own."""
+        here = self._here()
+        self._opened(to := jobs.other_side(here))
+        before, after = (path.name.removesuffix(".json") for path in (here, to))
+        hand = load(to).hand
+        side = f"the {hand} side" if hand else "no side: choose it under “Side of the vehicle”"
+        self.say(f"{after} is {before} mirrored, bends and all; its pages say {side}.")
+
     def _path(self, name: str) -> Path:
         """Return the path of a job that is in the list: nothing else can be named by a page."""
         return self._paths.get(name) or jobs.place(self._folder, name)
@@ -138,7 +148,8 @@ class Shelf(anywidget.AnyWidget):
             return
         what, name = content.get("do"), content.get("name")
         acts = {"open": self.open_job, "new": self.begin, "save_as": self.save_as,
-                "rename": self.rename, "duplicate": self.duplicate}  # fmt: skip
+                "rename": self.rename, "duplicate": self.duplicate,
+                "other_side": self.other_side}  # fmt: skip
         try:
             if what == "list":
                 self.show_list()

@@ -101,10 +101,10 @@ def _bent(result: Estimate, display: str) -> Iterator[tuple[str, str, str, str]]
     for number, patch in enumerate(result.patches, 1):
         for lip in patch.lips:
             wide = amounts.show(lip.developed_mm, "thickness", units=display)
-            worst = max(lip.stretch, lip.shrink)
-            how = "stretches" if lip.stretch >= lip.shrink else "shrinks"
-            edge = f", its edge {how} {worst:.1%}" if worst else ""
-            yield f"Patch {number}: lip {lip.number}", f"{wide} wide flat{edge}", "", "derived"
+            yield f"Patch {number}: lip {lip.number}, flat", f"{wide} wide", "", "derived"
+            for what, share in (("stretches", lip.stretch), ("shrinks", lip.shrink)):
+                if share:
+                    yield f"  its edge {what} by at most", f"{share:.1%}", "", "derived"
     if section is None:
         return
     profile = result.job.panel.profile
@@ -118,7 +118,7 @@ def _bent(result: Estimate, display: str) -> Iterator[tuple[str, str, str, str]]
     for number, patch in enumerate(result.patches, 1):
         bends = {bend.number: bend for bend in patch.bends}
         said = ", ".join(
-            f"{b.number}: {b.angle_deg:.0f}° to the {b.toward}" for b in bends.values()
+            f"{b.number}: {b.angle_deg:.0f}° {b.toward or '?'}" for b in bends.values()
         )
         yield f"Patch {number}: bends", said or "none", "", GIVEN
 

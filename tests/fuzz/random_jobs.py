@@ -114,6 +114,44 @@ def patch(rng: random.Random, width: float, height: float) -> dict:
     )
 
 
+def bent(rng: random.Random, data: dict, width: float) -> None:
+    """Make a job's panel one with bends that rise and fall along x, its patch one with a lip."""
+    count, drawn = rng.randint(1, 4), "outline" in data["panel"]
+    before = 0.0 if drawn else 300.0
+    each = (width + 100 + 2 * before) / (count + 1)
+    at, heading, points = (0.0, 0.0), 0.0, [[0.0, 0.0]]
+    for _ in range(count + 1):
+        at = at[0] + each * math.cos(heading), at[1] + each * math.sin(heading)
+        points.append(list(at))
+        heading = 0.0 if heading else rng.choice((-1, 1)) * rng.uniform(0.1, 1.7)
+    data["panel"]["profile"] = {
+        "points": points,
+        "radii": [rng.uniform(1, 12) for _ in range(count)],
+        "start": -before,
+        "face": rng.choice(("left", "right")),
+        "measured": rng.choice(("outside", "face", "back", "inside", "tape")),
+    } | some(
+        rng,
+        0.5,
+        {
+            "k": lambda: rng.uniform(0.25, 0.5),
+            "closed": lambda: [rng.random() < 0.5 for _ in range(count + 1)],
+            "positions": lambda: [
+                rng.choice(("flat", "vertical", "overhead")) for _ in range(count + 1)
+            ],
+        },
+    )
+    data["patch"].pop("folds", None)
+    if drawn and rng.random() < 0.5:
+        outline = data["panel"]["outline"]
+        data["patch"]["lips"] = [
+            {"edge": [start, end], "width": rng.uniform(25, 60), "toward": "back"}
+            for start, end in zip(outline, [*outline[1:], outline[0]], strict=True)
+        ]
+    if data["patch"]["joint"] != "butt" and rng.random() < 0.5:
+        data["patch"]["joggle"] = {"on": rng.choice(("panel", "patch")), "run": rng.uniform(12, 30)}
+
+
 def weld(rng: random.Random, process: str, role: str) -> dict:
     gas = GASES[process]
     given = some(
@@ -197,4 +235,6 @@ def job_data(rng: random.Random) -> dict:
     if joint == "plug" and rng.random() < 0.3:
         data["weld"]["plug_hole"] = rng.uniform(3, 13)
         data["patch"]["overlap"] = rng.uniform(15.1, 100)
+    if rng.random() < 0.2:  # drawn last, so that the other jobs are those they were
+        bent(rng, data, width)
     return data

@@ -144,7 +144,7 @@ def test_bends_in_the_summary_and_the_json(job):
     result = sheetkit.estimate(bent(job))
     rows = {row[0]: row[1] for row in summary(result)}
     assert rows["Section, unrolled"] == "137.8 mm, 1 bend"
-    assert rows["Patch 1: bends"] == "1: 90° to the face"
+    assert rows["Patch 1: bends"] == "1: 90° face"
     found = estimate_object(result)
     (bend,) = found["patches"][0]["bends"]
     assert [x for x, _ in bend["line"]] == pytest.approx([MIDDLE] * 2, abs=1e-3)

@@ -244,7 +244,7 @@ def test_lips_in_summary_and_json(job):
 
     result = estimate(edge_job(job, {"edge": [[-300, 0], [300, 0]], "width": 15}))
     rows = {row[0]: row[1] for row in summary(result)}
-    assert rows["Patch 1: lip 1"] == "13.08 mm wide flat"
+    assert rows["Patch 1: lip 1, flat"] == "13.08 mm wide"
     (lip,) = estimate_object(result)["patches"][0]["lips"]
     assert lip["developed_mm"] == pytest.approx(13.081, abs=1e-3)
 

@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from ..base import amounts
 from ..base.tables import limit
-from ..geometry.fold import Bend, Fold, bend_strain, bent_length
+from ..geometry.fold import Bend, Fold, bend_strain, bent_length, profiles
 from ..geometry.section import SectionBend
 from ..job.faces import Faces
 from ..job.job import Job
@@ -79,8 +79,11 @@ def _beside_seam(
             "seam on a bend",
             f"{_length(beside, display)} of the seam runs along {name}, within "
             f"{_length(away, display)} of its line: metal that was bent cold, and "
-            f"{clear.value:g} thicknesses beside it, is weaker when welded ({clear.origin}). Move "
-            "the seam on to a flat: widen or narrow the margin, or shape the patch as a box.",
+            f"{clear.value:g} thicknesses beside it, can age brittle when it is welded "
+            f"({clear.origin}; in sheet this thin it allows that from an inside radius of "
+            f"{limit('least_bend_radius').value:g} thickness on), and the heat draws the bend "
+            "(common practice). Move the seam on to a flat: widen or narrow the margin, or shape "
+            "the patch as a box.",
         )
 
 
@@ -134,20 +137,27 @@ def _beside(seam: BaseGeometry, line: BaseGeometry, away: float) -> float:
 
 
 def _short_flanges(job: Job, patch: PatchResult, where: str, display: str) -> Iterator[Caution]:
-    view = job.section.side_view(patch.outline) if job.section is not None else None
-    if job.section is None or view is None:
-        return
     thickness, times = job.sheet.thickness, limit("least_flange")
-    for leg, number in ((view.legs_mm[0], view.numbers[0]), (view.legs_mm[-1], view.numbers[-1])):
-        radius = job.section.bends[number - 1].radius_mm
-        least = radius + (1 + times.value) * thickness
-        if leg < least:
-            yield Caution(
-                "short flange",
-                f"the flange beyond bend {number}{where} is {_length(leg, display)} high; under "
-                f"{_length(least, display)} (its radius and {times.value:g} thicknesses inside; "
-                f"{times.status}) no folder or vice grips it. Leave it longer, bend it, then trim.",
-            )
+    if job.section is not None:
+        seen = job.section.side_view(patch.outline)
+        views = [seen] if seen is not None else []
+        radii = {bend.number: bend.radius_mm for bend in job.section.bends}
+    else:
+        views = profiles(patch.outline, patch.folds)
+        radii = {n: fold.radius_mm for n, fold in enumerate(patch.folds, 1)}
+    for view in views:
+        for leg, number in zip(
+            (view.legs_mm[0], view.legs_mm[-1]), (view.numbers[0], view.numbers[-1]), strict=True
+        ):
+            least = radii[number] + (1 + times.value) * thickness
+            if leg < least:
+                yield Caution(
+                    "short flange",
+                    f"the flange beyond bend {number}{where} is {_length(leg, display)} high; under "
+                    f"{_length(least, display)} (its radius and {times.value:g} thicknesses "
+                    f"inside; {times.status}) no folder or vice grips it. Leave it longer, bend "
+                    "it, then trim.",
+                )
 
 
 def _positions(job: Job, faces: Faces) -> Iterator[Caution]:

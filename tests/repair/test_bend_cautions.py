@@ -66,6 +66,14 @@ def test_a_flange_too_short_to_grip(job, high, told):
     assert ("short flange" in topics(bent(job, rust=square(20, 100, high - 2.5, 180)))) is told
 
 
+@pytest.mark.parametrize(("y", "told"), [(81, True), (70, False)])
+def test_a_folds_flange_too_short_to_grip(job, y, told):
+    """The patch ends at 85 less half the gap: 4 mm beyond the fold are under 1 + 5 x 1."""
+    folds = [{"line": [[-90, y], [190, y]], "angle": 90, "radius": 1}]
+    found = topics(job(patch={"folds": folds, "shape": "box"}))
+    assert ("short flange" in found) is told
+
+
 def test_closed_sections(job):
     found = topics(bent(job, profile={"closed": [False, True]}))
     assert "Wax the inside" in found["closed section"]

@@ -52,7 +52,7 @@ class Bend:
 
 
 @dataclass(frozen=True)
-class Profile:
+class SideView:
     """Parallel folds, seen along them: the legs' lengths, outside to outside, from end to end.
 
     `numbers` are the folds between one leg and the next, counted among the patch's from 1.
@@ -198,7 +198,7 @@ def developed(
     ]
 
 
-def profiles(patch: Polygon, folds: Sequence[Fold]) -> list[Profile]:
+def side_views(patch: Polygon, folds: Sequence[Fold]) -> list[SideView]:
     """Return the side views of a patch drawn with its outside lengths: one a direction of folds."""
     left = {number: np.subtract(*fold.line[::-1]) for number, fold in enumerate(folds, 1)}
     found = []
@@ -211,12 +211,12 @@ def profiles(patch: Polygon, folds: Sequence[Fold]) -> list[Profile]:
         ends = np.asarray(patch.exterior.coords) @ across
         order = sorted(mine, key=at.__getitem__)
         steps = [float(ends.min()), *(at[n] for n in order), float(ends.max())]
-        found.append(Profile(tuple(np.diff(steps).tolist()), tuple(order)))
+        found.append(SideView(tuple(np.diff(steps).tolist()), tuple(order)))
         left = {n: way for n, way in left.items() if n not in mine}
     return found
 
 
-def bending_order(found: Sequence[Profile]) -> list[int]:
+def bending_order(found: Sequence[SideView]) -> list[int]:
     """Return the folds' numbers, the one with the shortest flange beyond it first.
 
     So no flange that stands already is in the way of the next (common practice, no source).

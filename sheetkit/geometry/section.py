@@ -18,7 +18,7 @@ from numpy.typing import ArrayLike
 from shapely import LinearRing, LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from .fold import Bend, Profile, setback
+from .fold import Bend, SideView, setback
 
 Side = Literal["face", "back", "middle", "neutral"]
 """Faces of the sheet, its middle, or in a bend the line that keeps its length."""
@@ -174,7 +174,7 @@ class Section:
         whole = sum(found)
         return tuple(length / whole for length in found) if whole else tuple(0.0 for _ in found)
 
-    def side_view(self, shape: Polygon) -> Profile | None:
+    def side_view(self, shape: Polygon) -> SideView | None:
         """Return the legs of a shape, outside to outside, and the bends between; None if flat.
 
         The square that checks a folded flange reads these lengths (see `measured`, "outside").
@@ -191,7 +191,7 @@ class Section:
         legs = tuple(
             steps[2 * n + 1] - steps[2 * n] + sets[n] + sets[n + 1] for n in range(len(bends) + 1)
         )
-        return Profile(legs, tuple(bend.number for bend in bends))
+        return SideView(legs, tuple(bend.number for bend in bends))
 
     def folded(
         self, points_xy: ArrayLike, side: Side = "middle", *, base: int | None = 0

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 
 from ..base import amounts
-from ..geometry.fold import Bend, Profile, bending_order
+from ..geometry.fold import Bend, SideView, bending_order
 from .page import Box, Letters, Page, Pen
 from .pattern import Pattern
 
@@ -102,7 +102,7 @@ def _thin(value: float, display: str) -> str:
     return amounts.show(value, "thickness", units=display, digits=3 if display == "in" else 1)
 
 
-def draw_profile(page: Page, box: Box, piece: Pattern, view: Profile, display: str) -> None:
+def draw_profile(page: Page, box: Box, piece: Pattern, view: SideView, display: str) -> None:
     """Draw one side view into a box of the page, its longest leg level, the sheet's upper face up.
 
     Legs are drawn shortened, not to scale; their lengths stand beside them.
@@ -143,7 +143,7 @@ def draw_profile(page: Page, box: Box, piece: Pattern, view: Profile, display: s
 
 
 def _walked(
-    view: Profile, bends: dict[int, Bend]
+    view: SideView, bends: dict[int, Bend]
 ) -> tuple[dict[int, np.ndarray], dict[int, np.ndarray]]:
     """Return each leg's ends, and where each bend is: the legs walked out from the longest."""
     drawn = [8 + 32 * length / max(view.legs_mm) for length in view.legs_mm]
@@ -167,7 +167,7 @@ def _walked(
     return paths, corners
 
 
-def _beyond_unsaid(view: Profile, bends: dict[int, Bend], leg: int) -> bool:
+def _beyond_unsaid(view: SideView, bends: dict[int, Bend], leg: int) -> bool:
     """Say whether a leg lies beyond a bend of which nobody said where it goes."""
     base = int(np.argmax(view.legs_mm))
     between = view.numbers[min(base, leg) : max(base, leg)]

@@ -18,12 +18,12 @@ from shapely.geometry.base import BaseGeometry
 from ..geometry import welds
 from ..geometry.fold import (
     Bend,
-    Profile,
+    SideView,
     bend_shortening,
     bent_length,
     carried,
-    profiles,
     setback,
+    side_views,
 )
 from ..geometry.offset import TOUCH_MM
 from ..geometry.section import Section, SectionBend
@@ -64,7 +64,7 @@ class Folding:
     lips : those along the piece's edges, with their outside heights, mm
     """
 
-    views: tuple[Profile, ...] = ()
+    views: tuple[SideView, ...] = ()
     deductions: dict[int, float] = field(default_factory=dict)
     widths: dict[int, float] = field(default_factory=dict)
     round_it: dict[int, tuple[float, float]] = field(default_factory=dict)
@@ -202,7 +202,7 @@ def patterns(result: Estimate) -> list[Pattern]:
             }
 
         folding = Folding(
-            tuple(profiles(patch.outline, patch.folds)), each(bend_shortening), each(bent_length)
+            tuple(side_views(patch.outline, patch.folds)), each(bend_shortening), each(bent_length)
         )
         made.append(replace(blank, folding=folding))
         made.append(

@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 
 from ..base import amounts
-from ..geometry.fold import Profile
+from ..geometry.fold import SideView
 from ..job.job import Job
 from ..job.mirror import hand_of
 from . import lettering, tiles
@@ -157,7 +157,7 @@ def _map(page: Page, box: Box, piece: Pattern, plan: Layout) -> None:
     tiles.draw_map(page, plan, piece.content, None, (left + 2, bottom + 1, right - 2, top - 6))
 
 
-def _view(piece: Pattern, view: Profile, display: str, page: Page, box: Box) -> None:
+def _view(piece: Pattern, view: SideView, display: str, page: Page, box: Box) -> None:
     left, bottom, right, top = box
     up = "BACK" if piece.mirrored else "FACE"
     words = f"Side view, {up} up, not to scale"

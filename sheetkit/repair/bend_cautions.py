@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from ..base import amounts
 from ..base.tables import limit
-from ..geometry.fold import Bend, Fold, bend_strain, bent_length, profiles
+from ..geometry.fold import Bend, Fold, bend_strain, bent_length, side_views
 from ..geometry.section import SectionBend
 from ..job.faces import Faces
 from ..job.job import Job
@@ -143,7 +143,7 @@ def _short_flanges(job: Job, patch: PatchResult, where: str, display: str) -> It
         views = [seen] if seen is not None else []
         radii = {bend.number: bend.radius_mm for bend in job.section.bends}
     else:
-        views = profiles(patch.outline, patch.folds)
+        views = side_views(patch.outline, patch.folds)
         radii = {n: fold.radius_mm for n, fold in enumerate(patch.folds, 1)}
     for view in views:
         for leg, number in zip(

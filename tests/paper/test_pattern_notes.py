@@ -11,7 +11,7 @@ from reading import joined, marks, overlapping, pages, picture, strokes
 from test_template import OUTLINE_MM, box, job, printed, told
 
 import sheetkit as sk
-from sheetkit.geometry.fold import Fold, bending_order, profiles
+from sheetkit.geometry.fold import Fold, bending_order, side_views
 from sheetkit.paper import lettering, template, tiles
 from sheetkit.paper.pattern import datum_of, patterns
 
@@ -216,7 +216,7 @@ def test_side_views_go_by_direction_and_the_short_flange_is_bent_first():
         Fold(((30, 100), (30, 0)), 90, 1),
         Fold(((0, 80), (200, 80)), 45, 1),
     ]
-    one, other = profiles(patch, folds)
+    one, other = side_views(patch, folds)
     assert sorted(one.numbers) == [1, 2] and other.numbers == (3,)
     assert sorted(one.legs_mm) == pytest.approx([30, 50, 120])
     assert sorted(other.legs_mm) == pytest.approx([20, 80])

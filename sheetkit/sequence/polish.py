@@ -17,6 +17,8 @@ WORTH = 1.02
 CATCH_UP = 0.1
 """Once it has welded the same as the order it comes from, a neighbour that is late by more than
 this share of what was left is given up."""
+LONG_S = 100.0
+"""Marching a stitch costs more the longer it waits, for a place that is hardly cooler than its limit."""
 
 
 @dataclass(frozen=True)
@@ -51,12 +53,13 @@ class Polish:
     An order counts as quick as the finer grid's check leaves it; that of the best
     is what is kicked.
 
-    marches : stitches marched so far; most : how many at most
+    marches : stitches marched so far, one for every LONG_S where they wait longer; most : how many
+        at most
     """
 
     def __init__(self, run: Planner, search: Search, watch: Callable[[int, int], bool], most: int):
         self.run, self.search, self.watch = run, search, watch
-        self.marches, self.most = 0, most
+        self.marches, self.most = 0.0, most
         rules = search.rules
         self.duration_s, self.move_s = rules.duration_s, float(rules.moves_s.min())
         self.order: list[int] = []
@@ -71,7 +74,7 @@ class Polish:
         return self.total_s, self.order
 
     def _over(self) -> bool:
-        return self.watch(min(self.marches, self.most), self.most) or self.marches >= self.most
+        return self.watch(min(int(self.marches), self.most), self.most) or self.marches >= self.most
 
     def _kicked(self, chance: np.random.Generator) -> list[int]:
         """Return the best order with two neighbouring stretches of it exchanged."""
@@ -91,7 +94,7 @@ class Polish:
     def _better(self, now: _Marched) -> _Marched | None:
         """Return the first neighbour that is quicker, those first that the estimate likes best."""
         timing = self.run.fill(now.order)
-        self.marches += len(now.order)
+        self.marches += max(len(now.order), timing.total_s / LONG_S)
         rules = self.search.calibrated(
             now.order, timing.start_s - self.run.tacked.clock,
             timing.peak_before_start_c - self.run.fine.ambient_c, timing.wait_s,
@@ -123,9 +126,10 @@ class Polish:
         for n in range(begin, run.count):
             rest -= self.duration_s[order[n]] + self.move_s
             after = run.tacks + order[n - 1] if n else run.last
+            cutoff_s = within_s - clocks[-1] - rest
             timing = run.fine.time([run.tacks + order[n]], run.rules, state=states[-1], after=after,
-                                   held=run.held, cutoff_s=within_s - clocks[-1] - rest)  # fmt: skip
-            self.marches += 1
+                                   held=run.held, cutoff_s=cutoff_s)  # fmt: skip
+            self.marches += max(1.0, min(timing.total_s, cutoff_s) / LONG_S)
             clock = clocks[-1] + timing.total_s
             if not clock + rest < within_s - 1e-6:
                 return None

@@ -2,6 +2,7 @@
 
 import itertools
 import math
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -121,3 +122,16 @@ def test_plans_are_polished():
     plan = plan_sequence(piece, choice=SearchChoice(effort=0.5))
     assert plan.method == "polished"
     assert plan.total_s < 0.99 * min(one.total_s for one in plan.alternatives[1:])
+
+
+@pytest.mark.parametrize(("each_s", "counted"), [(20.0, 1.0), (1000.0, 10.0)])
+def test_a_long_wait_counts_as_several_marches(each_s, counted):
+    timing = SimpleNamespace(total_s=each_s, state=None)
+    run = SimpleNamespace(
+        count=3, tacks=0, last=-1, tacked=None, rules=None, held=None,
+        fine=SimpleNamespace(time=lambda *_, **__: timing),
+    )  # fmt: skip
+    search = SimpleNamespace(rules=SimpleNamespace(duration_s=np.ones(3), moves_s=np.ones((3, 3))))
+    chain = Polish(run, search, lambda *_: False, 100)
+    chain._march([0, 1, 2], 0, 3, None, math.inf)
+    assert chain.marches == 3 * counted

@@ -1,7 +1,8 @@
 """What a drawing has besides its job file: one folder next to it.
 
 ``wing.json`` has ``wing.sketch/`` with ``draft.json`` (what isn't fit for the job
-yet), ``photo.jpg`` and ``photo.json`` (the picture beneath, how it was made true)
+yet), ``photo.jpg`` and ``photo.json`` (the picture beneath, how it was made true),
+``photo_2.jpg`` and ``photo_2.json`` (that of a bent panel's second flat alone) and so on,
 and ``job.bak`` (the version before).  Earlier drawings had these beside the job
 under its own name; they are read there, and moved at the next save, each in one
 step, so that a crash in between leaves every one of them in one place or the other.
@@ -31,6 +32,16 @@ _BEFORE = {
 The picture comes before what is told of it: told of another picture, it is left out.
 """
 DRAFT, PICTURE, STEPS, BACKUP = _BEFORE
+MOST_FLATS = 12
+"""So many flats of a bent panel can have a photo of their own."""
+
+
+def photo_names(flat: int) -> tuple[str, str]:
+    """Return the names of a flat's picture and steps, counted from 1; 0 is the whole sheet's."""
+    return (f"photo_{flat}.jpg", f"photo_{flat}.json") if flat else (PICTURE, STEPS)
+
+
+OF_FLATS = tuple(name for flat in range(1, MOST_FLATS + 1) for name in photo_names(flat))
 
 
 def folder_name(job_name: str) -> str:
@@ -63,6 +74,8 @@ class Beside:
 
     def found(self, name: str) -> Path:
         """Return where a file is: in the folder, else in its earlier place if it is there."""
+        if name not in _BEFORE:  # a flat's photo, which never had another place
+            return self.path(name)
         here, before = self.path(name), self.earlier(name)
         return before if before.exists() and not here.exists() else here
 
@@ -103,7 +116,7 @@ class Beside:
 
     def remove_scraps(self, *, locked: bool) -> None:
         """Take away what writers that were killed left of these files (see `files`)."""
-        for name in _BEFORE:
+        for name in (*_BEFORE, *OF_FLATS):
             remove_scraps(self.path(name), locked=locked)
         if locked:
             self.tidy()
@@ -117,7 +130,8 @@ class Beside:
             The system refused, such as while another program reads it.
         """
         try:
-            remove(self.earlier(name))  # first: left alone it would count again
+            if name in _BEFORE:
+                remove(self.earlier(name))  # first: left alone it would count again
             remove(self.path(name))
         except OSError as error:
             raise not_written(self.path(name), error) from None
@@ -129,5 +143,5 @@ class Beside:
 
     def files(self) -> dict[str, Path]:
         """Return the files that are there: name in the folder -> where it is."""
-        found = {name: self.found(name) for name in _BEFORE}
+        found = {name: self.found(name) for name in (*_BEFORE, *OF_FLATS)}
         return {name: path for name, path in found.items() if path.exists()}

@@ -8,13 +8,14 @@ import json
 import os
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
 from ..base import files, lock
 from ..base.errors import JobRefused, unquoted
 from ..job import file
-from .beside import PICTURE, STEPS, Beside
+from .beside import Beside, photo_names
 from .photo_frame import SHOWN_PX, jpeg
 from .photo_scale import Photo, marks_of, refused
 from .rectify import LEAST_PX, PhotoRefused
@@ -164,36 +165,43 @@ def _flat(picture):
     return picture.convert("RGB")
 
 
-def keep(photo: Photo | None, job_path: str | os.PathLike) -> None:
-    """Keep the photo in the folder beside the job, or take it away (None)."""
-    beside = Beside(job_path)
+def keep(photo: Photo | None, job_path: str | os.PathLike, flat: int = 0) -> None:
+    """Keep the photo in the folder beside the job, or take it away (None).
+
+    flat : that of a bent panel it shows, from 1; 0: the whole sheet
+    """
+    beside, (picture_name, steps_name) = Beside(job_path), photo_names(flat)
     with lock.held(beside.job_path):
         if photo is None:
-            beside.remove(STEPS)
-            beside.remove(PICTURE)
+            beside.remove(steps_name)
+            beside.remove(picture_name)
             beside.tidy()
             return
-        told = {
+        told: dict[str, Any] = {
             "format": FORMAT,
             "name": photo.name,
             "photo": hashlib.sha256(photo.original).hexdigest(),
             "steps": list(photo.steps),
         }
+        if photo.at_mm != (0.0, 0.0):
+            told["at_mm"] = list(photo.at_mm)
         with beside.held_ready():
-            picture = beside.path(PICTURE)
+            picture = beside.path(picture_name)
             if not picture.exists() or picture.read_bytes() != photo.original:
                 files.write_atomically(picture, photo.original, backup=False)
             text = json.dumps(told) + "\n"
-            files.write_text_atomically(beside.path(STEPS), text, backup=False)
+            files.write_text_atomically(beside.path(steps_name), text, backup=False)
 
 
-def kept(job_path: str | os.PathLike) -> Photo | None:
+def kept(job_path: str | os.PathLike, flat: int = 0) -> Photo | None:
     """Return the photo kept beside the job, scaled as it was; None if there is none.
+
+    flat : as `keep`
 
     Steps written for another picture (a crash came between the two) are left out.
     """
     beside = Beside(job_path)
-    picture, steps = beside.found(PICTURE), beside.found(STEPS)
+    picture, steps = (beside.found(name) for name in photo_names(flat))
     if not steps.exists():
         return None
     try:
@@ -209,7 +217,8 @@ def kept(job_path: str | os.PathLike) -> Photo | None:
                 photo = photo.by_card(marks_of(arguments.pop("marks")), **arguments)
             else:
                 photo = photo.calibrated(arguments.pop("points"), **arguments)
-        return photo
+        x, y = told.get("at_mm", (0.0, 0.0))
+        return photo.laid_at(float(x), float(y))
     except PhotoRefused:
         raise
     except (JobRefused, TypeError, ValueError, KeyError):

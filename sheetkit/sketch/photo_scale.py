@@ -45,7 +45,7 @@ class Photo:
 
     `origin_mm` is where the lower left corner of the shown picture lies;
     `relative_error` is None until a scale is set; `sheet_mm` is the size of what set it, paper or cards,
-    whose lower left corner is the drawing's (0, 0).
+    whose lower left corner is the drawing's (0, 0), or at `at_mm` (see `laid_at`).
     """
 
     name: str
@@ -62,6 +62,21 @@ class Photo:
     to_shown: tuple[tuple[float, ...], ...] | None = None
     lens: float = 0.0
     sheet_mm: tuple[float, float] | None = None
+    at_mm: tuple[float, float] = (0.0, 0.0)
+
+    def laid_at(self, x_mm: float, y_mm: float) -> Photo:
+        """Return the photo moved: what would be the drawing's (0, 0) lies at (x, y), mm.
+
+        Raises PhotoRefused where that is off any drawing.
+        """
+        for name, value in (("x", x_mm), ("y", y_mm)):
+            if not -100_000 <= value <= 100_000:
+                raise refused(
+                    name, f"{value:g} mm", "must be -100000 to 100000 mm", "measure again"
+                )
+        step = np.subtract((x_mm, y_mm), self.at_mm)
+        x, y = (np.array(self.origin_mm) + step).tolist()
+        return replace(self, origin_mm=(x, y), at_mm=(float(x_mm), float(y_mm)))
 
     def to_mm(self, points_px) -> np.ndarray:
         """Return points of the shown picture, px, as points of the drawing, mm."""
@@ -92,8 +107,8 @@ class Photo:
         low = np.array(self.origin_mm)
         high = low + np.array(self.size_px) * self.mm_per_px
         if self.sheet_mm is not None:
-            low = np.maximum(low, -NEAR_MM)
-            high = np.minimum(high, np.array(self.sheet_mm) + NEAR_MM)
+            low = np.maximum(low, np.array(self.at_mm) - NEAR_MM)
+            high = np.minimum(high, np.add(self.at_mm, self.sheet_mm) + NEAR_MM)
         return tuple(low.tolist()), tuple(high.tolist())
 
     @property
@@ -137,11 +152,12 @@ class Photo:
             )
         scale = distance_mm / apart
         old_origin, old_scale = np.array(self.origin_mm), self.mm_per_px
+        at = np.array(self.at_mm)
         step = {"points": points.tolist(), "distance_mm": distance_mm, "click_px": click_px}
         return replace(
             self,
             mm_per_px=scale,
-            origin_mm=tuple((old_origin * scale / old_scale).tolist()),
+            origin_mm=tuple((at + (old_origin - at) * scale / old_scale).tolist()),
             sheet_mm=None,
             relative_error=math.sqrt(2) * click_px / apart,
             how=f"two points {apart:.0f} px apart; true in their plane, seen square on",
@@ -196,7 +212,7 @@ class Photo:
             shown=jpeg(picture),
             size_px=frame.size_px,
             mm_per_px=frame.mm_per_px,
-            origin_mm=frame.origin_mm,
+            origin_mm=tuple(np.add(frame.origin_mm, self.at_mm).tolist()),
             relative_error=scale_error(corners, width_mm, height_mm, click_px),
             sheet_mm=(width_mm, height_mm),
             how=f"rectangle {width_mm:g} x {height_mm:g} mm; true in its plane, best inside it",
@@ -269,7 +285,7 @@ class Photo:
             shown=jpeg(straightened(self.original, frame, lies)),
             size_px=frame.size_px,
             mm_per_px=frame.mm_per_px,
-            origin_mm=frame.origin_mm,
+            origin_mm=tuple(np.add(frame.origin_mm, self.at_mm).tolist()),
             relative_error=lies.error,
             sheet_mm=tuple(reach.tolist()),
             how=_card_words(names, lies, square_mm),

@@ -1,4 +1,4 @@
-"""The folded piece as a chart, seen askew."""
+"""The folded piece as a chart, seen askew and end on."""
 
 from __future__ import annotations
 
@@ -7,10 +7,12 @@ from matplotlib.axes import Axes
 from matplotlib.patches import PathPatch
 from matplotlib.path import Path
 
+from ..base import amounts
+from ..geometry.section import Section
 from ..repair.estimate import Estimate
-from .axes import new_axes
-from .folded_scene import Scene, Strip, folded_scene
-from .palette import BLACK, STYLES
+from .axes import drawn_to_scale, new_axes, scale_of
+from .folded_scene import TURNED, Scene, Strip, folded_scene
+from .palette import BLACK, BLUE, STYLES
 from .turning import back_to_front, turn_matrix
 
 _SHADE = 0.42
@@ -92,3 +94,50 @@ def _key(ax: Axes, scene: Scene) -> None:
     """Write the bends in words under the picture."""
     words = "\n".join(scene.bends)
     ax.text(0.0, -0.02, words, transform=ax.transAxes, va="top", fontsize=8.5, color=BLACK)
+
+
+def side_view(result: Estimate, ax: Axes | None = None, *, display: str = "mm") -> Axes:
+    """Draw the panel's cross-section, its first flat level: flats with their lengths, bends in words.
+
+    Lengths are those between the bends' middles along the unrolled sheet; the dotted line is on
+    the face.
+    """
+    ax = new_axes(ax, 7.2, 3.6, "the panel's cross-section, with its flats and bends")
+    section = result.job.section
+    if section is None:
+        ax.set_axis_off()
+        ax.text(0.5, 0.5, "this panel is flat", ha="center", va="center", transform=ax.transAxes)
+        return ax
+    levels = np.unique([section.start_mm, *section.levels(3.0), section.end_mm])
+    scale = scale_of(display)
+    middle, face = (section.in_section(levels, side) * scale for side in ("middle", "face"))
+    off = (face - middle) / np.hypot(*(face - middle).T)[:, None]
+    reach = 0.02 * float(np.ptp(middle, axis=0).max())
+    ax.plot(*middle.T, color=BLUE, lw=2.5)
+    ax.plot(*(middle + reach * off).T, color=BLACK, lw=0.9, ls=":", label="the face")
+    steps = [section.start_mm, *(bend.middle_mm for bend in section.bends), section.end_mm]
+    for number, (start, end) in enumerate(zip(steps, steps[1:], strict=False), 1):
+        long = amounts.show(end - start, "length", units=display, digits=1)
+        _beside(ax, section, 0.4 * start + 0.6 * end, f"flat {number}, {long}", -1.0, scale)
+    for bend in section.bends:
+        turned = TURNED[bend.toward].partition(",")[0]
+        words = f"bend {bend.number}: {bend.angle_deg:.0f}° {turned}"
+        _beside(ax, section, bend.middle_mm, words, -1.0 * bend.sense, scale)
+    drawn_to_scale(ax, display)
+    ax.set_ylabel(f"toward the face, {display}")
+    ax.margins(0.18, 0.22)
+    ax.legend(frameon=False, fontsize=8.5)
+    return ax
+
+
+def _beside(
+    ax: Axes, section: Section, at_mm: float, words: str, side: float, scale: float
+) -> None:
+    """Write words beside a place of the section, on its face's side (1) or its back's (-1)."""
+    here, face = (section.in_section([at_mm], which)[0] for which in ("middle", "face"))
+    way = side * (face - here) / np.hypot(*(face - here))
+    across = "left" if way[0] > 0.4 else "right" if way[0] < -0.4 else "center"
+    ax.annotate(
+        words, here * scale, tuple(9 * way), textcoords="offset points", ha=across, va="center",
+        fontsize=9,
+    )  # fmt: skip

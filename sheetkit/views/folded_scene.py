@@ -237,10 +237,14 @@ def _strips(
 
 
 def _aside(parts: list[Part], across: np.ndarray) -> np.ndarray:
-    """Return a place on what is drawn of a flat, in its middle but near one end: clear of a patch."""
+    """Return a place on what is drawn of a flat, near the end that is farther from its patch."""
     points = np.vstack([ring for part in parts for ring in part.rings])
     low, high = points.min(axis=0), points.max(axis=0)
-    return (low + high) / 2 - _OFF_MIDDLE * across * float((high - low) @ np.abs(across))
+    middle = (low + high) / 2
+    new = [ring for part in parts if part.kind == "patch" for ring in part.rings]
+    off = float((np.vstack(new).mean(axis=0) - middle) @ across) if new else 0.0
+    away = -1.0 if off >= 0 else 1.0
+    return middle + away * _OFF_MIDDLE * across * float((high - low) @ np.abs(across))
 
 
 def _fronts(section: Section, whole: Polygon) -> dict[str, np.ndarray]:

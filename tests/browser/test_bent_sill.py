@@ -67,7 +67,7 @@ def test_a_newcomer_gets_a_folded_pattern_for_a_measured_sill(voila, browser, fo
     section = load(pad.job).section
     assert [bend.angle_deg for bend in section.bends] == pytest.approx([90, 85])
     assert section.bends[0].middle_mm > 50 < 110, "the rust lies across the first bend"
-    assert page.locator(".skq-picture .skq-seam").count() > 0
+    pad.until(lambda: page.locator(".skq-picture .skq-seam").count() > 0)
     assert (
         page.locator(".skq-bends li").all_inner_texts()[1].startswith("bend 2, 85° from flat, UP")
     )

@@ -8,7 +8,7 @@ import shapely
 
 import sheetkit as sk
 from sheetkit.geometry.measured import section
-from sheetkit.views.folded_charts import folded_view
+from sheetkit.views.folded_charts import folded_view, side_view
 from sheetkit.views.folded_scene import folded_scene
 from sheetkit.views.turning import back_to_front, turn_matrix
 
@@ -164,3 +164,20 @@ def test_the_chart_shows_it_and_says_so_of_a_flat_panel(bent):
     assert "BACK" in behind and "FACE" not in behind
     flat = folded_view(sk.estimate(sk.load("data/trunk_floor.json")))
     assert flat.texts[0].get_text() == "this panel is flat"
+
+
+def test_the_side_view_has_the_sections_own_shape_and_words(bent):
+    ax = side_view(bent)
+    sheet = ax.lines[0].get_xydata()
+    ends = bent.job.section.in_section([bent.job.section.start_mm, bent.job.section.end_mm])
+    assert sheet[[0, -1]] == pytest.approx(ends)
+    said = [text.get_text() for text in ax.texts]
+    assert "bend 1: 90° UP" in said and "bend 2: 63° DOWN" in said
+    lengths = [float(text.split(", ")[1].split()[0]) for text in said if text.startswith("flat")]
+    assert sum(lengths) == pytest.approx(bent.job.section.unrolled_length_mm, abs=0.2)
+    inches = side_view(bent, display="in").lines[0].get_xydata()
+    assert inches == pytest.approx(sheet / 25.4)
+    assert (
+        side_view(sk.estimate(sk.load("data/trunk_floor.json"))).texts[0].get_text()
+        == "this panel is flat"
+    )

@@ -4,7 +4,7 @@ import { area, edges, labelPoint, lengthText, angleText, middle, toScreen, toDra
 import { svgNode } from "../elements.js";
 import { isEnough } from "./edits.js";
 import { proposalMarks } from "./grow.js";
-import { magnifier } from "./marks.js";
+import { magnifier, measuring } from "./marks.js";
 import { strokeMarks } from "./trace.js";
 
 const NARROW_PX = 480; // a pad narrower than that has no room for all the words of a bend
@@ -63,16 +63,33 @@ function tick(pad, x, y, mm, anchor) {
   return svgNode("text", { x, y, class: "skp-tick", "text-anchor": anchor }, lengthText(mm, pad.units).split(" ")[0]);
 }
 
-function drawPhoto(pad) {
-  const place = pad.model.get("photo_place");
-  if (!place?.size_px || !pad.photoUrl) return pad.layers.photo.replaceChildren();
-  if (pad.image.getAttribute("href") !== pad.photoUrl) pad.image.setAttribute("href", pad.photoUrl);
+/** Lay a picture where its place says. */
+function laid(pad, image, place, url) {
   const [w, h] = place.size_px.map((px) => px * place.mm_per_px);
   const [x, y] = toScreen(pad.view, [place.origin_mm[0], place.origin_mm[1] + h]);
-  for (const [key, value] of Object.entries({ x, y, width: w * pad.view.scale, height: h * pad.view.scale })) {
-    pad.image.setAttribute(key, value);
+  if (image.getAttribute("href") !== url) image.setAttribute("href", url);
+  for (const [key, value] of Object.entries({ x, y, width: w * pad.view.scale, height: h * pad.view.scale })) image.setAttribute(key, value);
+  return image;
+}
+
+/** A picture that is seen on its flat alone, and stops at the bends' middles. */
+function onFlat(pad, flat, picture) {
+  const ring = (pad.model.get("photo_flats") ?? []).find(({ number }) => number === flat)?.ring;
+  if (!ring) return [picture];
+  const id = `${pad.client}-flat-${flat}`;
+  const clip = svgNode("clipPath", { id }, svgNode("path", { d: pathOf(pad.view, ring, true) }));
+  return [clip, svgNode("g", { "clip-path": `url(#${id})` }, picture)];
+}
+
+function drawPhoto(pad) {
+  const made = pad.flatUrls.flatMap(({ flat, place, url }) => onFlat(pad, flat, laid(pad, svgNode("image", { preserveAspectRatio: "none" }), place, url)));
+  const place = pad.model.get("photo_place");
+  if (place?.size_px && pad.photoUrl) {
+    const picture = laid(pad, pad.image, place, pad.photoUrl);
+    // all of it is seen while its scale is set
+    made.push(...(place.scaled && !measuring(pad) ? onFlat(pad, pad.model.get("photo_flat"), picture) : [picture]));
   }
-  if (!pad.image.isConnected) pad.layers.photo.replaceChildren(pad.image);
+  pad.layers.photo.replaceChildren(...made);
 }
 
 export function pathOf(view, points, closed) {
@@ -251,7 +268,7 @@ function drawShapes(pad) {
 /** What each layer shows besides the view; a layer is drawn again only when that is not what it was. */
 const SHOWN = [
   [drawGrid, (pad) => [pad.units, pad.model.get("grid_mm")]],
-  [drawPhoto, (pad) => [pad.photoUrl, pad.model.get("photo_place")]],
+  [drawPhoto, (pad) => [pad.photoUrl, pad.model.get("photo_place"), pad.flatUrls, pad.model.get("photo_flats"), measuring(pad)]],
   [drawOverlays, (pad) => [pad.model.get("overlays")]],
   [drawShapes, (pad) => [pad.shapes, pad.faults, pad.selected?.id]],
   [drawHandles, (pad) => [pad.shapes, pad.selected?.id, pad.selected?.index, pad.tool]],

@@ -99,6 +99,7 @@ def photo_place(photo: Photo | None, *, looking: bool = False) -> dict:
         "size_px": list(photo.size_px),
         "mm_per_px": photo.mm_per_px,
         "origin_mm": list(photo.origin_mm),
+        "at_mm": list(photo.at_mm),
         "word": LOOKING if looking else f"{photo.note} {photo.word}".strip(),
         "looking": looking,
         "scaled": photo.relative_error is not None,

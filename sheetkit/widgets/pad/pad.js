@@ -4,7 +4,7 @@ import { angleText, distance, edges, fitted, lengthText, middle, pointText, roun
 import { edited, isEnough } from "./edits.js";
 import { draw, makeCanvas } from "./draw.js";
 import { makePanels, refresh } from "./panels.js";
-import { keepFile, photoPanel, readPhoto, takePhoto } from "./photo.js";
+import { keepFile, photoPanel, readFlats, readPhoto, takePhoto } from "./photo.js";
 import { carryMark, chooseMark, leaveMark, measuring } from "./marks.js";
 import { fromPhoto } from "./place.js";
 import { Channel } from "./channel.js";
@@ -36,6 +36,7 @@ class PadView {
       c.tools, c.banner, htmlNode("div", { class: "skp-main" }, htmlNode("div", { class: "skp-left" }, this.stage, c.foot), c.side));
     element.append(this.root);
     readPhoto(this);
+    readFlats(this);
     listen(this);
     this.begin();
   }
@@ -371,7 +372,7 @@ export default {
     const onShown = () => pad.redraw();
     const onLook = () => pad.lookAt(model.get("look").id);
     const onComm = () => pad.ping(true);
-    const events = [["change:state", onState], ["change:photo_bytes", onPhoto], ["change:photo_place", onPhoto], ["change:overlays", onShown], ["change:proposal", onShown],
+    const events = [["change:state", onState], ["change:photo_bytes", onPhoto], ["change:photo_place", onPhoto], ["change:flat_photos", onPhoto], ["change:photo_flats", onShown], ["change:overlays", onShown], ["change:proposal", onShown],
       ["change:units", onShown], ["change:look", onLook], ["change:grid_mm", onShown], ["comm_live_update", onComm], ["msg:custom", keepFile]];
     for (const [name, act] of events) model.on(name, act);
     const onFinger = () => { // a page may learn late that it is touched
@@ -388,6 +389,7 @@ export default {
       cancelAnimationFrame(pad.frame);
       for (const [name, act] of events) model.off(name, act);
       if (pad.photoUrl) URL.revokeObjectURL(pad.photoUrl);
+      for (const { url } of pad.flatUrls) URL.revokeObjectURL(url);
     };
   },
 };

@@ -97,16 +97,18 @@ class Pad(PhotoUnder):
         self._fitted = fit(self.drawing, self._store.data if self._store else self._data)
         self._order = InOrder()
         self._blocked = self._trouble = self._refused = ""
-        self._photo = photos.kept(self._store.like or self._store.path) if self._store else None
+        self._starts = {}
+        self._read_photos((self._store.like or self._store.path) if self._store else None)
         if photo is not None:
-            self._photo = photos.by_its_card(photos.open_photo(photo))
+            self._photos[0] = photos.by_its_card(photos.open_photo(photo))
             if job is not None:
-                photos.keep(self._photo, job)
+                photos.keep(self._photos[0], job)
         if traits.get("units") == "in":
             traits.setdefault("grid_mm", messages.FIRST_GRID_MM["in"])
         super().__init__(**traits)
         self.kinds = [asdict(kind) for kind in KINDS.values()]
         self._show_photo()
+        self._follow_section(self.job, self.data)
         self._echo()
         self.on_msg(self._receive)
 
@@ -191,7 +193,7 @@ class Pad(PhotoUnder):
                 self._history.record(self._store.load())
                 self._blocked = self._trouble = ""
                 self._fitted = fit(self.drawing, self._store.data)
-                self._photo = photos.kept(self._store.path)
+                self._read_photos(self._store.path)
                 self._show_photo()
                 self._give_answer()
                 self._tell()
@@ -202,10 +204,10 @@ class Pad(PhotoUnder):
         with self._lock:
             if photo is not None and not isinstance(photo, photo_scale.Photo):
                 photo = photos.by_its_card(photos.open_photo(photo))
+            photo = self._laid(photo)
             if self._store:
-                photos.keep(photo, self._store.path)
-            self._photo = photo
-            self._show_photo()
+                photos.keep(photo, self._store.path, self.photo_flat)
+            self._take_photo(photo)
             if self._store and self._store.like:
                 self._changed()
 
@@ -217,11 +219,12 @@ class Pad(PhotoUnder):
         """
         self._trouble = ""
         self._fitted = fit(self.drawing, self.data)
+        self._follow_section(self.job, self.data)
         self._give_answer()  # it is on its way while the disk is still at work
         if self._store:
             try:
                 if self._store.like:
-                    photos.keep(self._photo, self._store.path)
+                    self._keep_photos(self._store.path)
                 self._store.save(self.drawing, fitted=self._fitted)
             except NewerDrawing:
                 self._block()
@@ -316,8 +319,12 @@ class Pad(PhotoUnder):
             self._send_cards(content)
         elif kind == "photo":
             self.set_photo(self._searched(messages.sent_photo(content, buffers)))
-        elif kind in ("calibrate", "rectify", "square") and self._photo:
-            self.set_photo(messages.measured(content, self._photo, self.units))
+        elif kind in ("calibrate", "rectify", "square") and self.photo:
+            self.set_photo(messages.measured(content, self.photo, self.units))
+        elif kind == "flat":
+            self._choose_flat(content.get("n"))
+        elif kind == "place" and self.photo:
+            self.set_photo(self._placed(content, self.units))
 
     def __repr__(self) -> str:
         job = f'"{self._store.path.name}", ' if self._store else ""

@@ -19,6 +19,12 @@ export function readPhoto(pad) {
   pad.photoUrl = bytes?.byteLength ? URL.createObjectURL(new Blob([bytes], { type: "image/jpeg" })) : "";
 }
 
+/** Read the other flats' pictures into addresses, the ones before freed. */
+export function readFlats(pad) {
+  for (const { url } of pad.flatUrls ?? []) URL.revokeObjectURL(url);
+  pad.flatUrls = (pad.model.get("flat_photos") ?? []).map(({ flat, bytes, ...place }) => ({ flat, place, url: URL.createObjectURL(new Blob([bytes], { type: "image/jpeg" })) }));
+}
+
 /** Take the photo that Python tells of; picture and place come together, and each tells of itself. */
 export function takePhoto(pad) {
   if (pad.photoCame) return;
@@ -26,6 +32,7 @@ export function takePhoto(pad) {
   queueMicrotask(() => {
     pad.photoCame = false;
     readPhoto(pad);
+    readFlats(pad);
     [pad.marks, pad.held] = [[], null];
     if (measuring(pad)) pad.setTool(pad.shapes.length ? "edit" : pad.handTool());
     const place = pad.model.get("photo_place");
@@ -85,7 +92,8 @@ export function photoPanel(pad) {
   const place = pad.model.get("photo_place");
   const has = Boolean(place?.size_px);
   const box = pad.controls.photo;
-  const key = JSON.stringify([has, place?.word, place?.square_mm, pad.tool, pad.locked(), growing(pad) && pad.model.get("proposal"), pad.units]);
+  const flats = pad.model.get("photo_flats") ?? [];
+  const key = JSON.stringify([has, flats.length, pad.model.get("photo_flat"), place?.at_mm, place?.word, place?.square_mm, pad.tool, pad.locked(), growing(pad) && pad.model.get("proposal"), pad.units]);
   if (box.dataset.key === key) {
     const apply = box.querySelector("button[type=submit]");
     if (apply) apply.disabled = !ready(pad); // the boxes stay, so that one being typed in keeps its focus
@@ -96,8 +104,25 @@ export function photoPanel(pad) {
   const off = pad.locked() || Boolean(place?.looking);
   const file = htmlNode("input", { type: "file", accept: "image/jpeg,image/png", class: "skp-file", "aria-label": "Photo file", disabled: off,
     onchange: (e) => sendPhoto(pad, e.target.files[0]) });
-  box.replaceChildren(htmlNode("label", { class: "skp-button" }, has ? "Other photo…" : "Lay a photo under…", file),
+  box.replaceChildren(...flatChoice(pad, flats, off), htmlNode("label", { class: "skp-button" }, has ? "Other photo…" : "Lay a photo under…", file),
     ...(has ? underParts(pad, place, off) : [cardButton(pad)]), ...(measuring(pad) ? [measureForm(pad, typed)] : []));
+}
+
+/** Of a bent panel: whose photo is in hand, the whole sheet's or a flat's. */
+function flatChoice(pad, flats, off) {
+  if (!flats.length) return [];
+  const at = pad.model.get("photo_flat");
+  const choose = htmlNode("select", { disabled: off, onchange: () => pad.send({ type: "flat", n: Number(choose.value) }) },
+    ...[[0, "the whole sheet"], ...flats.map(({ number }) => [number, `flat ${number}`])].map(([n, words]) => htmlNode("option", { value: n, selected: n === at }, words)));
+  return [row("Photo of", choose)];
+}
+
+/** Where a flat's photo lies: typed, since its paper or card lay at a place that was measured. */
+function placeRows(pad, place, off) {
+  const boxes = ["x", "y"].map((name, k) => textInput(lengthText(place.at_mm[k], pad.units), () =>
+    pad.send({ type: "place", x: boxes[0].value, y: boxes[1].value })));
+  boxes.forEach((box) => { box.disabled = off; });
+  return ["across", "up"].map((words, k) => row(`Its corner lies ${words}`, boxes[k]));
 }
 
 function scaleClass(place) {
@@ -115,6 +140,7 @@ function underParts(pad, place, off) {
     htmlNode("p", { class: scaleClass(place) }, place.word),
   ];
   if (place.square_mm) parts.push(squareRow(pad, place, off));
+  if (pad.model.get("photo_flat")) parts.push(...placeRows(pad, place, off));
   if (growing(pad)) parts.push(proposalForm(pad));
   return parts;
 }

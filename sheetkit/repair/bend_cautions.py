@@ -10,9 +10,12 @@ from shapely import LineString
 from shapely.geometry.base import BaseGeometry
 
 from ..base import amounts
+from ..base.errors import OutOfRange
 from ..base.tables import limit
+from ..formulas.settings import ends
 from ..geometry.fold import Bend, Fold, bend_strain, bent_length, side_views
 from ..geometry.section import SectionBend
+from ..geometry.springback import Turned, turned_to
 from ..job.faces import Faces
 from ..job.job import Job
 from .caution import Caution
@@ -33,6 +36,7 @@ def bend_cautions(job: Job, patches: Sequence[PatchResult], display: str) -> Ite
             if not line.is_empty:
                 yield from _one_bend(job, patch, f"bend {number}{where}", bend, line, display)
         yield from _short_flanges(job, patch, where, display)
+    yield from _springs_back(job, patches)
     if job.section is not None:
         faces = job.faces(shapely.union_all([run for patch in patches for run in patch.seam]))
         yield from _positions(job, faces)
@@ -46,6 +50,44 @@ _Numbered = tuple[int, Bend | Fold | SectionBend, BaseGeometry]
 def _crossing(patch: PatchResult) -> Iterator[_Numbered]:
     for n, (bend, line) in enumerate(patch.drawn_bends, 1):
         yield bend.number if isinstance(bend, Bend) else n, bend, line
+
+
+def _springs_back(job: Job, patches: Sequence[PatchResult]) -> Iterator[Caution]:
+    """Yield what the bends of all patches are turned to, where they spring back by a degree or more."""
+    known, thickness = limit("sheet_yield"), job.sheet.thickness
+    said = {}
+    for patch in patches:
+        for number, bend, line in _crossing(patch):
+            if line.is_empty:
+                continue
+            try:
+                likely, least, most = (
+                    turned_to(bend.angle_deg, bend.radius_mm, thickness, strength)
+                    for strength in (known.value, *ends(known))
+                )
+            except OutOfRange:
+                continue  # nearly flat: it is sprung into place
+            if likely.angle_deg - bend.angle_deg >= 1:
+                said[number] = _turn_words(f"bend {number}", bend, likely, least, most)
+    if said:
+        yield Caution(
+            "spring back",
+            f"sheet springs back when it is let go: turn {'; '.join(said.values())} (derived, by "
+            f"the yield of plain drawing steel, {known.origin}; old steel differs). Try it on an "
+            "offcut and go on in small steps.",
+        )
+
+
+def _turn_words(
+    name: str, bend: Bend | Fold | SectionBend, likely: Turned, least: Turned, most: Turned
+) -> str:
+    words = f"{name} to {likely.angle_deg:.0f}° ({least.angle_deg:.0f} to {most.angle_deg:.0f})"
+    if likely.radius_mm < 0.95 * bend.radius_mm:
+        words += (
+            f" round {likely.radius_mm:.3g} mm ({most.radius_mm:.3g} to {least.radius_mm:.3g}), so "
+            f"that {bend.radius_mm:.3g} mm are left"
+        )
+    return f"{words} for {bend.angle_deg:.0f}°"
 
 
 def _near(patch: PatchResult) -> Iterator[_Numbered]:

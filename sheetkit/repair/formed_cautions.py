@@ -32,6 +32,13 @@ def formed_cautions(job: Job, patches: Sequence[PatchResult], display: str) -> I
     yield from _joggle(job, display)
     for number, swage in enumerate(job.panel.swages, 1):
         yield from _swage(swage, number, patches, display)
+    if job.section is not None and not job.panel.crowns:
+        yield Caution(
+            "straight along its bends",
+            "the unrolled pattern holds where the panel is straight along its bends: lay a straight "
+            f"edge there. Where light shows under it by more than {_thin(limit('gap_fair').value, display)}, "
+            "the panel curves two ways: measure how far it rises and give it as panel.crowns.",
+        )
     if job.panel.crowns:
         yield Caution(
             "crown",

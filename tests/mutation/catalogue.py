@@ -279,6 +279,7 @@ FAULTS = [
     text("share of a bend's halves", "geometry/section.py", "middles = [-math.inf, *(bend.middle_mm", "middles = [-math.inf, *(bend.start_mm", *SECTION),
     text("a sheet through itself", "geometry/section.py", "half = _CLEAR * self.thickness_mm / 2", "half = 0.01 * self.thickness_mm / 2", *SECTION),
     text("legs of a side view", "geometry/section.py", "+ sets[n] + sets[n + 1]", "+ sets[n]", *SECTION),
+    text("springback", "geometry/springback.py", "4 * x**3 - 3 * x + 1", "4 * x**3 - 2 * x + 1", "published/test_springback.py"),
     text("K of a strip", "geometry/bend_strip.py", "+ 2 * bends * back", "+ bends * back", "geometry/test_bend_strip.py"),
     text("rectangular readings", "geometry/bend_strip.py", "by_length**2 + by_angle**2) / 3", "by_length**2 + by_angle**2) / 9", "geometry/test_bend_strip.py"),
     text("radius common to all strips", "geometry/bend_strip.py", 'for name in ("radius_mm", "thickness_mm")', 'for name in ("thickness_mm",)', "geometry/test_bend_strip.py"),

@@ -214,6 +214,12 @@ def test_curved_two_ways_is_refused_with_what_to_do(job):
     assert f"{half**2 / (8 * radius**2):.1%}" in fault.value
 
 
+def test_a_bent_panel_asks_for_a_straight_edge(job):
+    profile = {"points": [[-150, 0], [50, 0], [50, 150]], "start": -150}
+    assert "straight edge" in told(job(panel={"profile": profile}))["straight along its bends"]
+    assert "straight along its bends" not in told(job())
+
+
 def test_two_measures_of_one_way_are_no_second_way(job):
     one = {"run": "x", "over": 200, "rise": 30}, {"run": "10 deg", "over": 200, "rise": 28}
     estimate(crowned(job, *one))

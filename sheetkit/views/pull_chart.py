@@ -7,6 +7,7 @@ import shapely
 from matplotlib.axes import Axes
 from matplotlib.colors import LinearSegmentedColormap
 from matplotlib.patches import PathPatch
+from matplotlib.tri import Triangulation
 from shapely.geometry.base import BaseGeometry
 
 from ..repair.pull import Pull
@@ -30,10 +31,11 @@ def buckle(pull: Pull, ax: Axes | None = None, *, display: str = "mm") -> Axes:
     ax = axes_for(ax, box, "first buckling of the flat sheet, as relative height, with its seam "
                   "and the lines that stay straight")  # fmt: skip
     scale = scale_of(display)
-    x, y = shape.points.T * scale
+    across, up = shape.points.T * scale
+    drawn = Triangulation(across, up, shape.triangles)
     if np.abs(shape.height).max() > 0:
-        ax.tricontourf(x, y, shape.triangles, shape.height, LEVELS, cmap=_UP_DOWN)
-        found = ax.tricontour(x, y, shape.triangles, shape.height, LEVELS[1:-1:2], colors=BLACK,
+        ax.tricontourf(drawn, shape.height, LEVELS, cmap=_UP_DOWN)
+        found = ax.tricontour(drawn, shape.height, LEVELS[1:-1:2], colors=BLACK,
                               linewidths=0.6)  # fmt: skip
         found.set(linestyle=["--" if level < 0 else "-" for level in found.levels])
     _line(ax, piece.sheet.boundary, STYLES["panel"], f"edge: {piece.edges}", scale, 2.0)

@@ -71,6 +71,7 @@ class PullCard(ipw.VBox):
         with self._guard:
             self._changes += 1
             self._ended.set()
+            self._guard.notify_all()
             if self._at_work:
                 return
             self._at_work = True
@@ -110,8 +111,8 @@ class PullCard(ipw.VBox):
         with self._guard:
             while True:
                 begun_with = self._changes
-                changed = self._guard.wait_for(lambda n=begun_with: self._changes != n, REST_S)
-                if not changed:
+                self._guard.wait(REST_S)
+                if self._changes == begun_with:
                     self._ended.clear()
                     return begun_with
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable
 from html import escape
 from typing import Any
@@ -12,6 +13,8 @@ from ..base import amounts
 from ..base.errors import SheetkitError, plain
 from ..job.job import Job
 from ..repair.estimate import Estimate, estimate
+from ..repair.pull import pull
+from ..views.pull_words import STOPS, against, reasons, spoken
 from ..workshop.compare import Way, way
 from . import cards
 from .plan_svg import plan_svg
@@ -88,11 +91,14 @@ class TwoWays(ipw.VBox):
         self.button.on_click(lambda _: self.compare())
         self.message = ipw.HTML(layout=ipw.Layout(min_height="26px"))
         self.pictures, self.table = ipw.HTML(), ipw.HTML()
+        self.pulls = ipw.HTML(layout=ipw.Layout(min_height="26px"))
+        self._asked = 0
+        self._thread: threading.Thread | None = None
         row = ipw.Box(
             [self.first, self.second, self.button],
             layout=ipw.Layout(display="flex", flex_flow="row wrap"),
         )
-        super().__init__([row, self.message, self.pictures, self.table])
+        super().__init__([row, self.message, self.pictures, self.table, self.pulls])
         self.follow()
 
     def __repr__(self) -> str:
@@ -143,6 +149,35 @@ class TwoWays(ipw.VBox):
         )
         self.pictures.value = f'<div style="display:flex;flex-wrap:wrap;gap:12px">{pictures}</div>'
         self.table.value = _table(names, differences(*both, display=self._display))
+        self._asked += 1
+        self.pulls.value = "Reckoning what both seams pull …"
+        self._thread = threading.Thread(target=self._pull, args=(both, self._asked), daemon=True)
+        self._thread.start()
+
+    def wait(self) -> None:
+        """Return once both pulls are told; tests need it."""
+        if self._thread is not None:
+            self._thread.join()
+
+    def _pull(self, both: list[Estimate], asked: int) -> None:
+        """Tell how the second way's pull stands to the first's, unless another pair was asked for."""
+        try:
+            first, second = (pull(one, stop=lambda: asked != self._asked) for one in both)
+            if first is None or second is None:
+                return
+            why = "; ".join(reasons(second, first, self._display))
+            told = (
+                f"<b>Pull of the seam</b>, index: {spoken(first.index)} this way, "
+                f"{spoken(second.index)} that way: {against(second, first)}"
+                f"{'. What differs: ' + escape(why) if why else ''}. {escape(STOPS)}"
+            ).replace("the first design", "the first way")
+        except SheetkitError as error:
+            told = cards.faults(error)
+        except Exception as error:
+            # a thread has nobody above it
+            told = f"<b>{escape(type(error).__name__)}</b>: {escape(str(error))}"
+        if asked == self._asked:
+            self.pulls.value = told
 
 
 def _table(names: list[str], rows: list[tuple[str, ...]]) -> str:

@@ -16,6 +16,7 @@ from ..formulas.montecarlo import column
 from ..formulas.ranges import quantiles
 from ..job.job import Job
 from ..repair.estimate import Estimate, estimate
+from ..repair.pull import pull
 
 SHAPES = {shape: {"patch__shape": shape} for shape in ("follow", "hull", "box")}
 JOINTS = {joint: {"patch__joint": joint} for joint in ("butt", "lap", "plug")}
@@ -34,6 +35,7 @@ class Way:
     seam_m : m; area_mm2 : of the patches; tacks, welds : how many
     hours, cost : ranges, h and money; gas_l, wire_g : what the job really takes
     heat_kj : heat that goes into the sheet, k U I x arc time
+    pull : index of what the seam pulls, to compare ways by (`repair.pull`); None: not asked for
     Single figures that differ from repair to repair are their likely ones; hours
     hold the usual waits, since no way has been planned.
     """
@@ -48,6 +50,7 @@ class Way:
     gas_l: float
     wire_g: float
     heat_kj: float
+    pull: Range | None = None
 
 
 @dataclass(frozen=True)
@@ -101,9 +104,9 @@ class Comparison(Shown):
         )
         rows = [
             (w.name, seam(1000 * w.seam_m)[0], area(w.area_mm2)[0], w.tacks, w.welds, w.hours,
-             gas(w.gas_l)[0], wire(w.wire_g)[0], w.cost, w.heat_kj, "")
+             gas(w.gas_l)[0], wire(w.wire_g)[0], w.cost, w.heat_kj, w.pull, "")
             if isinstance(w, Way)
-            else (w.name, *[None] * 9, w.why)
+            else (w.name, *[None] * 10, w.why)
             for w in self.ways
         ]  # fmt: skip
         inch = display == "in"
@@ -113,15 +116,19 @@ class Comparison(Shown):
             Column("hours", "h", 1), Column("gas", gas(0.0)[1], 2 if inch else 0),
             Column("wire", wire(0.0)[1], 2 if inch else 1),
             Column("cost", self.currency), Column("heat into the sheet", "kJ"),
+            Column("pull index", "", 1),
         ]  # fmt: skip
+        if all(way.pull is None for way in self.done):
+            columns, rows = columns[:-1], [(*row[:-2], row[-1]) for row in rows]
         if all(not row[-1] for row in rows):
             return Listing(columns, [row[:-1] for row in rows])
         return Listing([*columns, "can't be done"], rows)
 
 
-def way(name: str, result: Estimate) -> Way:
-    """Return one way of doing it: what to compare."""
+def way(name: str, result: Estimate, *, with_pull: bool = False) -> Way:
+    """Return one way of doing it: what to compare; its pull, which takes a second, if asked for."""
     values, drawn = result.values, result.drawn
+    found = pull(result) if with_pull else None
     power_w = drawn["thermal_efficiency"] * drawn["voltage_v"] * drawn["current_a"]
     return Way(
         name,
@@ -134,19 +141,22 @@ def way(name: str, result: Estimate) -> Way:
         gas_l=result.range("gas_real_l").likely if "gas_real_l" in values else 0.0,
         wire_g=result.range("wire_bought_g").likely,
         heat_kj=_range(power_w * drawn["arc_time_s"] / 1000, "kJ").likely,
+        pull=found.index if found else None,
     )
 
 
-def ways(job: Job, changes: Mapping[str, Mapping[str, Any]]) -> Comparison:
+def ways(
+    job: Job, changes: Mapping[str, Mapping[str, Any]], *, with_pull: bool = False
+) -> Comparison:
     """Return a repair done several ways; a way that can't be done says why.
 
     `changes` maps a way's name to what `Job.changed` takes: `SHAPES`, `JOINTS`,
-    `PROCESSES` or your own.
+    `PROCESSES` or your own.  `with_pull` adds a column of what each seam pulls.
     """
 
     def tried(name: str, change: Mapping[str, Any]) -> Way | Refused:
         try:
-            return way(name, estimate(job.changed(**change)))
+            return way(name, estimate(job.changed(**change)), with_pull=with_pull)
         except SheetkitError as error:
             return Refused(name, str(error.faults[0]))
 

@@ -52,3 +52,14 @@ def test_what_is_shown_is_marked_when_the_job_changes(bench):
         " in" in bench.details.two_ways.table.value
         and "mm" not in bench.details.two_ways.table.value
     )
+
+
+def test_what_both_seams_pull_is_told_once_it_is_there(bench):
+    ways = bench.details.two_ways
+    ways.first.value = two_ways.NOW
+    ways.second.value = next(name for name in ways.second.options if "margin" in name)
+    ways.compare()
+    assert "Reckoning" in ways.pulls.value or "Pull of the seam" in ways.pulls.value
+    ways.wait()
+    assert "times the first way" in ways.pulls.value and "flat in a patch" in ways.pulls.value
+    assert "not a verdict" in ways.pulls.value

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 import sheetkit as sk
+from sheetkit.repair.pull import pull
 from sheetkit.workshop import compare
 
 DATA = Path(__file__).parents[2] / "data"
@@ -106,3 +107,14 @@ def test_inches_say_the_same_amounts(job):
         assert here not in inch and there not in metric
         assert np.allclose(metric[here].astype(float), by * inch[there].astype(float), rtol=1e-6)
     assert list(metric["hours, h"]) == list(inch["hours, h"])
+
+
+def test_pulls_are_a_column_where_they_are_asked_for(job):
+    small = job.changed(patch__margin="12 mm")
+    found = compare.ways(small, compare.JOINTS | {"oops": {"patch__gap": "9 mm"}}, with_pull=True)
+    frame = found.table()
+    for way in found.done:
+        assert way.pull == pull(sk.estimate(small.changed(**compare.JOINTS[way.name]))).index
+    shown = dict(zip(frame["way"], frame["pull index"], strict=True))
+    assert shown["butt"] == pytest.approx(found["butt"].pull.likely)
+    assert not any("pull" in name for name in compare.ways(job, compare.SHAPES).table())

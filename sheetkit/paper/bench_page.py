@@ -14,6 +14,7 @@ from ..repair.cautions import helmet
 from ..repair.estimate import Estimate
 from ..repair.place_cautions import off_or_shield
 from ..repair.plan import arc_s
+from ..repair.pull import force, gap_left
 from ..sequence.orders import tack_rounds
 from ..sequence.plan import SequencePlan
 from ..views.place_words import place_lines
@@ -102,9 +103,27 @@ def _sheet(result: Estimate, display: str) -> str:
 def _joint(result: Estimate, display: str) -> tuple[str, str]:
     job = result.job
     if job.patch.joint == "butt":
-        gap = amounts.show(job.gap, "thickness", units=display, digits=2 if display == "mm" else 3)
-        return "Butt, gap", f"{gap} all round"
+        digits = 2 if display == "mm" else 3
+        gap = amounts.show(job.gap, "thickness", units=display, digits=digits)
+        left = gap_left(result)
+        assert left is not None  # only a lap has none
+        less, most = (
+            amounts.show(max(end, 0.0), "thickness", units=display, digits=digits)
+            for end in (left.low, left.high)
+        )
+        return "Butt, gap", f"set {gap}; tacking leaves {less.split()[0]} to {most}"
     return "Lap", f"{amounts.show(job.patch.overlap, 'length', units=display)} over the panel"
+
+
+def hammer_back(result: Estimate, display: str) -> str:
+    """Return what a hammer on a dolly has to give back, and where."""
+    if not result.job.rusty_faces.is_open:
+        return "no dolly gets behind: the pull stays"
+    _, strip, stretch = force(result)
+    reach = amounts.show(strip.likely / 2, "length", units=display)
+    by = stretch.likely if display == "mm" else stretch.likely * 12 / 1000
+    per = "mm a metre" if display == "mm" else "in a foot"
+    return f"the bead, {by:.2g} {per}; pulls to {reach} each side"
 
 
 def _tacks(result: Estimate, plan: SequencePlan, display: str) -> Iterator[tuple[str, str]]:
@@ -150,6 +169,7 @@ def hung_table(result: Estimate, plan: SequencePlan, display: str) -> Table:
         _joint(result, display),
         *_tacks(result, plan, display),
         each_weld(result, display),
+        ("Hammer back", hammer_back(result, display)),
         ("Start under", f"{starts}, read where the next weld goes"),
         ("Helmet", helmet(result.lens_shade_min).replace(" (common practice)", "")),
         ("Takes", f"{tacks}{minutes(plan.total_s)} with waits"),

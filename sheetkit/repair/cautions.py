@@ -67,7 +67,7 @@ def cautions(
         *_person(job, lens_shade),
         *_metal(job, display),
         *_joint(job, cuts, values, display),
-        *place(job, cuts, display),
+        *place(job, cuts, values, display),
         Caution(
             "local rules",
             "rules for repairs differ by place; where the part carries load, "

@@ -8,9 +8,10 @@ import shapely
 from shapely import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from ..base import amounts
+from ..base import amounts, tables
 from ..base.tables import limit
 from ..base.units import MM_PER_INCH
+from ..formulas.shrinkage import along_kn
 from ..geometry.fold import Fold
 from ..heat.closed_forms import distance_to_temperature
 from ..job.job import Job
@@ -192,7 +193,9 @@ def _where(metal: Polygon, off: float, display: str) -> str:
     return f"{amounts.show(off, 'length', units=display)} off the panel's metal, in a hole or beyond its edge"
 
 
-def place(job: Job, cuts: Sequence[Polygon], display: str) -> Iterator[Caution]:
+def place(
+    job: Job, cuts: Sequence[Polygon], values: Mapping[str, float], display: str
+) -> Iterator[Caution]:
     """Yield what follows from where the seam lies on its panel."""
     if job.rusty_faces.open_share < 1:
         yield Caution(
@@ -218,8 +221,11 @@ def place(job: Job, cuts: Sequence[Polygon], display: str) -> Iterator[Caution]:
         if job.rusty_faces.is_open
         else "stays where no dolly reaches"
     )
+    per_heat = tables.row("shrinkage", "force", "per_heat_input")
+    pull = along_kn(values["heat_input_kj_per_mm"], per_heat.value)
     yield Caution(
         "shrinkage",
-        "the weld shrinks as it cools. A spread order limits heat build-up; it does not remove "
-        f"the shrinkage, which {stays}. No order makes a panel stay flat.",
+        f"the weld shrinks as it cools and pulls along itself with about {pull:.0f} kN "
+        f"({per_heat.status}), in whatever order it is welded. A spread order limits heat build-up; "
+        f"it does not remove the shrinkage, which {stays}. No order makes a panel stay flat.",
     )

@@ -233,7 +233,7 @@ def pull(
         job.gap if job.patch.joint == "butt" else None,
         gap_left(result),
         stretch,
-        job.sheet.back_access,
+        job.rusty_faces.is_open,
         1000 * float(result.values["heat_input_kj_per_mm"]),
         float(flat),
         piece,

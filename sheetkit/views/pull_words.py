@@ -49,8 +49,8 @@ def length(figure: Range, display: str, kind: str = "thickness") -> str:
 def hammering(pull: Pull, display: str) -> str:
     """Return what hammering back asks for, and whether a dolly gets there."""
     reach = amounts.show(pull.strip_mm.likely / 2, "length", units=display)
-    per = "mm a metre" if display == "mm" else "in a yard"
-    share = 1.0 if display == "mm" else 0.9144 / 25.4
+    per = "mm a metre" if display == "mm" else "in a foot"
+    share = 1.0 if display == "mm" else 12 / 1000
     stretch = pull.stretch_mm_per_m
     gained = spoken(Range(stretch.low * share, stretch.likely * share, stretch.high * share))
     words = f"the bead must gain {gained} {per}; the strip that pulls goes {reach} to each side"

@@ -111,7 +111,7 @@ def test_inches_say_the_same_amounts(job):
 
 def test_pulls_are_a_column_where_they_are_asked_for(job):
     small = job.changed(patch__margin="12 mm")
-    found = compare.ways(small, compare.JOINTS | {"oops": {"patch__gap": "9 mm"}}, with_pull=True)
+    found = compare.ways(small, compare.JOINTS, with_pull=True)
     frame = found.table()
     for way in found.done:
         assert way.pull == pull(sk.estimate(small.changed(**compare.JOINTS[way.name]))).index

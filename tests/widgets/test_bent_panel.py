@@ -137,3 +137,12 @@ def test_inches_are_shown_and_typed(bench):
     editor.set("flats.0.length", "4")
     assert bench.job.section.flats[0][1] == pytest.approx(4 * 25.4 - 3, abs=1e-3)
     assert "flat 1 begins at, in" in editor.told["shown"]["start_label"]
+
+
+def test_a_lip_is_seen_on_the_pad_by_its_number_on_paper(tmp_path, data_folder):
+    (tmp_path / "sill.json").write_bytes((data_folder / "sill_end.json").read_bytes())
+    bench = Bench(tmp_path / "sill.json", draw=True)
+    labels = [o["label"] for o in bench.pad.overlays if o["kind"] == "bend"]
+    assert labels[0] == "bend 3, lip 90°" and len(labels) == 3
+    (lip,) = bench.result.patches[0].lips
+    assert lip.bend.number == 3

@@ -23,6 +23,15 @@ def overlays(result: Estimate, *, display: str = "mm") -> list[dict]:
         lines = shapely.simplify(list(shapes), SEEN_MM)
         return [np.round(shapely.get_coordinates(line), 2).tolist() for line in lines]
 
+    lips = [
+        {
+            "kind": "bend",
+            "label": f"bend {lip.bend.number}, lip {lip.bend.angle_deg:.0f}°",
+            "lines": rings([lip.bend.line]),
+        }
+        for patch in result.patches
+        for lip in patch.lips
+    ]
     return [
         {
             "kind": "patch_outline",
@@ -34,6 +43,7 @@ def overlays(result: Estimate, *, display: str = "mm") -> list[dict]:
             "label": f"cut line; seam {seam}",
             "rings": rings(patch.cut_line.exterior for patch in result.patches),
         },
+        *lips,
     ]
 
 

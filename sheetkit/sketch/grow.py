@@ -1,77 +1,73 @@
 """A click on the rust in a photo -> the region of like colour round it, as a ring to correct.
 
-Colours are compared as the eye does (CIE 1976 L*a*b*); the region stops where the colour
-changes sharply, so that it doesn't run out through a shade that happens to be alike.
+The rust is looked for by its own tint first, which it keeps under glare and in a shadow; where
+that finds no edge all round, or there is no tint, by its colour as the eye sees it.
 """
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import scipy  # its parts load when they are used
 import shapely
 
 from ..base.errors import Fault, shown
+from ..geometry.ring import MOST_CORNERS
+from .colour import SEED_PX, Picture, Unlike
+from .edge import Edge, edge_of
 from .photo_scale import Photo
 from .rectify import PhotoRefused
 from .trace import ring_of
 
-LOOKED_AT_PX = 1000
-"""The longest side of the picture in which colours are compared: finer shows a rust's grain only."""
 FAR = (2.0, 80.0)
 """How unlike a colour may be, CIE units: 2.3 is just seen; black to white is 100."""
 SMOOTH_MM = (0.0, 20.0)
-SEED_PX = 2
-"""Half the side of the spot whose colour is taken, so that one grain of dirt isn't it."""
 _EDGE = 0.5
 """A change of so much of `far` from one pixel to the next bars the way (guess)."""
 _DARK, _GREY = 28.0, 14.0
-"""Darker and greyer than this one looks through a hole (guess)."""
-
-
-def lab(rgb: np.ndarray) -> np.ndarray:
-    """Return L*, a*, b* of (..., 3) sRGB values from 0 to 255, white D65.
-
-    Source
-    ------
-    IEC 61966-2-1 (sRGB); CIE 15:2004 / ISO/CIE 11664-4 (L*a*b*), value from memory.
-    """
-    value = np.asarray(rgb, np.float32) / 255
-    light = np.where(value <= 0.04045, value / 12.92, ((value + 0.055) / 1.055) ** 2.4)
-    to_xyz = np.array(
-        [[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]]
-    )
-    xyz = light @ to_xyz.T / np.array([0.95047, 1.0, 1.08883])
-    root = np.where(xyz > (6 / 29) ** 3, np.cbrt(xyz), xyz / (3 * (6 / 29) ** 2) + 4 / 29)
-    x, y, z = np.moveaxis(root, -1, 0)
-    return np.stack([116 * y - 16, 500 * (x - y), 200 * (y - z)], axis=-1)
+_GREY_SHARE = 0.6
+"""Darker and greyer than this one looks through a hole; rust in the dark has more tint (guess)."""
+_MOST = 0.6
+"""A region over more of the picture than this is the panel, not the rust (guess)."""
+_SURE = 0.9
+"""So much of its edge must be seen for a region to be taken without looking further (guess)."""
+_STEP_MM = 2.0
+"""The edge is asked every so many mm whether it is seen."""
+Points = tuple[tuple[float, float], ...]
 
 
 @dataclass(frozen=True)
 class Proposal:
-    """A ring to accept or correct: mm on the drawing, what it seems to be, how far it was grown."""
+    """A ring to accept or correct: mm on the drawing, what it seems to be, how far it was grown.
 
-    points: tuple[tuple[float, float], ...]
+    `hidden` are the parts of it where light blinds the photo, `faint` those where the colours
+    on both sides can't be told apart: there it is only supposed.
+    """
+
+    points: Points
     kind: str
     far: float
     smooth_mm: float
+    hidden: tuple[Points, ...] = ()
+    faint: tuple[Points, ...] = ()
+
+
+@dataclass(frozen=True)
+class _Way:
+    """A way of comparing colours from one spot, and how far it looks at first."""
+
+    unlike: Unlike
+    far: float
 
 
 class Colours:
     """A photo's colours, made ready once for many clicks."""
 
     def __init__(self, photo: Photo):
-        from PIL import Image
-
-        picture = Image.open(io.BytesIO(photo.shown)).convert("RGB")
-        self._every = max(1.0, max(picture.size) / LOOKED_AT_PX)
-        width, height = (max(1, round(side / self._every)) for side in picture.size)
-        small = picture.resize((width, height), Image.Resampling.BOX)
-        self._photo = photo
-        self._lab = scipy.ndimage.gaussian_filter(lab(np.asarray(small)), (1, 1, 0))
+        self._photo, self._picture = photo, Picture(photo)
+        self._last: tuple[tuple[int, int], _Way] | None = None
 
     def grown(
         self, at_mm: Sequence[float], far: float | None = None, smooth_mm: float = 2.0
@@ -94,47 +90,104 @@ class Colours:
         EditRefused
             Nothing there that is large enough.
         """
-        row, column = self._pixel(at_mm)
+        seed = self._pixel(at_mm)
         far = None if far is None else _within("how far", far, FAR)
         smooth_mm = _within("smoothness", smooth_mm, SMOOTH_MM)
-        spot = self._lab[
-            max(row - SEED_PX, 0) : row + SEED_PX + 1,
-            max(column - SEED_PX, 0) : column + SEED_PX + 1,
-        ]
-        colour = np.median(spot.reshape(-1, 3), axis=0)
-        unlike = np.sqrt(((self._lab - colour) ** 2).sum(axis=-1))
-        steep = np.hypot(*np.gradient(unlike))
-        if far is None:
-            far = _sharpest(unlike, steep, (row, column))
-        inside = _region(unlike, steep, (row, column), far)
-        ring = ring_of(self._smoothed(_outline(np.where(inside, unlike, 2 * far), far), smooth_mm))
-        points = tuple((x, y) for x, y in ring)
-        return Proposal(points, _kind(colour), round(far, 1), smooth_mm)
+        if self._last is None or self._last[0] != seed:
+            self._last = seed, self._way(seed)
+        way = self._last[1]
+        edge = self._edge(way, seed, way.far if far is None else far)
+        ring = self._ring(_outline(edge.across), smooth_mm)
+        parts = [self._parts(ring, where) for where in (edge.hidden, edge.faint)]
+        return Proposal(
+            tuple((x, y) for x, y in ring),
+            _kind(self._picture.colour(seed)),
+            round(way.far if far is None else far, 1),
+            smooth_mm,
+            *parts,
+        )
+
+    def _way(self, seed: tuple[int, int]) -> _Way:
+        """Return the way to compare colours whose region has most of its edge seen."""
+        found = []
+        for compare in (self._picture.whatever_light, self._picture.as_seen):
+            unlike = compare(seed)
+            if unlike is None:
+                continue
+            steep = np.hypot(*np.gradient(unlike.by))
+            far = unlike.far or _sharpest(unlike.by, steep, seed)
+            way = _Way(unlike, far)
+            edge = self._edge(way, seed, far)
+            round_ = edge.inside & ~scipy.ndimage.binary_erosion(edge.inside)
+            asked = round_ & ~edge.hidden
+            lost = not asked.any() or edge.inside.mean() > _MOST
+            seen = 0.0 if lost else 1.0 - edge.faint[asked].mean()
+            if seen >= _SURE:
+                return way
+            found.append((seen, way))
+        return max(found, key=lambda one: one[0])[1]
+
+    def _edge(self, way: _Way, seed: tuple[int, int], far: float) -> Edge:
+        unlike, picture = way.unlike.by, self._picture
+        if way.unlike.far is None:
+            inside = _region(unlike, np.hypot(*np.gradient(unlike)), seed, far)
+            edge = edge_of(picture.lab, picture.blown, inside)
+            # as the eye sees it far is how far it says
+            return replace(edge, across=np.where(inside, unlike / far / 2, 1), inside=inside)
+        inside = _reached(unlike < far, seed)
+        level = float(np.clip(0.5 * far / way.far, 0.3, 0.7))
+        return edge_of(picture.lab, picture.blown, inside, level)
 
     def _pixel(self, at_mm: Sequence[float]) -> tuple[int, int]:
-        photo, (rows, columns) = self._photo, self._lab.shape[:2]
+        rows, columns = self._picture.blown.shape
         try:
             x, y = (float(value) for value in at_mm)
         except (TypeError, ValueError):
             x = y = float("nan")
-        column = (x - photo.origin_mm[0]) / photo.mm_per_px / self._every
-        row = (photo.size_px[1] - (y - photo.origin_mm[1]) / photo.mm_per_px) / self._every
+        column, row = self._to_px(np.array([[x, y]]))[0]
         if not (0 <= column < columns and 0 <= row < rows):
             raise PhotoRefused(
                 Fault("photo", "a point off it", "must be on the photo", "click on the rust")
             )
         return int(row), int(column)
 
+    def _to_px(self, at_mm: np.ndarray) -> np.ndarray:
+        """Return where points of the drawing lie in the picture that is looked at: column, row."""
+        photo = self._photo
+        px = (at_mm - photo.origin_mm) / photo.mm_per_px
+        return np.column_stack([px[:, 0], photo.size_px[1] - px[:, 1]]) / self._picture.every
+
     def _smoothed(self, outline: shapely.Geometry, smooth_mm: float) -> shapely.Geometry:
         """Return an outline in pixels as mm of the drawing, inlets and tongues left out."""
         photo = self._photo
 
         def to_mm(px: np.ndarray) -> np.ndarray:
-            return photo.to_mm(px * self._every)
+            return photo.to_mm(px * self._picture.every)
 
         shape = shapely.make_valid(shapely.transform(outline, to_mm))
         half = smooth_mm / 2
         return shape.buffer(half).buffer(-2 * half).buffer(half) if half else shape
+
+    def _ring(self, outline: shapely.Geometry, smooth_mm: float) -> list[list[float]]:
+        """Return the ring of an outline, smoother than asked where its corners are too many to draw."""
+        for least_mm in (0.0, 4.0, 8.0, 16.0):
+            ring = ring_of(self._smoothed(outline, max(smooth_mm, least_mm)))
+            if len(ring) < MOST_CORNERS:
+                break
+        return ring
+
+    def _parts(self, ring: list[list[float]], where: np.ndarray) -> tuple[Points, ...]:
+        """Return the parts of a ring that run where something is the case."""
+        line = shapely.segmentize(shapely.LinearRing(ring), _STEP_MM)
+        at_mm = shapely.get_coordinates(line)
+        column, row = self._to_px(at_mm).astype(int).clip(0, np.array(where.shape)[::-1] - 1).T
+        here = scipy.ndimage.binary_closing(where[row, column], iterations=2)
+        ends = np.flatnonzero(np.diff(here.astype(int), prepend=0, append=0)).reshape(-1, 2)
+        return tuple(
+            tuple((round(float(x), 1), round(float(y), 1)) for x, y in at_mm[begin:end])
+            for begin, end in ends
+            if end - begin > 2
+        )
 
 
 def _within(field: str, value: object, limits: tuple[float, float]) -> float:
@@ -156,13 +209,24 @@ def _region(unlike: np.ndarray, steep: np.ndarray, seed: tuple[int, int], far: f
     return scipy.ndimage.binary_fill_holes(rim & alike | core)
 
 
+def _reached(alike: np.ndarray, seed: tuple[int, int]) -> np.ndarray:
+    """Return the pixels alike that are reached from the seed by no way as narrow as a leak."""
+    spot = np.zeros(alike.shape, bool)
+    spot[seed] = True
+    spot = scipy.ndimage.binary_dilation(spot, iterations=SEED_PX)
+    labels, _ = scipy.ndimage.label(alike | spot)
+    whole = scipy.ndimage.binary_fill_holes(labels == labels[seed])
+    labels, _ = scipy.ndimage.label(scipy.ndimage.binary_opening(whole, iterations=2) | spot)
+    return labels == labels[seed]
+
+
 def _sharpest(unlike: np.ndarray, steep: np.ndarray, seed: tuple[int, int]) -> float:
     """Return half the step in colour over the region's sharpest edge: there a blurred edge lies."""
     best, found = -1.0, None
     for far in np.geomspace(6, 50, 14):
         inside = _region(unlike, steep, seed, far)
         edge = inside & ~scipy.ndimage.binary_erosion(inside)
-        if inside.sum() < 12 or inside.mean() > 0.6 or not edge.any():
+        if inside.sum() < 12 or inside.mean() > _MOST or not edge.any():
             continue
         sharp = float(steep[edge].mean())
         if sharp > best:
@@ -174,15 +238,15 @@ def _sharpest(unlike: np.ndarray, steep: np.ndarray, seed: tuple[int, int]) -> f
     return float(np.clip(np.median(unlike[beyond]) / 2, *FAR)) if beyond.any() else FAR[0]
 
 
-def _outline(unlike: np.ndarray, far: float) -> shapely.Geometry:
-    """Return where the unlikeness passes `far`, in continuous pixels."""
+def _outline(across: np.ndarray) -> shapely.Geometry:
+    """Return where one goes out of a region, in continuous pixels."""
     from contourpy import contour_generator
 
-    rows, columns = unlike.shape
-    padded = np.pad(unlike, 1, constant_values=2 * far)
+    rows, columns = across.shape
+    padded = np.pad(across, 1, constant_values=1)
     lines = contour_generator(
         np.arange(columns + 2) - 0.5, np.arange(rows + 2) - 0.5, padded
-    ).lines(far)
+    ).lines(0.5)
     rings = [shapely.Polygon(line) for line in lines if len(line) > 3]
     return max(rings, key=lambda ring: ring.area, default=shapely.Polygon())
 
@@ -190,4 +254,5 @@ def _outline(unlike: np.ndarray, far: float) -> shapely.Geometry:
 def _kind(colour: np.ndarray) -> str:
     """Say what a colour seems to be: black is a hole one looks through, else the sheet is pitted."""
     light, chroma = float(colour[0]), float(np.hypot(colour[1], colour[2]))
-    return "rust_holed" if light < _DARK and chroma < _GREY else "rust_pitted"
+    dark_and_grey = light < _DARK and chroma < min(_GREY, 1 + _GREY_SHARE * light)
+    return "rust_holed" if dark_and_grey else "rust_pitted"

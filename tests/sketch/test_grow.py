@@ -13,7 +13,8 @@ from scipy import ndimage
 
 from sheetkit.geometry.ring import Ring
 from sheetkit.sketch import photo as photos
-from sheetkit.sketch.grow import Colours, lab
+from sheetkit.sketch.colour import lab
+from sheetkit.sketch.grow import Colours
 from sheetkit.sketch.photo_scale import Photo
 from sheetkit.sketch.rectify import PhotoRefused
 from sheetkit.sketch.shape_kinds import EditRefused

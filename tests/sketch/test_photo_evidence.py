@@ -20,8 +20,9 @@ from test_trace import hand, ragged
 from sheetkit.geometry.ring import Ring
 from sheetkit.sketch import photo as photos
 from sheetkit.sketch.card_plane import plane
+from sheetkit.sketch.colour import lab
 from sheetkit.sketch.drawing import Drawing
-from sheetkit.sketch.grow import Colours, lab
+from sheetkit.sketch.grow import Colours
 from sheetkit.sketch.lens import straight
 from sheetkit.sketch.measuring_card import ALL, MARK_MM, SQUARE_MM, Card
 from sheetkit.sketch.rectify import apply, homography
@@ -35,6 +36,7 @@ WORSE = {
     "shadow": {"shadow": True},
     "glare and noise": {"glare": True, "noise": 8.0},
     "a hand on a mark": {"hidden": (HAND,)},
+    "shadow and glare": {"shadow": True, "glare": True},
 }
 LIGHTS = ("even", "from the side", "dim")
 
@@ -105,11 +107,7 @@ def test_a_shaky_stroke_on_the_photo_gives_the_area_to_one_percent(light, worse)
         assert Ring.drawn(made["points"]).polygon.area == pytest.approx(RUST.area, rel=0.01)
 
 
-# where a lamp's glare or a shadow in the dark hides the rust's colour, it is drawn by hand
-@pytest.mark.parametrize(
-    ("light", "worse"),
-    [*((light, "plain") for light in LIGHTS), ("even", "shadow"), ("from the side", "shadow")],
-)
+@pytest.mark.parametrize(("light", "worse"), ALL_SEEN)
 def test_rust_grown_from_a_click_is_true_to_five_percent_after_one_slider_move(light, worse):
     one = seen(light, worse)
     colours = Colours(one.photo)

@@ -8,7 +8,7 @@ flat `base` stays in the plane of the drawing (z = 0) and the face looks to +z.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal
 
@@ -22,6 +22,8 @@ from .fold import Bend, SideView, setback
 
 Side = Literal["face", "back", "middle", "neutral"]
 """Faces of the sheet, its middle, or in a bend the line that keeps its length."""
+LEAST_SHARE_DEG = 1.0
+"""A shape that takes less of a bend is flat there."""
 ARC_STEP_DEG = 5.0
 """A bend is drawn in facets that turn at most this much."""
 _CLEAR = 0.999
@@ -133,11 +135,27 @@ class Section:
             if isinstance(part, LineString) and part.length > 0
         ]
 
+    def bends_on(self, shape: BaseGeometry) -> list[SectionBend]:
+        """Return the bends a shape has a part of, each as far as the shape reaches along the run.
+
+        A patch in a rolled part turns by its own share of the angle; less than a degree is flat.
+        """
+        at = self.along(shapely.get_coordinates(shape))
+        low, high = float(at.min()), float(at.max())
+        found = []
+        for bend in self.bends:
+            start, end = max(bend.start_mm, low), min(bend.end_mm, high)
+            share = (end - start) / (bend.end_mm - bend.start_mm)
+            if share * bend.angle_deg >= LEAST_SHARE_DEG:
+                angle = bend.angle_deg * share
+                found.append(replace(bend, angle_deg=angle, start_mm=start, end_mm=end))
+        return found
+
     def bend_lines(self, shape: Polygon) -> list[Bend]:
-        """Return the bends that cross a shape, each as its middle line; a hollow parts a line."""
+        """Return a shape's bends (see `bends_on`), each as its middle line; a hollow parts a line."""
         return [
             Bend(line, bend.angle_deg, bend.radius_mm, bend.toward, bend.number)
-            for bend in self.bends
+            for bend in self.bends_on(shape)
             for line in self.line_at(bend.middle_mm, shape)
         ]
 
@@ -181,7 +199,7 @@ class Section:
         """
         at = self.along(shapely.get_coordinates(shape))
         low, high = float(at.min()), float(at.max())
-        bends = [bend for bend in self.bends if low < bend.middle_mm < high]
+        bends = self.bends_on(shape)
         if not bends:
             return None
         steps = [low, *(b for bend in bends for b in (bend.start_mm, bend.end_mm)), high]

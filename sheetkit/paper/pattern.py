@@ -219,7 +219,7 @@ def _unrolled(patch: PatchResult) -> Folding:
     view = section.side_view(patch.outline) if section is not None else None
     if section is None or view is None:
         return Folding()
-    mine = [bend for bend in section.bends if bend.number in across]
+    mine = [bend for bend in section.bends_on(patch.outline) if bend.number in across]
     takes = {bend.number: bend.end_mm - bend.start_mm for bend in mine}
     return Folding(
         (view,),

@@ -21,6 +21,8 @@ from ..job.job import Job
 from .caution import Caution
 from .patches import PatchResult
 
+ANYWHERE_STRAIN = 0.02
+"""A rolled part that stretched less is welded anywhere (EN 1993-1-8:2005, Table 4.2, r/t 25)."""
 BEYOND_MM = 20.0
 """How far beyond the patch a bend is followed: its seam lies within that."""
 
@@ -113,6 +115,8 @@ def _beside_seam(
     display: str,
 ) -> Iterator[Caution]:
     thickness, clear = job.sheet.thickness, limit("weld_from_bend")
+    if bend_strain(bend.radius_mm, thickness) <= ANYWHERE_STRAIN:
+        return
     zone = bent_length(bend.angle_deg, bend.radius_mm, thickness)
     away = zone / 2 + clear.value * thickness
     seam = shapely.union_all(list(patch.seam))

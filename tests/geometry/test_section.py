@@ -181,7 +181,23 @@ def test_bend_lines_of_a_shape():
     assert shapely.get_coordinates(bend.line)[:, 1] == pytest.approx([middle] * 2, abs=1e-9)
     assert (bend.angle_deg, bend.radius_mm, bend.toward) == (90, 1, "face")
     assert len(found.bend_lines(box(0, 0, 100, 80) - box(40, 40, 60, 70))) == 2
-    assert found.bend_lines(box(0, 0, 100, middle - 1)) == []
+    assert found.bend_lines(box(0, 0, 100, 53.0)) == []
+
+
+def test_a_patch_in_a_rolled_part_turns_by_its_share():
+    """A quarter rolled round 100 mm between flats of 20: 90 degrees take pi/2 x 100.5 mm."""
+    found = section(polyline([121, 121], [90]), [100.0], 1.0)
+    zone = math.pi / 2 * 100.5
+    (bend,) = found.bend_lines(box(20 + zone / 4, 0, 20 + zone / 2, 40))
+    assert bend.angle_deg == pytest.approx(22.5, abs=1e-9)
+    assert shapely.get_coordinates(bend.line)[:, 0] == pytest.approx([20 + zone * 3 / 8] * 2)
+    (whole,) = found.bends_on(box(0, 0, 400, 40))
+    assert whole == found.bends[0]
+    assert found.bends_on(box(0, 0, 20.5, 40)) == []  # 0.3 of a degree
+    view = found.side_view(box(0, 0, 20 + zone / 2, 40))
+    assert view.legs_mm == pytest.approx(
+        [20 + 101 * math.tan(math.radians(22.5)), 101 * math.tan(math.radians(22.5))]
+    )
 
 
 def test_side_view_reads_the_outside_lengths():

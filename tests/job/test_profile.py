@@ -47,7 +47,7 @@ def test_the_drawing_is_the_unrolled_sheet(job_data):
 
 def test_only_the_bends_that_cross_the_patch(job_data):
     rust = [{"ring": [[150, 75], [230, 75], [230, 95], [150, 95]]}]
-    patch = {"margin": 5, "web": 0, "shape": "box"}
+    patch = {"margin": 5, "web": 0, "shape": "box", "corner_radius": 5}
     (cut,) = estimate(Job.from_data(sill(job_data, rust=rust, patch=patch))).patches
     assert [bend.number for bend in cut.bends] == [2]
 

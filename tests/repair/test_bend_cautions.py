@@ -46,6 +46,14 @@ def test_a_seam_along_a_bend(job, edge, told):
         assert "EN 1993-1-8" in found["seam on a bend"]
 
 
+def test_a_rolled_part_is_welded_anywhere(job):
+    """r/t 25 and more: 2 % of strain, "any" in the standard's table."""
+    rolled = {"points": [[0, 0], [100, 0], [100, 80]], "measured": "inside"}
+    for radius, told in ((20, True), (26, False)):
+        found = topics(bent(job, profile=rolled | {"radii": radius}, rust=square(20, 100, 90, 180)))
+        assert ("seam on a bend" in found) is told
+
+
 def test_a_tight_bend_says_how_much_it_stretches(job):
     """s / (2 r + s) = 1 / 2.6 = 38 %."""
     found = topics(bent(job, profile={"radii": 0.8}))
@@ -80,7 +88,7 @@ def test_what_a_bend_is_turned_to(job):
     rolled = bent(
         job, profile={"points": [[0, 0], [100, 0], [100, 80]], "radii": 60, "measured": "inside"}
     )
-    assert "bend 1 to 11" in topics(rolled)["spring back"]
+    assert "round 48.3 mm" in topics(rolled)["spring back"]
     folds = [{"line": [[-90, 30], [190, 30]], "angle": 20, "radius": 1}]
     assert "spring back" not in topics(job(patch={"folds": folds}))
 

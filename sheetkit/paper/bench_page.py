@@ -111,19 +111,17 @@ def _joint(result: Estimate, display: str) -> tuple[str, str]:
             amounts.show(max(end, 0.0), "thickness", units=display, digits=digits)
             for end in (left.low, left.high)
         )
-        return "Butt, gap", f"set {gap}; tacking leaves {less.split()[0]} to {most}"
+        return "Butt, gap", f"{gap}; tacking leaves {less.split()[0]} to {most}"
     return "Lap", f"{amounts.show(job.patch.overlap, 'length', units=display)} over the panel"
 
 
 def hammer_back(result: Estimate, display: str) -> str:
-    """Return what a hammer on a dolly has to give back, and where."""
-    if not result.job.rusty_faces.is_open:
-        return "no dolly gets behind: the pull stays"
+    """Return what a hammer on a dolly has to give back, and where it pulls."""
     _, strip, stretch = force(result)
     reach = amounts.show(strip.likely / 2, "length", units=display)
     by = stretch.likely if display == "mm" else stretch.likely * 12 / 1000
     per = "mm a metre" if display == "mm" else "in a foot"
-    return f"the bead, {by:.2g} {per}; pulls to {reach} each side"
+    return f"the bead {by:.2g} {per}; it pulls {reach} to each side"
 
 
 def _tacks(result: Estimate, plan: SequencePlan, display: str) -> Iterator[tuple[str, str]]:
@@ -169,7 +167,6 @@ def hung_table(result: Estimate, plan: SequencePlan, display: str) -> Table:
         _joint(result, display),
         *_tacks(result, plan, display),
         each_weld(result, display),
-        ("Hammer back", hammer_back(result, display)),
         ("Start under", f"{starts}, read where the next weld goes"),
         ("Helmet", helmet(result.lens_shade_min).replace(" (common practice)", "")),
         ("Takes", f"{tacks}{minutes(plan.total_s)} with waits"),
@@ -189,6 +186,8 @@ def heed(result: Estimate, plan: SequencePlan, display: str) -> list[str]:
         name = lettering.shortened(item.name, HEED_PT, NAME_MM) or "the place that must stay cool"
         words = f"{off_or_shield(item.name)}: {name}"
         found.insert(0, f"{words} {hot}".strip())
+    if result.job.rusty_faces.is_open:
+        found.append(f"hammer back: {hammer_back(result, display)}")
     watch = limit("fire_watch")
     found.append(f"fire watch {watch.value:g} min after the last spark, better {watch.high:g} min")
     return found

@@ -44,10 +44,11 @@ def test_the_first_page_is_read_at_arms_length(small_estimate, small_plan):
     said = " ".join(text.get_text() for text in large)
     values = small_estimate.values
     for wanted in (f"{values['current_a']:.0f} A", f"{values['voltage_v']:.1f} V", "0.90 mm", "60 °C",
-                   "shade 9 or 10 to begin with, never below", "s of arc", "Tacks", "rounds", "gap"):  # fmt: skip
+                   "shade 9 or 10 to begin with, never below", "s of arc", "Tacks", "rounds", "gap", "tacking leaves"):  # fmt: skip
         assert wanted in said, wanted
     small = " ".join(text.get_text() for text in texts(first))
-    for wanted in ("HEED", "AT HAND", "TO BUY", "welding wire: 1 × 700 g", "extinguisher"):
+    for wanted in ("HEED", "AT HAND", "TO BUY", "welding wire: 1 × 700 g", "extinguisher",
+                   "hammer back: the bead"):  # fmt: skip
         assert wanted in small, wanted
 
 

@@ -228,12 +228,17 @@ def _pinned(points: np.ndarray, held: np.ndarray) -> np.ndarray:
 
 
 class Span(NamedTuple):
-    """An index with the ends of what is unknown; shape is the likely one's first buckling."""
+    """An index with the ends of what is unknown; shape is the likely one's first buckling.
+
+    cases : the index for each crosswise shrinkage tried, the likely one first, all with the
+        likely pull
+    """
 
     low: float
     likely: float
     high: float
     shape: Buckled
+    cases: tuple[float, ...]
 
 
 def index(
@@ -275,4 +280,4 @@ def index(
     buckled: list[Buckled] = found[-len(drawn) :]
     low, high = (force_n[i] / force_n[1] if force_n[1] else 1.0 for i in (0, 2))
     indices = [one.index for one in buckled]
-    return Span(low * min(indices), indices[0], high * max(indices), buckled[0])
+    return Span(low * min(indices), indices[0], high * max(indices), buckled[0], tuple(indices))

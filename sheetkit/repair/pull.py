@@ -41,6 +41,7 @@ class Pull(Shown):
     heat_j_mm : J/mm; flat_mm : the largest circle in a patch that no stiff line crosses, mm
     piece, shape : the sheet reckoned with, and the shape it would buckle into first
     assumed : what the job left out
+    cases : the index for each way of what is unknown, in one order, the likely one first
     """
 
     index: Range
@@ -56,9 +57,22 @@ class Pull(Shown):
     piece: SeamedSheet
     shape: Buckled
     assumed: tuple[str, ...]
+    cases: tuple[float, ...]
 
     def __repr__(self) -> str:
         return f"<pull: index {self.index}, {self.along_kn} along the seam>"
+
+
+def times(one: Pull, first: Pull) -> Range:
+    """Return one pull's index over another's; what is unknown is taken alike in both.
+
+    Heat and printed constants move both alike and fall out; the ends are the other unknowns':
+    how much of the crosswise shrinkage is locked in, and what holds edges nobody described.
+    """
+    both = [here / there for here, there in zip(one.cases, first.cases, strict=False) if there]
+    if not both:
+        return Range(1.0, 1.0, 1.0)
+    return Range(min(both), both[0], max(both))
 
 
 def row(name: str, quantity: str = "value") -> Row:
@@ -239,4 +253,5 @@ def pull(
         piece,
         spans[0].shape,
         assumed,
+        tuple(case for one in spans for case in one.cases),
     )

@@ -31,6 +31,9 @@ from ..heat.sheet_model import SheetModel
 from ..heat.steel import MILD_STEEL
 from ..heat.weld_source import WeldRun
 from ..heat.workpiece import Workpiece
+from ..pull.buckling import first_buckling
+from ..pull.mesh import meshed
+from ..pull.plate import Plate
 from ..sequence.plan import plan_sequence
 from ..sequence.planner import SearchChoice
 
@@ -221,4 +224,28 @@ def ranges() -> Checks:
         ("variance of that sum", "1", 3, variance, float(np.var(first + second)),
          "closed form, summed"),
     ]  # fmt: skip
+    return Checks(rows)
+
+
+def plate_buckling() -> Checks:
+    """Check first bucklings of plates against printed coefficients, N b² / (pi² D) or N a² / D."""
+    square, circle = shapely.box(0, 0, 100, 100), Point(0, 0).buffer(50, quad_segs=60)
+    cases = (
+        ("square plate, simply supported", square, False, (-1.0, 0.0, 0.0), 100**2 / pi**2, 4.00),
+        ("square plate, clamped", square, True, (-1.0, 0.0, 0.0), 100**2 / pi**2, 10.07),
+        ("square plate, sheared", square, False, (0.0, 0.0, 1.0), 100**2 / pi**2, 9.34),
+        ("round plate, simply supported", circle, False, (-1.0, -1.0, 0.0), 50**2, 4.20),
+        ("round plate, clamped", circle, True, (-1.0, -1.0, 0.0), 50**2, 14.68),
+    )
+    rows: list[Check] = []
+    for name, shape, clamped, force, scale, printed in cases:
+        mesh = meshed(shape, [], size_mm=2.5, growth=0.0)
+        plate = Plate(mesh)
+        held = np.unique(mesh.sides[mesh.rim])
+        if clamped:
+            held = np.append(held, len(mesh.points) + mesh.rim)
+        loss = plate.compression(np.tile(force, (len(mesh.triangles), 1)))
+        free = np.setdiff1d(np.arange(plate.size), held)
+        found = first_buckling(plate.bending, loss, free)[0] * scale
+        rows.append((name, "1", 2, printed, found, "Timoshenko and Gere (value from memory)"))
     return Checks(rows)

@@ -1,8 +1,9 @@
-"""Tables for learners: one tack's heat, and what laps and closed backs wait."""
+"""Tables for learners: one tack's heat, what laps and closed backs wait, what no order changes."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 from ..base.errors import check
 from ..base.showing import Column, Listing
@@ -10,11 +11,15 @@ from ..heat.closed_forms import instantaneous_line_source
 from ..job.job import Job
 from ..repair.estimate import estimate
 from ..repair.plan import plan as planned
+from ..repair.pull import Pull, pull, times
 from ..sequence.orders import loop_order, skip_round_order
 from ..sequence.plan import retimed
+from .pull_words import spoken
 from .words import minutes
 
 AMBIENT_C = 20.0
+BESIDE_MM = 16.0
+"""A seam as near to a fold or step leaves room for the hammer (common practice)."""
 
 
 def one_tack(
@@ -83,3 +88,54 @@ def other_waits(job: Job) -> Listing:
          "fill, every third"],
         rows,
     )  # fmt: skip
+
+
+def what_order_cannot_do(job: Job) -> Listing:
+    """Return the pull of a patch in two orders, and what does change it.
+
+    The rows after the orders change one thing each: the heat, the size, the sheet, a line that
+    stays straight beside the seam.  Nothing is searched for.
+    """
+    result = estimate(job)
+    order = planned(result, stop=lambda: True)
+    count = len(order.patch)
+    totals = [
+        retimed(order, one).total_s for one in (loop_order(count), skip_round_order(count, 3))
+    ]
+    first = _pulled(job)
+    rows = [
+        (name, minutes(total), first.along_kn.likely, "1", first.stretch_mm_per_m.likely)
+        for name, total in zip(("once round", "every third stitch"), totals, strict=True)
+    ]
+    for name, change in _other_ways(job).items():
+        found = _pulled(job.changed(**change))
+        by = spoken(times(found, first))
+        rows.append((name, "", found.along_kn.likely, by, found.stretch_mm_per_m.likely))
+    return Listing(
+        ["way", "fill takes", Column("pull along the seam", "kN", 1),
+         "index, times the first", Column("to hammer back", "mm/m", 1)],
+        rows,
+    )  # fmt: skip
+
+
+def _pulled(job: Job) -> Pull:
+    found = pull(estimate(job))
+    assert found is not None  # nobody stops it
+    return found
+
+
+def _other_ways(job: Job) -> dict[str, dict[str, Any]]:
+    values = estimate(job).values
+    left, _, right, top = job.rust_shape.bounds
+    beside = top + job.patch.margin + BESIDE_MM
+    line = [[left - 400, beside], [right + 400, beside]]
+    settings = {"weld__current": values["current_a"], "weld__voltage": values["voltage_v"]}
+    ways: dict[str, dict[str, Any]] = {}
+    if "travel_mm_min" in values:
+        quick = {"weld__travel": f"{1.25 * values['travel_mm_min']:.0f} mm/min"}
+        ways["a quarter quicker, same current"] = settings | quick
+    return ways | {
+        "half the margin": {"patch__margin": f"{job.patch.margin / 2:g} mm"},
+        "sheet half as thick again": {"sheet__thickness": f"{1.5 * job.sheet.thickness:g} mm"},
+        "a fold beside the seam": {"panel__stiff": [{"line": line}]},
+    }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..base import amounts
 from ..base.showing import Listing, Range
-from ..repair.pull import Pull, row
+from ..repair.pull import Pull, row, times
 
 NO_ORDER = (
     "No order of the stitches changes this force: it follows from the heat put into each metre. "
@@ -91,17 +91,13 @@ def assumed(pull: Pull, display: str = "mm") -> list[str]:
     return [ASSUMED[name].format(beyond=beyond) for name in pull.assumed]
 
 
-def times(pull: Pull, first: Pull) -> float:
-    """Return a pull's index over the first design's; what is unknown in both falls out."""
-    return pull.index.likely / first.index.likely if first.index.likely else 1.0
-
-
 def against(pull: Pull, first: Pull) -> str:
-    """Return how a way compares with the first design, such as "pulls 0.62 times the first"."""
+    """Return how a way compares with the first design, such as "0.62 (0.55 to 0.7) times"."""
     by = times(pull, first)
-    if abs(by - 1) < 0.02:
+    if max(abs(end - 1) for end in (by.low, by.likely, by.high)) < 0.02:
         return "about the same as the first design"
-    return f"{by:.2f} times the first design: {'less' if by < 1 else 'more'}"
+    which = "less" if by.high <= 1.0 else "more" if by.low >= 1.0 else "which pulls less is open"
+    return f"{spoken(by)} times the first design: {which}"
 
 
 def reasons(pull: Pull, first: Pull, display: str = "mm") -> list[str]:

@@ -42,7 +42,7 @@ SHORT = {
     "paint and sealer": "paint, sealer, foam, wax stripped from both faces",
     "thin edge": "probe the edge: pitted metal burns through",
     "closed back": "no dolly reaches behind: the shrinkage stays",
-    "closed section": "closed section: open drains, take out what burns, watch every opening; no dolly behind",
+    "closed section": "closed section: open drains, take out what burns, watch every opening",
     "seam on a bend": "a seam lies along a bend: weak there, move it on to a flat",
     "tight bend": "tight bend: it can crack, try it on an offcut",
     "gas": "look at the gas: it may not last",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import shapely
 from shapely import LineString, Point
@@ -18,6 +18,8 @@ EDGE, HOLE, CUT = Pen(0.35, shade=0.45), Pen(0.5), Pen(0.2, (3, 2))
 BEND = Pen(0.35, (6, 1.5, 1.5, 1.5))
 PLACE, RING = Pen(0.8, (1.2, 1.2)), Pen(0.5, (6, 2, 1, 2))
 LABEL_PT = 11.0
+LEAST_FLAT_MM2 = 400.0
+"""A smaller piece of a flat on a patch has no words of its own."""
 
 Named = tuple[str, BaseGeometry]
 """Words, and what they name as it lies on the page."""
@@ -51,7 +53,22 @@ def draw(page: Page, result: Estimate, lie: Lie, scale: float, hot: Sequence[str
     for _, part, pen in named:
         page.draw(part, pen)
     page.obstacles += [part for _, part, pen in named if pen is not BEND and not part.is_empty]
-    return [(words, part) for words, part, _ in named if not part.is_empty]
+    flats = [(words, lie(at)) for words, at in _flats(result)]
+    return [(words, part) for words, part, _ in named if not part.is_empty] + flats
+
+
+def _flats(result: Estimate) -> Iterator[Named]:
+    """Yield how each flat of a patch is welded, where they differ, and a place on it for the words."""
+    section = result.job.section
+    faces = result.job.faces(shapely.multilinestrings(list(result.runs)))
+    if section is None or len(faces.by_position) < 2:
+        return
+    for patch in result.patches:
+        for number, position in enumerate(faces.positions, 1):
+            zone = section.zone(2 * number - 2, patch.outline)
+            if zone.area > LEAST_FLAT_MM2:
+                middle = zone.representative_point().buffer(0.5).exterior
+                yield f"flat {number}: {position}", middle
 
 
 def name(page: Page, named: Sequence[Named], window: BaseGeometry) -> None:

@@ -37,12 +37,12 @@ SHORT = {
     "not continuous": "no continuous seam: ask your inspector",
     "vehicle": "battery leads off, negative first; work clamp near the weld",
     "hands and sleeves": "gauntlets, sleeves without plastics, ears and face when grinding",
-    "gas in pits": "gas gathers in pits: air moves, but not at the weld",
+    "gas in pits": "gas gathers in pits: move the air, not at the weld",
     "zinc": "zinc ground back on both faces, respirator on, air moving",
-    "paint and sealer": "paint, sealer, foam, wax stripped from both faces",
+    "paint and sealer": "paint, sealer, foam, wax off both faces",
     "thin edge": "probe the edge: pitted metal burns through",
     "closed back": "no dolly reaches behind: the shrinkage stays",
-    "closed section": "closed section: open drains, take out what burns, watch every opening",
+    "closed section": "closed section: clear it, watch its openings",
     "seam on a bend": "a seam lies along a bend: weak there, move it on to a flat",
     "tight bend": "tight bend: it can crack, try it on an offcut",
     "gas": "look at the gas: it may not last",
@@ -171,7 +171,7 @@ def hung_table(result: Estimate, plan: SequencePlan, display: str) -> Table:
         ("Helmet", helmet(result.lens_shade_min).replace(" (common practice)", "")),
         ("Takes", f"{tacks}{minutes(plan.total_s)} with waits"),
     ]
-    return Table("hung", (), rows, (34, 126), size=HUNG_PT, pad_mm=0.6)
+    return Table("hung", (), rows, (34, 126), size=HUNG_PT, pad_mm=0.4)
 
 
 def heed(result: Estimate, plan: SequencePlan, display: str) -> list[str]:

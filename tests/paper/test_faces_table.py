@@ -87,6 +87,6 @@ def test_the_work_sheet_and_the_page_to_hang_up_say_it(sill):
     hung = bench_page.hung_table(sill, plan, "mm")
     assert dict(hung.rows)["Sheet"].endswith(f"; {positions_said(sill)}")
     heeded = " ".join(bench_page.heed(sill, plan, "mm"))
-    assert "closed section: open drains" in heeded and "dolly" not in heeded
+    assert "closed section: clear it" in heeded
     body = list(bench_page.bench_page(sill, plan, "mm"))
     assert len(list(flowed(body, paper="a4", title="t", kind="k"))) == 1, "it hangs up as one page"

@@ -198,8 +198,8 @@ def to_buy(result: Estimate, display: str) -> list[str]:
     found = []
     for item in shopping_list(result, display=display):
         if item.packs:
-            pack, unit = item.shown(item.pack, display)
-            size = "" if unit in ("pieces", "sheets") and pack == 1 else f" × {pack:.3g} {unit}"
+            one = item.pack_words(display)
+            size = "" if one in ("1 pieces", "1 sheets") else f" × {one}"
             found.append(f"{item.name}: {item.packs}{size}")
     return found
 

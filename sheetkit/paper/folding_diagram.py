@@ -84,7 +84,7 @@ def _round_bends(piece: Pattern, display: str) -> str:
     """Say how far the panel's own face differs from the unrolled pattern round each bend."""
     side = "back" if piece.mirrored else "face"
     longer = "; ".join(
-        f"bend {number} {_thin(abs(more[piece.mirrored]), display)} "
+        f"bend {number}: {_thin(abs(more[piece.mirrored]), display)} "
         f"{'longer' if more[piece.mirrored] > 0 else 'shorter'}"
         for number, more in sorted(piece.folding.round_it.items())
     )
@@ -124,7 +124,7 @@ def draw_profile(page: Page, box: Box, piece: Pattern, view: SideView, display: 
         unsaid = _beyond_unsaid(view, bends, leg)
         line = shapely.LineString(lay(path))
         page.draw(line, UNSAID if unsaid else SHEET)
-        page.obstacles.append(line)
+        page.obstacles.append(line.buffer(1.0))
     for leg, path in paths.items():
         start, end = lay(path)
         along = (end - start) / max(float(np.hypot(*(end - start))), 1e-9)

@@ -145,8 +145,7 @@ def shopping_table(result: Estimate, display: str) -> Table:
     for item in goods:
         need = item.needed(display)
         words = f"{need:.{sensible_digits(need.likely, 2)}f}"
-        pack, unit = item.shown(item.pack, display)
-        buy = f"{item.packs} × {pack:.3g} {unit}" if item.packs else "enough is there"
+        buy = f"{item.packs} × {item.pack_words(display)}" if item.packs else "enough is there"
         rows.append((item.name, words, Number(item.packs, buy), item.rests_on))
     rows += [(what, amount, "", word) for what, amount, word in goods.besides]
     heads = ("Item", "Needed", "To buy", "Rests on")

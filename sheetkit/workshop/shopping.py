@@ -77,6 +77,11 @@ class Item:
             return amount, self.unit
         return amounts.converted(amount, kind, units=display)[:2]
 
+    def pack_words(self, display: str) -> str:
+        """Return what one pack holds, in words: "2000 l"."""
+        pack, unit = self.shown(self.pack, display)
+        return f"{float(f'{pack:.3g}'):g} {unit}"
+
     def needed(self, display: str = "mm") -> Range:
         """Return how much is needed, in the unit it is shown in: wire in ounces, its spools in lb."""
         ends = (self.low, self.need, self.high)

@@ -25,7 +25,7 @@ from .blocks import Block, Columns, Paragraph, Table, Ticks
 from .faces_table import positions_said
 from .pattern_notes import side_words
 
-HUNG_PT, HEED_PT = 16.0, 10.5
+HUNG_PT, HEED_PT = 16.0, 10.0
 """Settings are read at arm's length, helmet up; the rest from nearer."""
 NAME_MM = 55.0
 """What a place's name may take of a line; the order has all of it."""
@@ -148,15 +148,13 @@ def hung_table(result: Estimate, plan: SequencePlan, display: str) -> Table:
     gas = {"none": "none: the wire makes its own"}.get(gas, gas)
     if "flow_l_min" in values:
         gas += f", {show('flow_l_min', 'flow', 0)}"
-    wire = show("wire_diameter_mm", "wire")
     tacks = f"tacks {minutes(plan.tack_s)}, then " if plan.tack_order else ""
     starts = amounts.show(job.weld.interpass_limit, "temperature", units=display)
     rows = [
         ("Sheet", _sheet(result, display)),
-        ("Process", PROCESSES[job.weld.process]),
+        ("Process", f"{PROCESSES[job.weld.process]}, {show('wire_diameter_mm', 'wire')}"),
         ("Current", show("current_a", "current", 0)),
         ("Voltage", show("voltage_v", "voltage", 1)),
-        ("Rod" if job.weld.process == "141" else "Wire", wire),
     ]
     if "wire_feed_m_min" in values:
         rows.append(("Wire feed", show("wire_feed_m_min", "feed", 1 if display == "mm" else 0)))
@@ -214,16 +212,9 @@ def bench_page(result: Estimate, plan: SequencePlan, display: str) -> Iterator[B
         "stands at the end.",
         9.5,
     )
-    yield Columns(
-        [
-            Paragraph("HEED (in full on the next page)", HEED_PT, True),
-            Ticks(heed(result, plan, display), 1, HEED_PT),
-        ],
-        [
-            Paragraph("AT HAND", HEED_PT, True),
-            Ticks(TOOLS, 2, HEED_PT),
-            Paragraph("TO BUY, in packs", HEED_PT, True),
-            Ticks(to_buy(result, display), 2, HEED_PT),
-        ],
-        0.5,
-    )
+    yield Paragraph("HEED (in full on the next page)", HEED_PT, True)
+    yield Ticks(heed(result, plan, display), 2, HEED_PT)
+    yield Paragraph("AT HAND", HEED_PT, True)
+    yield Ticks(TOOLS, 3, HEED_PT)
+    yield Paragraph("TO BUY, in packs", HEED_PT, True)
+    yield Paragraph("; ".join(to_buy(result, display)), 9.5)

@@ -52,6 +52,17 @@ def test_the_first_page_is_read_at_arms_length(small_estimate, small_plan):
         assert wanted in small, wanted
 
 
+@pytest.mark.parametrize("name", ["trunk_floor", "sill_end"])
+@pytest.mark.usefixtures("brief_search")
+def test_what_hangs_up_is_one_page(data_folder, name):
+    result = sk.estimate(sk.load(data_folder / f"{name}.json"))
+    plan = sk.plan(result)
+    assert len(bench_page.heed(result, plan, "mm")) >= 9, "a job with much to heed"
+    for display, paper in (("mm", "a4"), ("in", "letter")):
+        body = list(bench_page.bench_page(result, plan, display))
+        assert len(list(flowed(body, paper=paper, title="t", kind="k"))) == 1
+
+
 def test_dots_plugs_and_laps_leave_their_sizes(arch, job):
     name, words = bench_page.each_weld(arch, "mm")
     dots, seconds, pitch = re.match(r"(\d+) dots of ([\d.]+) s, ([\d.]+) mm apart", words).groups()

@@ -21,7 +21,7 @@ from ..views.place_words import place_lines
 from ..views.words import minutes, thickness
 from ..workshop.shopping import shopping_list
 from . import lettering
-from .blocks import Block, Columns, Paragraph, Table, Ticks
+from .blocks import Block, Paragraph, Table, Ticks
 from .faces_table import positions_said
 from .pattern_notes import side_words
 

@@ -94,6 +94,28 @@ def making_h(
 
 
 @formula()
+def making_bent_h(
+    patch_count,
+    making_hours_per_patch,
+    further_bend_count,
+    bending_hours_each,
+    cut_length_mm,
+    making_hours_per_metre,
+    thickness_factor,
+    skill_factor,
+):
+    """Making the patches of a bent panel, h: as flat ones, and every bend after a patch's first.
+
+    The first is in the time by the metre; a lip counts as a bend.
+    """
+    return (
+        patch_count * making_hours_per_patch
+        + further_bend_count * bending_hours_each
+        + cut_length_mm / 1000 * making_hours_per_metre * thickness_factor
+    ) * skill_factor
+
+
+@formula()
 def fitting_h(
     metres_m,
     fitting_hours_per_metre,
@@ -256,14 +278,17 @@ def arc_on_share(arc_time_s, hours_h):
     return arc_time_s / 3600 / hours_h
 
 
-def chain(*, dots: bool) -> list[Formula]:
-    """Return the formulas above in order; they need `metres_m`, `stripped_m` and the arc's times before them."""
+def chain(*, dots: bool, bent: bool = False) -> list[Formula]:
+    """Return the formulas above in order; they need `metres_m`, `stripped_m` and the arc's times before them.
+
+    bent : whether bends are counted
+    """
     return [
         thickness_factor,
         settle_s,
         access_h,
         cutting_h,
-        making_h,
+        making_bent_h.named("making_h") if bent else making_h,
         fitting_h,
         tack_moves_s,
         tacking_h,

@@ -95,5 +95,5 @@ SHARED = frozenset(
         joint="butt", role="floor", process="135", position="flat", coating="painted",
         back_access=True, skill="trade", gas_group="M21",
     )
-) - {"shop_correlation"} | {own_factor(step) for step in STEPS}  # fmt: skip
+) - {"shop_correlation"} | {"bending_hours_each"} | {own_factor(step) for step in STEPS}  # fmt: skip
 """The inputs of the labour steps, by name: one shop's err together, by `shop_correlation`."""

@@ -45,7 +45,7 @@ def formulas(joint: str, fill: str, process: str, inputs: tuple[str, ...]) -> Ch
         strip.paint_burns_mm,
         strip.bare_strip_mm,
         strip.stripped_m,
-        *hours.chain(dots=fill == "dots" and joint != "plug"),
+        *hours.chain(dots=fill == "dots" and joint != "plug", bent="further_bend_count" in inputs),
         cost.labour_cost,
         cost.wire_cost,
     ]

@@ -10,8 +10,9 @@ import shapely
 from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from ..base import tables
 from ..base.errors import Fault, JobRefused
-from ..base.tables import Row, derived, limit
+from ..base.tables import Row, derived, limit, renamed
 from ..formulas.chain import unit_of
 from ..geometry import patch as patching
 from ..geometry import stitches as stitching
@@ -287,7 +288,14 @@ def counts(
         "starts": len(tacks)
         + (dots * open_share if job.weld.fill == "dots" and not plug else len(welds)),
     }
-    return {
+    rows = {}
+    if job.section is not None or job.patch.lips:
+        found["further_bend_count"] = sum(
+            max(len({bend.number for bend in patch.bends}) - 1, 0) for patch in patches
+        )
+        each = tables.row("labour_steps", "bending", "hours_each")
+        rows["bending_hours_each"] = renamed(each, "bending_hours_each")
+    return rows | {
         name: replace(derived(name, value, unit_of(name), BY_SHAPELY), table=DRAWING)
         for name, value in found.items()
     }

@@ -294,6 +294,7 @@ FAULTS = [
     text("stretch or shrink", "repair/formed.py", "if on_left else (toward_right, toward_left)", "if not on_left else (toward_right, toward_left)", "repair/test_formed_jobs.py"),
     text("which sheet a joggle passes", "job/formed.py", 'if given.on == "panel" else (thickness, panel)', 'if given.on == "patch" else (thickness, panel)', "repair/test_formed_jobs.py"),
     text("two ways of curving", "repair/formed.py", "if _apart(a.run, b.run) > 45", "if _apart(a.run, b.run) >= 0", "repair/test_formed_jobs.py"),
+    text("time of a bend", "formulas/hours.py", "+ further_bend_count * bending_hours_each", "+ 0 * further_bend_count * bending_hours_each", "repair/test_bend_cautions.py"),
     text("hours by face", "repair/inputs.py", "value=sum(share * row.value for share, row in rows)", "value=rows[0][1].value", "repair/test_bend_cautions.py"),
     text("seam beside a bend", "repair/bend_cautions.py", "away = zone / 2 + clear.value * thickness", "away = clear.value * thickness", "repair/test_bend_cautions.py"),
     text("mirrored run", "job/mirror.py", "turned = (180 - run) % 360", "turned = run % 360", "job/test_mirror.py"),

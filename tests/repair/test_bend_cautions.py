@@ -136,12 +136,25 @@ def test_current_is_the_mean_of_the_positions(job):
     assert sheetkit.estimate(given).values["current_a"] == 44
 
 
+def test_bends_after_the_first_take_time(job):
+    """A box of three bends: two more at 0.15 h; one bend, or a flat panel, takes no more."""
+    channel = {"points": [[0, 0], [40, 0], [40, 40], [80, 40], [80, 80]], "radii": 1}
+    one = sheetkit.estimate(bent(job)).values
+    three = sheetkit.estimate(bent(job, profile=channel, rust=square(20, 100, 120, 180))).values
+    assert one["further_bend_count"] == 0 and three["further_bend_count"] == 2
+    for values, more in ((one, 0.0), (three, 0.3)):
+        plain = 0.25 + values["cut_length_mm"] / 1000 * 0.15 * values["thickness_factor"]
+        assert values["making_h"] == pytest.approx((plain + more) * values["skill_factor"])
+    assert "further_bend_count" not in sheetkit.estimate(job()).values
+
+
 def test_one_position_on_every_flat_is_that_position(job):
     profile = {"positions": ["vertical", "vertical"]}
     bent_one = sheetkit.estimate(bent(job, profile=profile)).values
     flat = sheetkit.estimate(
         bent(job, panel={"profile": None}, sheet={"thickness": 1.0, "position": "vertical"})
     ).values
+    bent_one = {name: value for name, value in bent_one.items() if name in flat}
     assert bent_one == pytest.approx(dict(flat), rel=1e-12)
 
 

@@ -101,7 +101,12 @@ def _drawn(data: dict) -> Iterator[tuple[Any, Any, bool]]:
     for rust in data["rust"]:
         yield rust, "ring", True
     parts = {
-        "line": (*panel.get("protect", ()), *panel.get("swages", ()), *patch.get("folds", ())),
+        "line": (
+            *panel.get("protect", ()),
+            *panel.get("stiff", ()),
+            *panel.get("swages", ()),
+            *patch.get("folds", ()),
+        ),
         "edge": patch.get("lips", ()),
         "at": (*panel.get("mountings", ()), *panel.get("protect", ())),
     }

@@ -18,7 +18,7 @@ from .shape_kinds import KINDS, TOWARD, Point, Shape, Source, point
 
 _GRADES = {"holed": "rust_holed", "pitted": "rust_pitted"}
 _GEOMETRY = {
-    "panel": ("outline", "holes", "mountings", "protect"),
+    "panel": ("outline", "holes", "mountings", "protect", "stiff"),
     "patch": ("folds",),
 }
 
@@ -52,6 +52,8 @@ def from_job(job: Job) -> Drawing:
             put("protect_point", [item.at], entry, item.name, item.limit)
         else:
             put("protect_line", item.line, entry, item.name, item.limit)
+    for one, entry in zip(job.panel.stiff, panel.get("stiff", ()), strict=True):
+        put("stiff_line", one.line, entry, one.name)
     for rust, entry in zip(job.rust, data["rust"], strict=True):
         put(_GRADES[rust.grade], rust.ring.points, entry)
     for fold, entry in zip(job.patch.folds, folds, strict=True):
@@ -143,6 +145,7 @@ def into_job_data(base: Mapping, shapes: Iterable[Shape]) -> tuple[dict, dict[st
             "mounting": "panel.mountings",
             "protect_point": "panel.protect",
             "protect_line": "panel.protect",
+            "stiff_line": "panel.stiff",
             "fold": "patch.folds",
         }.get(shape.kind, "rust")
         entries = lists.setdefault(field, [])

@@ -46,6 +46,7 @@ KINDS = {
             "protect_point", "Keep cool, point", "point", "limit", "Limit", "°C", 80, 25, 400, True
         ),
         Kind("protect_line", "Keep cool, line", "line", "limit", "Limit", "°C", 80, 25, 400, True),
+        Kind("stiff_line", "Stays straight, line", "line", named=True),
         Kind("fold", "Fold line", "line", "angle", "Bend angle", "°", 90, 1, 170),
     )
 }

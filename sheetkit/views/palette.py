@@ -47,6 +47,7 @@ STYLES = {
     "cut": Style(line=BLACK, width=1.3, dashes=(6, 3)),
     "plug": Style(WHITE, BLACK, 1.2, marker="o"),
     "bend": Style(line=GREEN, width=1.6, dashes=(8, 3, 2, 3)),
+    "stiff": Style(line=BLUE, width=2.2, dashes=(10, 3)),
     "protect": Style(PURPLE, PURPLE, 2.6, (2, 2), marker="s"),
     "mounting": Style(line=GREEN, width=1.4, dashes=(4, 2, 1, 2)),
 }

@@ -41,7 +41,7 @@ def buckle(pull: Pull, ax: Axes | None = None, *, display: str = "mm") -> Axes:
     _line(ax, piece.sheet.boundary, STYLES["panel"], f"edge: {piece.edges}", scale, 2.0)
     if piece.stiff:
         lines = shapely.union_all([one.line for one in piece.stiff]).intersection(piece.sheet)
-        _line(ax, lines, STYLES["bend"], "stays straight", scale, 2.4)
+        _line(ax, lines, STYLES["stiff"], "stays straight", scale, 2.4)
     _line(ax, shapely.union_all(list(piece.seams)), STYLES["seam"], "seam", scale, 2.6)
     ax.plot(middle.x * scale, middle.y * scale, "x", ms=11, mew=2.2, color=BLACK, ls="",
             label="middle of the flat")  # fmt: skip

@@ -59,6 +59,12 @@ def drawn(job: Job, *, display: str = "mm") -> tuple[list[Mark], list[Mark], lis
     for item in job.panel.protect:
         shape = shapely.Point(item.at) if item.at else shapely.LineString(item.line)
         near.append(Mark("protect", shape, f"{off_or_shield(item.name)}: {item.name}"[:48]))
+    for stiff in job.panel.stiff:
+        near.append(
+            Mark(
+                "stiff", shapely.LineString(stiff.line), f"stays straight {stiff.name}"[:40].strip()
+            )
+        )
     for mounting in job.panel.mountings:
         ring = shapely.Point(mounting.at).buffer(mounting.ring).exterior
         reach = amounts.show(mounting.ring, "length", units=display)

@@ -22,6 +22,7 @@ def wing(job_data):
                 "profile": {"points": [[0, 0], [0, 2.4], [-2.15, 2.4]], "radii": "3 mm", "run": "y"},
                 "mountings": [{"name": "left belt", "at": [3, 1]}],
                 "protect": [{"name": "rh loom", "line": [[0, 2], [4, 2]]}, {"name": "pump", "at": [2, 2]}],
+                "stiff": [{"line": [[5, 2], [7, 2]]}],
                 "swages": [{"line": [[5, 1], [7, 1]], "width": 0.5, "depth": 0.1}],
                 "crowns": [{"run": "30 deg", "over": 10, "rise": 0.1}],
             },
@@ -46,6 +47,7 @@ def test_the_drawing_is_mirrored_about_its_own_middle(wing):
     assert np.array(other.panel.protect[0].line) == pytest.approx(
         np.array([[12, 2], [8, 2]]) * 25.4
     )
+    assert np.array(other.panel.stiff[0].line)[:, 0] == pytest.approx(np.array([7, 5]) * 25.4)
     assert np.array(other.panel.swages[0].line)[:, 0] == pytest.approx(np.array([7, 5]) * 25.4)
     assert np.array(other.patch.lips[0].edge)[:, 0] == pytest.approx(np.array([12, 2]) * 25.4)
     assert other.panel.crowns[0].run == 150

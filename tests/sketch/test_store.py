@@ -235,3 +235,19 @@ def test_faulty_draft_is_refused_by_name(path, text):
 def test_folder_must_exist(tmp_path):
     with pytest.raises(JobRefused, match="folder must exist"):
         Store(tmp_path / "no" / "job.json")
+
+
+def test_a_line_that_stays_straight_is_kept_with_its_name(path):
+    line = {
+        "op": "add",
+        "id": "s",
+        "kind": "stiff_line",
+        "points": [[0, 20], [90, 20]],
+        "done": True,
+    }
+    store = Store(path)
+    store.save(drawn(RING, line, {"op": "describe", "id": "s", "name": "brace"}))
+    assert file.read(path)["panel"]["stiff"] == [{"name": "brace", "line": [[0, 20], [90, 20]]}]
+    assert load(path).panel.stiff[0].name == "brace"
+    again = Store(path).load()
+    assert again.of_kind("stiff_line")[0].points == ((0, 20), (90, 20))

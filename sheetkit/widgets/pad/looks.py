@@ -14,6 +14,7 @@ LOOKS: dict[str, Style] = {
     "mounting": replace(STYLES["mounting"], width=2.2),
     "protect_point": STYLES["protect"],
     "protect_line": replace(STYLES["protect"], dashes=(14, 5)),
+    "stiff_line": STYLES["stiff"],
     "fold": replace(STYLES["bend"], width=2.2),
 }
 """Kind of shape -> how it is drawn; widths and dashes in px on the screen, points on paper."""

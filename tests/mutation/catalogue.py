@@ -299,7 +299,7 @@ FAULTS = [
     text("seam beside a bend", "repair/bend_cautions.py", "away = zone / 2 + clear.value * thickness", "away = clear.value * thickness", "repair/test_bend_cautions.py"),
     text("mirrored run", "job/mirror.py", "turned = (180 - run) % 360", "turned = run % 360", "job/test_mirror.py"),
     text("mirrored start", "job/mirror.py", "about * math.cos(turn)", "about * math.sin(turn)", "job/test_mirror.py"),
-    text("charge for a piece of a trace", "geometry/trace_fit.py", "charge = math.log(count)", "charge = 0.01", "geometry/test_trace_fit.py"),
+    text("charge for a piece of a trace", "geometry/parting.py", "charge = math.log(count)", "charge = 0.01", "geometry/test_trace_fit.py"),
     text("traced face's outer bends", "geometry/trace_fit.py", "(turn > 0) == left else thickness", "(turn > 0) != left else thickness", "job/test_profile.py"),
     cell("limits", "weld_from_bend", "value", "published/test_cold_formed_zone.py"),
     cell("limits", "elongation_dc01", "value", "published/test_drawing_steel.py"),

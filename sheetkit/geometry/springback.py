@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from scipy.optimize import brentq
-
 from ..base.errors import check
 
 E_N_MM2 = 210_000.0
@@ -53,6 +51,8 @@ def turned_to(
     def over(before: float) -> float:
         x = before * per_mm
         return before - left * (4 * x**3 - 3 * x + 1)
+
+    from scipy.optimize import brentq  # slow to load, and few jobs need it
 
     before = brentq(over, 0.0, left)
     return Turned(angle_deg * left / before, before - thickness_mm / 2)

@@ -17,6 +17,7 @@ from ..geometry.ring import MOST_POINTS
 from ..job.bounds import MOST_POINTS_IN_ALL
 from .shape_kinds import (
     BEND_RADIUS_MM,
+    BENT,
     KINDS,
     LEAST_POINTS,
     MOST_ID_LETTERS,
@@ -258,7 +259,7 @@ def describe(
 
 
 def _bent(shape: Shape, radius: float) -> Shape:
-    if shape.kind != "fold":
+    if shape.kind not in BENT:
         label = KINDS[shape.kind].label
         raise EditRefused(Fault(label, shown(radius), "has no bend radius", "leave it out"))
     low, _, high = BEND_RADIUS_MM
@@ -272,7 +273,7 @@ def _bent(shape: Shape, radius: float) -> Shape:
 
 
 def _turned(shape: Shape, toward: str) -> Shape:
-    if shape.kind != "fold":
+    if shape.kind not in BENT:
         label = KINDS[shape.kind].label
         raise EditRefused(Fault(label, shown(toward), "isn't bent", "leave it out"))
     if toward not in ("", *TOWARD):

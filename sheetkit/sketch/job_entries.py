@@ -14,12 +14,15 @@ from typing import Any
 from ..base.units import MM_PER_INCH
 from ..job.job import Job
 from .drawing import Drawing
-from .shape_kinds import KINDS, TOWARD, Point, Shape, Source, point
+from .lip_edge import on_edge
+from .shape_kinds import BENT, KINDS, TOWARD, Point, Shape, Source, point
 
+_KEYS = {"ring": "ring", "line": "line", "point": "at"}
+"""Form -> what holds its points in the job file; a lip's are its `edge`."""
 _GRADES = {"holed": "rust_holed", "pitted": "rust_pitted"}
 _GEOMETRY = {
     "panel": ("outline", "holes", "mountings", "protect", "stiff"),
-    "patch": ("folds",),
+    "patch": ("folds", "lips"),
 }
 
 
@@ -65,6 +68,10 @@ def from_job(job: Job) -> Drawing:
             radius=fold.radius if "radius" in entry else None,
             toward=fold.toward or "",
         )
+    lips = data.get("patch", {}).get("lips", ())
+    for lip, entry in zip(job.patch.lips, lips, strict=True):
+        radius = lip.radius if "radius" in entry else None
+        put("lip", lip.edge, entry, value=lip.width, radius=radius, toward=lip.toward or "")
     return Drawing(tuple(shapes))
 
 
@@ -77,13 +84,13 @@ def _written(points: Iterable[Point], drawn_in: str) -> list[list[float]]:
 def entry_of(shape: Shape, drawn_in: str) -> Any:
     """Return the job file's entry for a shape: a bare ring, or an object."""
     source, kind = shape.source, KINDS[shape.kind]
-    key = {"ring": "ring", "line": "line", "point": "at"}[kind.form]
+    key = "edge" if shape.kind == "lip" else _KEYS[kind.form]
     old = json.loads(source.entry) if source else {}
     if source and source.read_as == replace(shape, id=source.read_as.id):
         return old
     if not isinstance(old, dict):
         old = {key: old}
-    moved = not source or source.read_as.points != shape.points
+    moved = not source or source.read_as.points != shape.points or key not in old
     if shape.kind in ("panel_outline", "panel_hole"):
         return _written(shape.points, drawn_in) if moved else old[key]
     entry: dict[str, Any] = {}
@@ -100,10 +107,12 @@ def entry_of(shape: Shape, drawn_in: str) -> Any:
         same = source and kind.value in old and source.read_as.value == shape.value
         if same:
             entry[kind.value] = old[kind.value]
-        elif shape.value is not None or shape.kind == "fold":
+        elif shape.value is not None or shape.kind in BENT:
             value = kind.default if shape.value is None else shape.value
             entry[kind.value] = f"{value!r} mm" if kind.unit == "mm" else value
-    if shape.kind == "fold":
+    if shape.kind == "lip" and "angle" in old:
+        entry["angle"] = old["angle"]
+    if shape.kind in BENT:
         kept = source is not None and source.read_as.radius == shape.radius
         if kept and "radius" in old:
             entry["radius"] = old["radius"]
@@ -112,6 +121,13 @@ def entry_of(shape: Shape, drawn_in: str) -> Any:
         if shape.toward:
             entry["toward"] = shape.toward
     return entry
+
+
+def _followed(shape: Shape, outline: Iterable[Point]) -> Shape:
+    """Return a lip along the panel's edge; one that the job had so stays word for word."""
+    if shape.source and shape.source.read_as.points == shape.points:
+        return shape
+    return replace(shape, points=_rounded(on_edge(shape.points, tuple(outline))))
 
 
 def into_job_data(base: Mapping, shapes: Iterable[Shape]) -> tuple[dict, dict[str, str]]:
@@ -134,7 +150,11 @@ def into_job_data(base: Mapping, shapes: Iterable[Shape]) -> tuple[dict, dict[st
     drawn_in = "in" if data.get("drawn_in") == "in" else "mm"
     lists: dict[str, list] = {}
     outline = None
+    shapes = list(shapes)
+    edge = next((shape.points for shape in shapes if shape.kind == "panel_outline"), ())
     for shape in shapes:
+        if shape.kind == "lip" and shape.done:
+            shape = _followed(shape, edge)
         entry = entry_of(shape, drawn_in)
         if shape.kind == "panel_outline":
             outline = entry
@@ -147,6 +167,7 @@ def into_job_data(base: Mapping, shapes: Iterable[Shape]) -> tuple[dict, dict[st
             "protect_line": "panel.protect",
             "stiff_line": "panel.stiff",
             "fold": "patch.folds",
+            "lip": "patch.lips",
         }.get(shape.kind, "rust")
         entries = lists.setdefault(field, [])
         owners[f"{field}[{len(entries)}]"] = shape.id

@@ -48,12 +48,15 @@ KINDS = {
         Kind("protect_line", "Keep cool, line", "line", "limit", "Limit", "°C", 80, 25, 400, True),
         Kind("stiff_line", "Stays straight, line", "line", named=True),
         Kind("fold", "Fold line", "line", "angle", "Bend angle", "°", 90, 1, 170),
+        Kind("lip", "Lip on the edge", "line", "width", "Lip height", "mm", 15, 3, 200),
     )
 }
+BENT = ("fold", "lip")
+"""Kinds that are bent: they have an inner radius, and a face they are turned to."""
 BEND_RADIUS_MM = (0.1, 1.0, 100.0)
-"""A fold's inner radius: the least, the one taken where none is given, the most."""
+"""A fold's or lip's inner radius: the least, the one taken where none is given, the most."""
 TOWARD = ("face", "back")
-"""Where a fold can be bent to: up to whoever looks at the drawing, or down."""
+"""Where a fold or lip can be bent to: up to whoever looks at the drawing, or down."""
 LEAST_POINTS = {"ring": 3, "line": 2, "point": 1}
 
 Point = tuple[float, float]
@@ -69,10 +72,10 @@ class Source:
 
 @dataclass(frozen=True)
 class Shape:
-    """One drawn ring, line or point; `value` is the kind's ring radius, limit or angle.
+    """One drawn ring, line or point; `value` is the kind's ring radius, limit, angle or height.
 
-    radius : a fold's inner radius, mm; None: the usual one
-    toward : the face a fold is bent to, of `TOWARD`; "": not said
+    radius : a fold's or lip's inner radius, mm; None: the usual one
+    toward : the face it is bent to, of `TOWARD`; "": not said
 
     A ring or line is `done` once its author closed or ended it.
     """

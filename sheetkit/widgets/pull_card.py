@@ -11,8 +11,6 @@ import ipywidgets as ipw
 from ..base.errors import SheetkitError
 from ..repair.estimate import Estimate
 from ..repair.pull import Pull, pull
-from ..views.axes import picture
-from ..views.pull_chart import buckle
 from ..views.pull_words import against, pull_lines, pull_listing, reasons, spoken
 from . import cards
 
@@ -155,6 +153,9 @@ class PullCard(ipw.VBox):
             f"{'. What differs: ' + escape(why) if why else ''}</p>"
         )
         lines = "".join(f"<p>{escape(line)}</p>" for line in pull_lines(found, self._display)[1:])
+        from ..views.axes import picture  # loads the plotting library
+        from ..views.pull_chart import buckle
+
         chart = picture(buckle(found, display=self._display))
         table = pull_listing(found, self._display)._repr_html_()
         self.card.value = (

@@ -14,7 +14,7 @@ from ...job.job import Job
 from ...job.titles import CHOICES
 from ...repair.estimate import Estimate
 from ...sketch.drawing import Drawing
-from ...sketch.shape_kinds import BEND_RADIUS_MM, KINDS, Shape
+from ...sketch.shape_kinds import BEND_RADIUS_MM, BENT, KINDS, Shape
 from .fields import CUT, NEAR, Entry
 
 _LIMITS = {
@@ -236,7 +236,7 @@ def things(drawing: Drawing, display: str) -> list[tuple[Entry, dict[str, Any]]]
     found = []
     for shape in drawing.shapes:
         kind = KINDS[shape.kind]
-        group = CUT if shape.kind == "fold" else NEAR
+        group = CUT if shape.kind in BENT else NEAR
         called = shape.name or _counted(shape, drawing)
         if kind.named:
             entry = Entry(f"drawn__{shape.id}__name", f"{kind.label}: name", group, "text")
@@ -244,7 +244,7 @@ def things(drawing: Drawing, display: str) -> list[tuple[Entry, dict[str, Any]]]
                                   "note": _counted(shape, drawing)}))  # fmt: skip
         if kind.value and kind.default is not None:
             found.append(_thing(shape, called, group, display))
-        if shape.kind == "fold":
+        if shape.kind in BENT:
             found += [_bend(shape, called, display), _toward(shape, called)]
     return found
 
@@ -252,7 +252,9 @@ def things(drawing: Drawing, display: str) -> list[tuple[Entry, dict[str, Any]]]
 def _thing(shape: Shape, called: str, group: str, display: str) -> tuple[Entry, dict[str, Any]]:
     kind = KINDS[shape.kind]
     dimension = {"mm": "length", "°C": "temperature", "°": "angle"}[kind.unit]
-    words = {"mounting": "ring inspectors look at", "fold": "bend"}.get(shape.kind, "stays below")
+    words = {"mounting": "ring inspectors look at", "fold": "bend", "lip": "height"}.get(
+        shape.kind, "stays below"
+    )
     entry = Entry(
         f"drawn__{shape.id}__value", f"{called}: {words}", group, "quantity", dimension,
         kind.low, kind.high,
@@ -264,7 +266,7 @@ def _thing(shape: Shape, called: str, group: str, display: str) -> tuple[Entry, 
 
 
 def _bend(shape: Shape, called: str, display: str) -> tuple[Entry, dict[str, Any]]:
-    """Return the row of a fold's inner radius."""
+    """Return the row of a fold's or lip's inner radius."""
     low, usual, high = BEND_RADIUS_MM
     entry = Entry(
         f"drawn__{shape.id}__radius", f"{called}: inner radius", CUT, "quantity", "thickness",
@@ -276,7 +278,7 @@ def _bend(shape: Shape, called: str, display: str) -> tuple[Entry, dict[str, Any
 
 
 def _toward(shape: Shape, called: str) -> tuple[Entry, dict[str, Any]]:
-    """Return the row of the face a fold is bent to."""
+    """Return the row of the face a fold or lip is bent to."""
     said = CHOICES["patch.folds.toward"]
     options = tuple((words, value or "") for value, words in said.items())
     entry = Entry(f"drawn__{shape.id}__toward", f"{called}: bent", CUT, "choice", options=options)

@@ -16,6 +16,7 @@ LOOKS: dict[str, Style] = {
     "protect_line": replace(STYLES["protect"], dashes=(14, 5)),
     "stiff_line": STYLES["stiff"],
     "fold": replace(STYLES["bend"], width=2.2),
+    "lip": replace(STYLES["bend"], width=3.4, dashes=(3, 2)),
 }
 """Kind of shape -> how it is drawn; widths and dashes in px on the screen, points on paper."""
 OVERLAYS: dict[str, Style] = {

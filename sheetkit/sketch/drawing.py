@@ -258,29 +258,26 @@ def describe(
     return drawing.with_shape(shape if toward is None else _turned(shape, toward))
 
 
-def _bent(shape: Shape, radius: float) -> Shape:
+def _check_bent(shape: Shape, given: object, words: str) -> None:
     if shape.kind not in BENT:
-        label = KINDS[shape.kind].label
-        raise EditRefused(Fault(label, shown(radius), "has no bend radius", "leave it out"))
+        raise EditRefused(Fault(KINDS[shape.kind].label, shown(given), words, "leave it out"))
+
+
+def _bent(shape: Shape, radius: float) -> Shape:
+    _check_bent(shape, radius, "has no bend radius")
     low, _, high = BEND_RADIUS_MM
     number = radius if isinstance(radius, int | float) else math.nan
     if not low <= number <= high:
-        raise EditRefused(
-            Fault("Bend radius", f"{shown(radius)} mm", f"must be {low:g} to {high:g} mm",
-                  "give a value inside these limits")
-        )  # fmt: skip
+        limit, remedy = f"must be {low:g} to {high:g} mm", "give a value inside these limits"
+        raise EditRefused(Fault("Bend radius", f"{shown(radius)} mm", limit, remedy))
     return replace(shape, radius=float(number))
 
 
 def _turned(shape: Shape, toward: str) -> Shape:
-    if shape.kind not in BENT:
-        label = KINDS[shape.kind].label
-        raise EditRefused(Fault(label, shown(toward), "isn't bent", "leave it out"))
+    _check_bent(shape, toward, "isn't bent")
     if toward not in ("", *TOWARD):
-        raise EditRefused(
-            Fault("Bent to", shown(toward), f"must be one of {', '.join(TOWARD)}",
-                  "choose one of these, or nothing")
-        )  # fmt: skip
+        limit, remedy = f"must be one of {', '.join(TOWARD)}", "choose one of these, or nothing"
+        raise EditRefused(Fault("Bent to", shown(toward), limit, remedy))
     return replace(shape, toward=toward)
 
 

@@ -8,6 +8,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import scipy  # its rooms open when they are used
+
 from ..base.errors import check, refuse
 from .fold import bent_length
 
@@ -62,9 +64,7 @@ def joggle(offset_mm: float, run_mm: float, radius_mm: float, thickness_mm: floa
             f"must be at least {least:.3g} mm for an offset of {offset_mm:g} mm and this radius",
             "give it a longer run or a smaller radius",
         )
-    from scipy.optimize import brentq  # slow to load, and few jobs need it
-
-    turn = brentq(over, 0.0, steepest, xtol=1e-12)
+    turn = scipy.optimize.brentq(over, 0.0, steepest, xtol=1e-12)
     angle = math.degrees(turn)
     developed = 2 * bent_length(angle, radius_mm, thickness_mm) + straight(turn)
     return Step(angle, developed, developed - run_mm)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import scipy  # its rooms open when they are used
+
 from ..base.errors import check
 
 E_N_MM2 = 210_000.0
@@ -52,7 +54,5 @@ def turned_to(
         x = before * per_mm
         return before - left * (4 * x**3 - 3 * x + 1)
 
-    from scipy.optimize import brentq  # slow to load, and few jobs need it
-
-    before = brentq(over, 0.0, left)
+    before = scipy.optimize.brentq(over, 0.0, left)
     return Turned(angle_deg * left / before, before - thickness_mm / 2)

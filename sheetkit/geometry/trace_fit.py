@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+import scipy  # its rooms open when they are used
 import shapely
 from shapely import LineString
 
@@ -128,9 +129,8 @@ def _polished(
         return corners, each, _distances(points, _rounded(corners, each))
 
     start = np.concatenate([np.zeros(2 * count), radii])
-    from scipy.optimize import least_squares  # slow to load, and few jobs need it
-
-    found = least_squares(lambda x: moved(x)[2], start, diff_step=1e-4, x_scale=1.0, max_nfev=25)
+    fitted = scipy.optimize.least_squares
+    found = fitted(lambda x: moved(x)[2], start, diff_step=1e-4, x_scale=1.0, max_nfev=25)
     best = moved(found.x)
     return best if best[2] @ best[2] < off @ off else _made(points, lines)
 
@@ -251,9 +251,7 @@ def _radius(points: np.ndarray, before: np.ndarray, corner: np.ndarray, after: n
         off = _distances(points, _rounded([before, corner, after], [radius]))
         return float(off @ off)
 
-    from scipy.optimize import minimize_scalar  # slow to load, and few jobs need it
-
-    return float(minimize_scalar(stray, bounds=(1e-3, room), method="bounded").x)
+    return float(scipy.optimize.minimize_scalar(stray, bounds=(1e-3, room), method="bounded").x)
 
 
 def _fitting(corners: list[np.ndarray], radii: list[float]) -> list[float]:

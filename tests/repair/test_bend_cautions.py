@@ -6,7 +6,7 @@ import pytest
 
 import sheetkit
 from sheetkit.repair.bend_cautions import bend_cautions
-from sheetkit.repair.plan import plan, sheet_of
+from sheetkit.repair.plan import plan, sheet_of, surroundings
 
 PROFILE = {"points": [[0, 0], [80, 0], [80, 60]], "radii": 2, "run": "x"}
 """Flats of 77 and 57 mm in 1 mm sheet; the bend's zone between."""
@@ -134,6 +134,18 @@ def test_current_is_the_mean_of_the_positions(job):
     assert result.values["current_a"] == pytest.approx(flat * (left + 0.88 * right), rel=1e-2)
     given = bent(job, profile={"positions": ["flat", "vertical"]}, weld={"current": 44})
     assert sheetkit.estimate(given).values["current_a"] == 44
+
+
+@pytest.mark.parametrize(
+    ("low", "position", "back"), [(15, "vertical", "closed"), (85, "overhead", "open")]
+)
+def test_it_lies_as_the_flat_with_most_of_the_rust(job, low, position, back):
+    profile = {"positions": ["vertical", "overhead"], "closed": [True, False]}
+    made = bent(job, profile=profile, rust=square(low, 100, low + 35, 180))
+    lying = surroundings(made)
+    assert (lying.position, lying.back) == (position, back)
+    given = bent(job, profile=profile, surroundings={"back": "covered"})
+    assert surroundings(given).back == "covered"
 
 
 def test_bends_after_the_first_take_time(job):

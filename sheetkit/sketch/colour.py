@@ -29,7 +29,7 @@ _COLOURED = 0.3
 """A panel with more tint than this of its own turns grey under glare, which may be the rust's side."""
 _NOISE = 8.0
 """Of 255: a lightness near it says little of the ratio to it (guess)."""
-_HALF = 0.6
+_HALF = 0.7
 """The share of its tint that may be missing at first: rust in a shadow's edge still has it (guess)."""
 _TINTED = 20.0
 """A tint's strength in CIE units, as which its whole loss is counted: faded paint beside rust (guess)."""

@@ -26,7 +26,8 @@ _SHARP = 0.11
 _ROUNDS, _SETTLED = 8, 0.002
 """Rounds at most, and the share of a region that may still change when it has settled."""
 _LED = 150
-HALO_PX = 12
+"""So often a skin is drawn tight, 1 px each time."""
+HALO_PX = 18
 """Round a blown place light fades out the colours over so many pixels."""
 
 
@@ -58,14 +59,16 @@ def edge_of(lab: np.ndarray, blown: np.ndarray, inside: np.ndarray, level: float
         0.5 is halfway between the sides; more lets the region reach further.
     """
     part = _round(inside, 6 * NEAR_PX)
-    values, light = lab[part], scipy.ndimage.binary_dilation(blown[part], iterations=HALO_PX)
+    values, light = lab[part], blown[part]
     across, mask = _settled(values, inside[part], level)
-    unseen = ~_seen(across)
-    bridged = _bridged(mask, light, unseen)
-    if (bridged != mask).any():
-        across, mask = _settled(values, bridged, level)
-        unseen = ~_seen(across)
-    hidden = unseen & light
+    blind = _highlight(light, values[..., 0], mask)
+    unseen = ~_seen(across) | blind
+    halo = scipy.ndimage.binary_dilation(light, iterations=HALO_PX)
+    led, unknown = _led_across(mask, halo, unseen)
+    if unknown.any():
+        across, mask = _settled(values, led > 0.5, level, np.where(unknown, 1 - led, np.nan))
+        unseen = ~_seen(across) | blind | unknown
+    hidden = unseen & halo
     near = scipy.ndimage.binary_dilation(mask, iterations=2)  # beyond is another region's
     across = np.where(near, across + 0.5 - level, 1)
     whole = []
@@ -75,10 +78,17 @@ def edge_of(lab: np.ndarray, blown: np.ndarray, inside: np.ndarray, level: float
     return Edge(*whole)
 
 
-def _settled(lab: np.ndarray, mask: np.ndarray, level: float) -> tuple[np.ndarray, np.ndarray]:
-    """Return how far across its edge every pixel lies, and the region that settles there."""
+def _settled(
+    lab: np.ndarray, mask: np.ndarray, level: float, given: np.ndarray | None = None
+) -> tuple[np.ndarray, np.ndarray]:
+    """Return how far across its edge every pixel lies, and the region that settles there.
+
+    Where `given` is a number that is how far.
+    """
     for _ in range(_ROUNDS):
         across = _between(lab, mask)
+        if given is not None:
+            across = np.where(np.isnan(given), across, given)
         here = scipy.ndimage.binary_opening(_most_of(mask, across < level), iterations=2)
         if not here.any():
             break
@@ -86,6 +96,25 @@ def _settled(lab: np.ndarray, mask: np.ndarray, level: float) -> tuple[np.ndarra
         if (was != mask).sum() <= _SETTLED * mask.sum():
             break
     return across, mask
+
+
+def _highlight(light: np.ndarray, lightness: np.ndarray, mask: np.ndarray) -> np.ndarray:
+    """Return where a blown spot smaller than the region ends, and nothing beside it is bright.
+
+    A sharp edge there is the light's.  White paint beside the rust is larger, and under a
+    broad glare the rust there is much lighter than elsewhere: its edge is its own.
+    """
+    light = scipy.ndimage.gaussian_filter(light.astype(np.float32), 1.5) > 0.5
+    labels, count = scipy.ndimage.label(light)
+    if not count:
+        return light
+    small = np.bincount(labels.ravel()) < mask.sum()
+    small[0] = False
+    own = float(np.quantile(lightness[mask], 0.1))
+    bright = scipy.ndimage.binary_opening((lightness > (own + 100) / 2) & ~light, iterations=2)
+    return scipy.ndimage.binary_dilation(
+        small[labels], iterations=2 * GAP_PX
+    ) & ~scipy.ndimage.binary_dilation(bright, iterations=2 * GAP_PX)
 
 
 def _between(lab: np.ndarray, mask: np.ndarray) -> np.ndarray:
@@ -114,26 +143,24 @@ def _seen(across: np.ndarray) -> np.ndarray:
     return scipy.ndimage.gaussian_gradient_magnitude(across, GAP_PX - 1.0) > _SHARP
 
 
-def _bridged(mask: np.ndarray, light: np.ndarray, unseen: np.ndarray) -> np.ndarray:
-    """Return a region with the places it runs into where light hides the edge led across."""
-    rim = scipy.ndimage.binary_dilation(mask, iterations=GAP_PX) & ~scipy.ndimage.binary_erosion(
-        mask
-    )
-    open_ = scipy.ndimage.binary_dilation(rim & unseen, iterations=GAP_PX)
-    labels, _ = scipy.ndimage.label(light)
-    unknown = np.isin(labels, np.setdiff1d(labels[open_], [0]))
+def _led_across(
+    mask: np.ndarray, halo: np.ndarray, unseen: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Return a region led across the places where light hides its edge, 1 in to 0 out; and those."""
+    rim = scipy.ndimage.binary_dilation(mask) & ~scipy.ndimage.binary_erosion(mask)
+    labels, _ = scipy.ndimage.label(halo)
+    unknown = np.isin(labels, np.setdiff1d(labels[rim & unseen], [0]))
     # what lies beyond an edge that is seen is known to be outside
-    beyond = scipy.ndimage.binary_dilation(rim & ~unseen & ~mask, iterations=GAP_PX) & ~mask
-    unknown &= ~beyond
+    unknown &= ~scipy.ndimage.binary_dilation(rim & ~unseen & ~mask, iterations=2 * GAP_PX) | mask
     if not unknown.any():
-        return mask
+        return mask.astype(np.float32), unknown
     nearest = scipy.ndimage.distance_transform_edt(
         unknown, return_distances=False, return_indices=True
     )
-    share = known = mask[tuple(nearest)].astype(np.float32)
+    led = known = mask[tuple(nearest)].astype(np.float32)
     for _ in range(_LED):  # as a skin would span it
-        share = np.where(unknown, scipy.ndimage.uniform_filter(share, GAP_PX), known)
-    return scipy.ndimage.binary_fill_holes(share > 0.5)
+        led = np.where(unknown, scipy.ndimage.uniform_filter(led, GAP_PX), known)
+    return led, unknown
 
 
 def _most_of(mask: np.ndarray, found: np.ndarray) -> np.ndarray:

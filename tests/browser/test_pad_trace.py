@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
-from PIL import Image, ImageDraw
+from PIL import Image, ImageDraw, ImageFilter
 from test_pad_photo import choose, fill, on_photo
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "sketch"))
@@ -81,6 +81,33 @@ def test_rust_is_proposed_by_its_colour_and_taken(pad, floor):
     pad.until(lambda: len(pad.rings()) == 1)
     assert area(pad.rings()[0]) == pytest.approx(RUST.area / 4, rel=0.05)
     pad.until(lambda: pad.root.locator(".skp-proposal").count() == 0)
+
+
+def test_where_light_hides_the_edge_the_line_is_dotted_and_it_is_said(pad, floor, tmp_path):
+    """A lamp's reflection on the rust's upper edge: white, with a halo that fades over 10 px."""
+    blind = Image.new("L", (800, 600))
+    ImageDraw.Draw(blind).ellipse((380, 165, 440, 225), fill=255)
+    blind = blind.filter(ImageFilter.GaussianBlur(4))
+    picture = Image.open(floor)
+    picture.paste((255, 255, 255), (0, 0), blind)
+    picture.save(tmp_path / "lamp.jpg", quality=92)
+    choose(pad, tmp_path / "lamp.jpg")
+    pad.root.get_by_role("button", name="Two points", exact=True).click()
+    for point in ((100, 300), (700, 300)):
+        pad.click(*on_photo(pad, point, (800, 600), 0.75))
+    fill(pad, distance="300 mm")
+    pad.until(lambda: "1 px = 0.5 mm" in pad.root.locator(".skp-scale").inner_text())
+    pad.button("By colour").click()
+    pad.click(*on_photo(pad, (430, 320), (800, 600), 0.5))
+    pad.until(lambda: pad.root.locator(".skp-unseen").count() == 1)
+    words = pad.root.locator(".skp-grow .skp-fault").inner_text()
+    assert "mm (dotted) light hides the edge: draw it there by hand" in words
+    assert pad.status == words
+    hidden = float(words.split("Along ")[1].split(" mm")[0])
+    assert 15 < hidden < 60  # 30 mm of it lie under the white, and the halo's
+    pad.button("Take it").click()
+    pad.until(lambda: len(pad.rings()) == 1)
+    assert area(pad.rings()[0]) == pytest.approx(RUST.area / 4, rel=0.05)
 
 
 def test_a_card_in_the_photo_scales_it_without_a_click(pad, tmp_path):

@@ -21,6 +21,9 @@ from sheetkit.sketch.shape_kinds import EditRefused
 
 RUST = shapely.Point(300, 220).buffer(90).union(shapely.Point(400, 260).buffer(60))
 HOLE = shapely.Point(300, 230).buffer(35)
+LAMP_MM = 22.0
+LAMP = shapely.Point(440, 300).buffer(LAMP_MM)
+"""A lamp's reflection over the rust's edge."""
 
 
 def made(light: str = "even", noise: float = 5.0) -> Photo:
@@ -38,6 +41,13 @@ def made(light: str = "even", noise: float = 5.0) -> Photo:
         picture *= (0.7 + 0.5 * x / 600)[:, :, None]
     if light == "shadow":
         picture *= np.where(x + y > 760, 0.6, 1.0)[:, :, None]
+    if light == "shadow across":
+        picture *= np.where(x + y > 610, 0.4, 1.0)[:, :, None]
+    if light == "glare across":
+        picture += 190 * np.exp(-(((x - 380) / 70) ** 2) - ((y - 300) / 70) ** 2)[:, :, None]
+    if light == "lamp":
+        spot = 1 / (1 + np.exp((np.hypot(x - 440, y - 300) - LAMP_MM) / 1.0))
+        picture += (255 - picture) * spot[:, :, None]
     picture = ndimage.gaussian_filter(picture, (1, 1, 0)) + random.normal(0, noise, picture.shape)
     buffer = io.BytesIO()
     Image.fromarray(picture.clip(0, 255).astype(np.uint8)).save(buffer, "JPEG", quality=90)
@@ -57,6 +67,29 @@ def test_rust_and_hole_are_found_to_five_percent(light):
     assert area_of(hole) == pytest.approx(HOLE.area, rel=0.05)
     assert area_of(rust) == pytest.approx(RUST.area, rel=0.05)
     assert (hole.kind, rust.kind) == ("rust_holed", "rust_pitted")
+
+
+@pytest.mark.parametrize("light", ["shadow across", "glare across"])
+@pytest.mark.parametrize("at", [(420, 260), (250, 170)])
+def test_rust_half_in_a_shadow_or_under_glare_is_found_to_five_percent(light, at):
+    colours = Colours(made(light))
+    for far in (None, 17.0):
+        rust = colours.grown(at, far)
+        assert area_of(rust) == pytest.approx(RUST.area, rel=0.05)
+        assert rust.kind == "rust_pitted"
+        assert not rust.hidden
+
+
+def test_where_a_lamp_hides_the_edge_it_is_supposed_and_said():
+    rust = Colours(made("lamp")).grown((420, 250))
+    hidden = shapely.union_all([shapely.LineString(part) for part in rust.hidden])
+    under = RUST.exterior.intersection(LAMP).length
+    assert under < hidden.length < under + 30  # and what its halo may hide
+    assert hidden.distance(LAMP.centroid) < LAMP_MM
+    assert hidden.difference(LAMP.buffer(30)).length < 1
+    assert area_of(rust) == pytest.approx(RUST.area, rel=0.05)
+    plain = Colours(made()).grown((420, 250))
+    assert not plain.hidden and not plain.faint
 
 
 def test_a_farther_look_takes_more_and_a_smoother_one_has_fewer_corners():

@@ -1,7 +1,9 @@
 // A region of like colour grown from a click on the photo: dashed until it is taken.
 
 import { htmlNode, svgNode } from "../elements.js";
-import { lengthText, rounded, toScreen } from "./geometry.js";
+import { distance, lengthText, rounded, toScreen } from "./geometry.js";
+
+const LEAST_TOLD_MM = 5;
 
 /** Whether a tap on the photo grows a region. */
 export function growing(pad) {
@@ -17,12 +19,38 @@ export function growAt(pad, at) {
   ask(pad, { at: at.map(rounded), smooth_mm: pad.model.get("proposal").smooth_mm ?? 2 });
 }
 
-/** What was proposed, dashed, on the screen. */
+const path = (pad, points) => `M${points.map((p) => toScreen(pad.view, p).map((v) => v.toFixed(1)).join(" ")).join("L")}`;
+
+/** What was proposed, dashed, on the screen; dotted where the photo doesn't show the edge. */
 export function proposalMarks(pad) {
-  const { points } = pad.model.get("proposal");
+  const { points, hidden, faint } = pad.model.get("proposal");
   if (!growing(pad) || !points?.length) return [];
-  const d = `M${points.map((p) => toScreen(pad.view, p).map((v) => v.toFixed(1)).join(" ")).join("L")}Z`;
-  return [svgNode("path", { d, class: "skp-halo" }), svgNode("path", { d, class: "skp-proposal" })];
+  const d = `${path(pad, points)}Z`;
+  const unseen = [...hidden, ...faint].map((part) => path(pad, part)).join("");
+  return [svgNode("path", { d, class: "skp-halo" }), svgNode("path", { d, class: "skp-proposal" }),
+    ...(unseen ? [svgNode("path", { d: unseen, class: "skp-unseen" })] : [])];
+}
+
+const lengthOf = (parts) => parts.reduce((sum, part) => sum + part.slice(1).reduce((all, p, k) => all + distance(p, part[k]), 0), 0);
+
+/** Where the photo doesn't show the edge, in words. */
+function unseenWords(pad) {
+  const { hidden, faint } = pad.model.get("proposal");
+  const told = [];
+  for (const [parts, what] of [[hidden, "light hides the edge: draw it there by hand, or photograph it again without the glare"],
+    [faint, "rust and sheet look too much alike: correct the line there by hand, or photograph it again in better light"]]) {
+    const long = lengthOf(parts ?? []);
+    if (long >= LEAST_TOLD_MM) told.push(`Along ${lengthText(Math.round(long), pad.units)} (dotted) ${what}.`);
+  }
+  return told.join(" ");
+}
+
+/** Say what came back. */
+export function tellProposal(pad) {
+  const { points } = pad.model.get("proposal");
+  if (!points) return;
+  const words = unseenWords(pad);
+  pad.say(words || "Move the sliders until the line lies on the rust's edge, then take it.", Boolean(words));
 }
 
 function slider(text, name, limits, value, told, change) {
@@ -46,7 +74,8 @@ export function proposalForm(pad) {
     pad.selected = { id, index: null };
     ask(pad, { at: null });
   };
-  return htmlNode("div", { class: "skp-grow" },
+  const words = unseenWords(pad);
+  return htmlNode("div", { class: "skp-grow" }, ...(words ? [htmlNode("p", { class: "skp-fault" }, words)] : []),
     slider("How far", "far", TOLD.grow_far, far, (v) => v.toFixed(0), (v) => ask(pad, { at, far: v, smooth_mm: smooth })),
     slider("How smooth", "smooth", TOLD.grow_smooth_mm, smooth, (v) => lengthText(v, pad.units), (v) => ask(pad, { at, far, smooth_mm: v })),
     kinds,

@@ -9,7 +9,7 @@ import { carryMark, chooseMark, leaveMark, measuring } from "./marks.js";
 import { fromPhoto } from "./place.js";
 import { Channel } from "./channel.js";
 import { listen } from "./input.js";
-import { growing } from "./grow.js";
+import { growing, tellProposal } from "./grow.js";
 import { strokeWord, tracing } from "./trace.js";
 import { htmlNode } from "../elements.js";
 
@@ -370,9 +370,13 @@ export default {
     const onState = () => pad.echo();
     const onPhoto = () => takePhoto(pad);
     const onShown = () => pad.redraw();
+    const onProposal = () => {
+      tellProposal(pad);
+      pad.redraw();
+    };
     const onLook = () => pad.lookAt(model.get("look").id);
     const onComm = () => pad.ping(true);
-    const events = [["change:state", onState], ["change:photo_bytes", onPhoto], ["change:photo_place", onPhoto], ["change:flat_photos", onPhoto], ["change:photo_flats", onShown], ["change:overlays", onShown], ["change:proposal", onShown],
+    const events = [["change:state", onState], ["change:photo_bytes", onPhoto], ["change:photo_place", onPhoto], ["change:flat_photos", onPhoto], ["change:photo_flats", onShown], ["change:overlays", onShown], ["change:proposal", onProposal],
       ["change:units", onShown], ["change:look", onLook], ["change:grid_mm", onShown], ["comm_live_update", onComm], ["msg:custom", keepFile]];
     for (const [name, act] of events) model.on(name, act);
     const onFinger = () => { // a page may learn late that it is touched

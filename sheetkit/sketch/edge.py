@@ -111,10 +111,13 @@ def _highlight(light: np.ndarray, lightness: np.ndarray, mask: np.ndarray) -> np
     small = np.bincount(labels.ravel()) < mask.sum()
     small[0] = False
     own = float(np.quantile(lightness[mask], 0.1))
-    bright = scipy.ndimage.binary_opening((lightness > (own + 100) / 2) & ~light, iterations=2)
-    return scipy.ndimage.binary_dilation(
-        small[labels], iterations=2 * GAP_PX
-    ) & ~scipy.ndimage.binary_dilation(bright, iterations=2 * GAP_PX)
+    bright = scipy.ndimage.binary_opening(
+        (lightness > (own + 100) / 2) & ~light, iterations=GAP_PX + 1
+    )
+    beside = [
+        scipy.ndimage.binary_dilation(of, iterations=4 * GAP_PX) for of in (small[labels], bright)
+    ]
+    return beside[0] & ~beside[1]
 
 
 def _between(lab: np.ndarray, mask: np.ndarray) -> np.ndarray:

@@ -135,6 +135,9 @@ class Colours:
             # as the eye sees it far is how far it says
             return replace(edge, across=np.where(inside, unlike / far / 2, 1), inside=inside)
         inside = _reached(unlike < far, seed)
+        if inside.mean() > _MOST:  # it ran out over the panel: no edge is looked for
+            nowhere = np.zeros(inside.shape, bool)
+            return Edge(np.where(inside, 0.0, 1.0), inside, nowhere, inside)
         level = float(np.clip(0.5 * far / way.far, 0.3, 0.7))
         return edge_of(picture.lab, picture.blown, inside, level)
 

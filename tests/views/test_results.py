@@ -7,6 +7,7 @@ import pytest
 from matplotlib.axes import Axes
 
 import sheetkit as sk
+from sheetkit.repair.pull import pull
 from sheetkit.views import listings, results
 
 LONGEST_REPR = 600
@@ -28,6 +29,7 @@ def shown(data_folder, small_plan):
         "ShoppingList": shopping.shopping_list(result),
         "Comparison": compare.ways(result.job, compare.SHAPES),
         "HeatCoupon": coupon.read((60, 60), (180, 40)),
+        "Pull": pull(result),
         "Book": sk.workshop.book.Book.open(data_folder / "job_book"),
     }
 

@@ -101,9 +101,9 @@ def test_where_light_hides_the_edge_the_line_is_dotted_and_it_is_said(pad, floor
     pad.click(*on_photo(pad, (430, 320), (800, 600), 0.5))
     pad.until(lambda: pad.root.locator(".skp-unseen").count() == 1)
     words = pad.root.locator(".skp-grow .skp-fault").inner_text()
-    assert "mm (dotted) light hides the edge: draw it there by hand" in words
+    assert "mm of the edge (dotted): draw it there by hand, or photograph it again" in words
     assert pad.status == words
-    hidden = float(words.split("Along ")[1].split(" mm")[0])
+    hidden = float(words.split("Light hides ")[1].split(" mm")[0])
     assert 15 < hidden < 60  # 30 mm of it lie under the white, and the halo's
     pad.button("Take it").click()
     pad.until(lambda: len(pad.rings()) == 1)

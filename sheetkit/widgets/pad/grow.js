@@ -37,10 +37,10 @@ const lengthOf = (parts) => parts.reduce((sum, part) => sum + part.slice(1).redu
 function unseenWords(pad) {
   const { hidden, faint } = pad.model.get("proposal");
   const told = [];
-  for (const [parts, what] of [[hidden, "light hides the edge: draw it there by hand, or photograph it again without the glare"],
-    [faint, "rust and sheet look too much alike: correct the line there by hand, or photograph it again in better light"]]) {
+  for (const [parts, words] of [[hidden, (long) => `Light hides ${long} of the edge (dotted): draw it there by hand, or photograph it again.`],
+    [faint, (long) => `Rust and sheet look alike along ${long} (dotted): check the line there.`]]) {
     const long = lengthOf(parts ?? []);
-    if (long >= LEAST_TOLD_MM) told.push(`Along ${lengthText(Math.round(long), pad.units)} (dotted) ${what}.`);
+    if (long >= LEAST_TOLD_MM) told.push(words(lengthText(Math.round(long), pad.units)));
   }
   return told.join(" ");
 }

@@ -214,6 +214,7 @@ def dressing_h(
     position_factor,
     access_factor,
     cleanup_factor,
+    planishing_factor,
     skill_factor,
 ):
     """Dressing, h: knocking down, planishing where a dolly reaches, grinding, pinholes again."""
@@ -224,6 +225,7 @@ def dressing_h(
         * position_factor
         * access_factor
         * cleanup_factor
+        * planishing_factor
         * skill_factor
     )
 

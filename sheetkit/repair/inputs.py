@@ -67,8 +67,40 @@ def gather(job: Job, faces: Faces) -> dict[str, Row]:
             gas_group=gas_group(job.weld.process, job.weld.gas),
         ),
         **_by_face(faces),
+        **_planishing(job, faces),
         **{name: renamed(tables.row("consumables", *of), name) for name, of in USES.items()},
         **_no_lap(job),
+    }
+
+
+def _planishing(job: Job, faces: Faces) -> dict[str, Row]:
+    """Return by how much hammering the pull out lengthens dressing, against the usual settings.
+
+    The pull goes with the heat input, so a butt seam welded hotter or colder than the tables
+    have it takes a part of its dressing more or less, never beyond the dressing's own range.
+    """
+    name, set_here = "planishing_factor", ("weld.current", "weld.voltage", "weld.travel")
+    if job.patch.joint != "butt" or not faces.is_open:
+        return {name: derived(name, 1.0, "1", "a lap, or a seam no dolly reaches, isn't planished")}
+    if not any(map(job.given, set_here)):
+        return {name: derived(name, 1.0, "1", "heat input as the tables have it")}
+    usual = job.weld.model_copy(update={"current": None, "voltage": None, "travel": None})
+    plain = job.model_copy(update={"weld": usual})
+
+    def heat(one: Job) -> float:
+        rows = _settings(one, faces)
+        led = rows["travel_mm_min"].value if "travel_mm_min" in rows else 1.0
+        return rows["current_a"].value * rows["voltage_v"].value / led
+
+    more = heat(job) / heat(plain) - 1
+    known = tables.row("labour_steps", f"dressing butt {job.sheet.role}", "hours_per_metre")
+    least, most = (end / known.value for end in ends(known))
+    part = tables.row("shrinkage", "planishing", "share")
+    found = [min(max(1 + share * more, least), most) for share in (*ends(part), part.value)]
+    low, high = sorted(found[:2])
+    source = "heat input over the usual one; " + part.source
+    return {
+        name: Row("shrinkage", name, name, low, found[2], high, "1", source, part.status, part.note)
     }
 
 

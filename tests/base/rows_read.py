@@ -84,7 +84,7 @@ def results():
         yield sk.estimate(job("135", "butt", surroundings={"air": air}))
     for process, group in (("135", "M20"), ("135", "C1"), ("136", "M20"), ("141", "I1")):
         yield sk.estimate(job(process, "butt", weld={"gas": group}))
-    yield sk.estimate(job("135", "butt", patch={"gap": 2}))
+    yield sk.estimate(job("135", "butt", patch={"gap": 2}, weld={"current": 60}))
     lip = {"edge": [[0, 0], [1000, 0]], "width": 15}
     yield sk.estimate(job("135", "butt", patch={"lips": [lip]}))
     for wire in (0.5, 0.6, 0.8, 0.9, 1.0, 1.2, 1.4, 1.6):

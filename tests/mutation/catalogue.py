@@ -261,6 +261,8 @@ FAULTS = [
     text("the body's part", "pull/membrane.py", "self.sheet_beyond_mm * length / 2", "self.sheet_beyond_mm * length", *PULL),
     text("a line's stiffness", "pull/plate.py", "rigidity_nmm2 * 2 / (before + after)", "rigidity_nmm2 / 2 / (before + after)", *PULL),
     text("left of a seam", "pull/mesh.py", "np.where(away[0] <= away[1], left[0], left[1])", "left[0]", *PULL),
+    text("planishing beyond its range", "repair/inputs.py", "min(max(1 + share * more, least), most)", "1 + share * more", "repair/test_pull.py"),
+    text("half the seam welded", "repair/pull.py", "min(welded / whole, 1.0)", "1.0 + 0 * min(welded / whole, 1.0)", "repair/test_pull.py"),
     cell("shrinkage", "force", "per_heat_input", SHRINKAGE),
     cell("shrinkage", "across_by_section", "share", SHRINKAGE),
     cell("shrinkage", "across_by_section_and_gap", "share", SHRINKAGE),

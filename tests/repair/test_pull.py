@@ -132,3 +132,23 @@ def test_stopped_and_refused():
     with pytest.raises(sk.JobRefused, match=r"panel\.stiff\[0\]\.line"):
         job(panel={"stiff": [{"line": [[0, 0]]}]})
     assert shapely.Polygon(OUTLINE).equals(pull(result).piece.sheet)
+
+
+def test_hammering_a_hotter_seam_takes_longer_within_the_dressings_own_range():
+    def dressed(**parts):
+        values = sk.estimate(job(**parts)).values
+        return values["planishing_factor"], values["dressing_h"]
+
+    usual = sk.estimate(job()).values
+    volts, amps, led = (usual[n] for n in ("voltage_v", "current_a", "travel_mm_min"))
+    same = {"current": amps, "voltage": volts, "travel": led}
+    assert dressed() == pytest.approx(dressed(weld=same)) and dressed()[0] == 1.0
+    hot = dressed(weld=same | {"travel": led / 1.5})
+    assert hot[0] == pytest.approx(1 + 0.3 * 0.5) and hot[1] == pytest.approx(1.15 * dressed()[1])
+    cold = dressed(weld=same | {"travel": led * 1.25})
+    assert cold[0] == pytest.approx(1 - 0.3 * 0.2)
+    assert dressed(weld=same | {"travel": led / 6})[0] == pytest.approx(1.05 / 0.6)  # floor, high
+    row = sk.estimate(job(weld=same | {"travel": led / 1.5})).inputs["planishing_factor"]
+    assert (row.low, row.high) == pytest.approx((1.05, 1.25)) and row.status == "guess"
+    for parts in ({"patch": {"joint": "lap"}}, {"sheet": {"thickness": 1.0, "back_access": False}}):
+        assert dressed(weld=same | {"travel": led / 1.5}, **parts)[0] == 1.0

@@ -28,7 +28,6 @@ def shown(data_folder, small_plan):
         "Placement": shopping.stock_for([result]),
         "ShoppingList": shopping.shopping_list(result),
         "Comparison": compare.ways(result.job, compare.SHAPES),
-        "Pull": sk.repair.pull.pull(result),
         "HeatCoupon": coupon.read((60, 60), (180, 40)),
         "Pull": pull(result),
         "Book": sk.workshop.book.Book.open(data_folder / "job_book"),

@@ -6,6 +6,7 @@ sheet's face; its longest flat lies in the drawing's plane, face toward +z.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -19,6 +20,7 @@ from ..geometry.offset import polygons
 from ..geometry.section import Section, SectionBend
 from ..job.job import Job
 from ..repair.estimate import Estimate
+from ..repair.patches import PatchResult
 from .turning import turn_matrix
 
 _OFF_MIDDLE = 0.36
@@ -176,10 +178,19 @@ def folded_scene(
         np.array([-np.sin(turn), np.cos(turn), 0.0]),
         tuple(labels),
         _fronts(section, whole),
-        tuple(bend_words(bend, display) for bend in section.bends),
+        tuple(bend_words(bend, display) for bend in section.bends) + _lip_words(patches),
         middle,
         float(np.linalg.norm(points - middle, axis=1).max()),
         max(ASKEW_DEG, key=lambda turn: _seen_mm2(strips, turn)),
+    )
+
+
+def _lip_words(patches: Sequence[PatchResult]) -> tuple[str, ...]:
+    """Return the patches' lips in words: curved ones are not drawn."""
+    return tuple(
+        f"bend {lip.bend.number}, {lip.bend.angle_deg:.0f}°, the lip on the edge: not drawn here"
+        for patch in patches
+        for lip in patch.lips
     )
 
 

@@ -11,7 +11,7 @@ from ..geometry.section import Section
 from .folded_scene import TURNED
 
 SIZE_PX = (560, 260)
-_ROOM_PX = (96, 44)
+_ROOM_PX = (156, 48)
 _FACE_PX = 5
 """How far the dashes that mark the face stand off the sheet."""
 _STEP_DEG = 3.0
@@ -57,7 +57,9 @@ def section_svg(section: Section, lengths: list[str], *, display: str = "mm") ->
     first = section.flats[0]
     made.append(text(first[0] + 0.3 * (first[1] - first[0]), 14, "FACE", "skq-face-word"))
     for n, (start, end) in enumerate(section.flats):
-        made.append(text((start + end) / 2, -10, f"flat {n + 1}: {lengths[n]}"))
+        share = 1.0 if n == len(section.bends) else 0.5  # a short last one has room beyond its bend
+        at_mm = start + share * (end - start)
+        made.append(text(at_mm, -10, f"flat {n + 1}: {lengths[n]}"))
     for bend in section.bends:
         words = f"bend {bend.number}, {bend.angle_deg:.0f}°, {TURNED[bend.toward].split(',')[0]}"
         # outside the bend there is room

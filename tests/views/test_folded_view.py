@@ -181,3 +181,9 @@ def test_the_side_view_has_the_sections_own_shape_and_words(bent):
         side_view(sk.estimate(sk.load("data/trunk_floor.json"))).texts[0].get_text()
         == "this panel is flat"
     )
+
+
+def test_a_lip_is_told_where_it_is_not_drawn():
+    job = sk.load("data/sill_end.json")
+    scene = folded_scene(job, job.section, sk.estimate(job))
+    assert scene.bends[-1] == "bend 3, 90°, the lip on the edge: not drawn here"

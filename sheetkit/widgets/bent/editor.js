@@ -1,15 +1,16 @@
-// A panel's cross-section as rows: a flat piece, a bend, a flat piece.  Every change is sent whole;
-// what Python refuses stays as it was typed, with the reason at its row.
+// A panel's cross-section as rows: a flat piece, a bend, a flat piece.  Every change is sent whole.
+// Rows stay as long as there are as many of them: what is being typed is never taken away by an
+// answer to what was typed before.  What Python refuses stays as it was typed, with the reason.
 
 import { Channel } from "../pad/channel.js";
 import { htmlNode } from "../elements.js";
-
-const FIELDS = "input, select, button";
 
 class EditorView {
   constructor(model, element) {
     this.model = model;
     this.client = `e${Math.random().toString(36).slice(2, 10)}`;
+    this.fields = new Map(); // name -> its control and where its fault is told
+    this.typing = new Set(); // names of the boxes typed in since they were last sent
     this.channel = new Channel(model, this.client, () => this.offline(true));
     this.lost = htmlNode("div", { class: "skq-lost", role: "alert", hidden: true }, `Not connected, ${AGAIN}.`);
     this.rows = htmlNode("div", { class: "skq-rows" });
@@ -17,7 +18,7 @@ class EditorView {
     this.picture = htmlNode("div", { class: "skq-section" });
     this.root = htmlNode("div", { class: "skq skq-editor", role: "group", "aria-label": "Cross-section of the panel" }, this.lost, this.rows, this.word, this.picture);
     element.append(this.root);
-    this.refresh(true);
+    this.refresh();
   }
 
   offline(lost) { this.lost.hidden = !lost; }
@@ -26,62 +27,95 @@ class EditorView {
 
   send(message) { this.channel.send(message); }
 
+  value(name) {
+    const control = this.fields.get(name)?.control;
+    return control?.type === "checkbox" ? control.checked : control?.value ?? "";
+  }
+
   /** Every row as it stands in the page now. */
   typed() {
-    const value = (name) => this.rows.querySelector(`[data-name="${name}"]`)?.value ?? "";
-    const shown = this.told.shown;
+    const { flats, bends } = this.told.shown;
+    const of = (names, prefix) => Object.fromEntries(names.map((name) => [name, this.value(`${prefix}${name}`)]));
     return {
-      flats: shown.flats.map((_, n) => ({ length: value(`flats.${n}.length`), position: value(`flats.${n}.position`),
-        closed: this.rows.querySelector(`[data-name="flats.${n}.closed"]`).checked })),
-      bends: shown.bends.map((_, n) => ({ angle: value(`bends.${n}.angle`), radius: value(`bends.${n}.radius`), toward: value(`bends.${n}.toward`) })),
-      measured: value("measured"), run: value("run"), start: value("start"), k: value("k"),
+      flats: flats.map((_, n) => of(["length", "position", "closed"], `flats.${n}.`)),
+      bends: bends.map((_, n) => of(["angle", "radius", "toward"], `bends.${n}.`)),
+      ...of(["measured", "run", "start", "k"], ""),
     };
   }
 
-  changed() {
+  changed(name) {
+    this.typing.delete(name);
     this.send({ type: "profile", profile: this.typed() });
   }
 
   field(name, label, control) {
-    const why = this.told.refused?.[name];
     const id = `${this.client}-${name}`;
     control.id = id;
     control.dataset.name = name;
-    control.addEventListener("change", () => this.changed());
-    const parts = [htmlNode("label", { for: id }, label), control];
-    if (why) {
-      control.setAttribute("aria-invalid", "true");
-      control.setAttribute("aria-describedby", `${id}-why`);
-      parts.push(htmlNode("span", { class: "skq-why", id: `${id}-why`, role: "alert" }, `⚠ ${why}`));
+    control.addEventListener("input", () => this.typing.add(name));
+    control.addEventListener("change", () => this.changed(name));
+    control.addEventListener("blur", () => this.typing.delete(name)); // typed back to what it was
+    const why = htmlNode("span", { class: "skq-why", id: `${id}-why`, role: "alert", hidden: true });
+    const node = htmlNode("div", { class: "skq-field" }, htmlNode("label", { for: id }, label), control, why);
+    this.fields.set(name, { control, why, node });
+    return node;
+  }
+
+  text(name, label) {
+    return this.field(name, label, htmlNode("input", { type: "text", autocomplete: "off", maxlength: 40, class: "skq-short" }));
+  }
+
+  choice(name, label, options) {
+    return this.field(name, label, htmlNode("select", {}, ...options.map(([key, words]) => htmlNode("option", { value: key }, words))));
+  }
+
+  refresh() {
+    const { told } = this;
+    const isHeard = this.channel.heard(told.acks);
+    if (isHeard) this.offline(false);
+    this.word.textContent = told.word ?? "";
+    if (this.picture.dataset.key !== told.picture) {
+      this.picture.dataset.key = told.picture;
+      this.picture.innerHTML = told.picture; // made by Python, everything typed escaped there
     }
-    return htmlNode("div", { class: `skq-field${why ? " skq-refused" : ""}` }, ...parts);
-  }
-
-  text(name, label, value) {
-    return this.field(name, label, htmlNode("input", { type: "text", autocomplete: "off", value, maxlength: 40, class: "skq-short" }));
-  }
-
-  choice(name, label, value, options) {
-    return this.field(name, label, htmlNode("select", {},
-      ...options.map(([key, words]) => htmlNode("option", { value: key, selected: key === value }, words))));
-  }
-
-  refresh(first = false) {
-    if (!first && this.channel.heard(this.told.acks)) this.offline(false);
-    const key = JSON.stringify([this.told.shown, this.told.refused]);
-    this.word.textContent = this.told.word ?? "";
-    if (this.picture.dataset.key !== this.told.picture) {
-      this.picture.dataset.key = this.told.picture;
-      this.picture.innerHTML = this.told.picture; // made by Python, everything typed escaped there
+    const { shown, choices, starts } = told;
+    const key = JSON.stringify(shown ? [shown.flats.length, shown.bends.length, shown.unit, choices] : starts);
+    if (key !== this.key) {
+      this.key = key;
+      this.rebuild(shown);
     }
-    if (key === this.key) return;
-    this.key = key;
-    const had = this.rows.contains(document.activeElement) ? document.activeElement : null;
-    const at = had && [...this.rows.querySelectorAll(FIELDS)].indexOf(had);
-    const name = had?.dataset.name;
-    this.rows.replaceChildren(...(this.told.shown ? this.filled() : this.empty()));
-    const now = [...this.rows.querySelectorAll(FIELDS)];
-    if (had) (now.find((node) => name && node.dataset.name === name) ?? now[Math.min(at, now.length - 1)])?.focus({ preventScroll: true });
+    if (isHeard && shown) this.follow(shown, told.refused ?? {});
+  }
+
+  /** Make the rows anew: there are more or fewer of them, or they speak of another unit. */
+  rebuild(shown) {
+    const had = this.rows.contains(document.activeElement);
+    const name = had && document.activeElement.dataset.name;
+    this.fields.clear();
+    this.typing.clear();
+    this.rows.replaceChildren(...(shown ? this.filled(shown) : this.empty()));
+    if (!had) return;
+    const next = this.fields.get(name)?.control ?? this.rows.querySelector(".skq-more") ?? this.rows.querySelector("button");
+    next?.focus({ preventScroll: true });
+  }
+
+  /** Bring the rows in line with what Python knows, but for a box that is being typed in. */
+  follow(shown, refused) {
+    for (const [name, { control, why, node }] of this.fields) {
+      const value = name.split(".").reduce((part, step) => part[step], shown);
+      if (!this.typing.has(name)) {
+        if (control.type === "checkbox") control.checked = value;
+        else control.value = value;
+      }
+      const words = refused[name];
+      node.classList.toggle("skq-refused", Boolean(words));
+      for (const [mark, text] of [["aria-invalid", "true"], ["aria-describedby", why.id]]) {
+        if (words) control.setAttribute(mark, text);
+        else control.removeAttribute(mark);
+      }
+      why.hidden = !words;
+      why.textContent = words ? `⚠ ${words}` : "";
+    }
   }
 
   empty() {
@@ -89,25 +123,24 @@ class EditorView {
       ...this.told.starts.map(([name, words]) => htmlNode("button", { type: "button", onclick: () => this.send({ type: "start", name }) }, words))];
   }
 
-  filled() {
-    const { shown, choices } = this.told;
+  filled(shown) {
+    const { choices } = this.told;
     const made = [];
-    shown.flats.forEach((flat, n) => {
+    shown.flats.forEach((_, n) => {
       made.push(htmlNode("div", { class: "skq-row skq-flat", role: "group", "aria-label": `Flat ${n + 1}` }, htmlNode("b", {}, `Flat ${n + 1}`),
-        this.text(`flats.${n}.length`, shown.length_label, flat.length), this.choice(`flats.${n}.position`, "on the car it is", flat.position, choices.position),
-        this.field(`flats.${n}.closed`, "closed behind", htmlNode("input", { type: "checkbox", checked: flat.closed }))));
-      const bend = shown.bends[n];
-      if (!bend) return;
+        this.text(`flats.${n}.length`, shown.length_label), this.choice(`flats.${n}.position`, "on the car it is", choices.position),
+        this.field(`flats.${n}.closed`, "closed behind", htmlNode("input", { type: "checkbox" }))));
+      if (n >= shown.bends.length) return;
       made.push(htmlNode("div", { class: "skq-row skq-bend-row", role: "group", "aria-label": `Bend ${n + 1}` }, htmlNode("b", {}, `Bend ${n + 1}`),
-        this.text(`bends.${n}.angle`, "from flat, degrees", bend.angle), this.text(`bends.${n}.radius`, shown.radius_label, bend.radius),
-        this.choice(`bends.${n}.toward`, "bent", bend.toward, choices.toward),
+        this.text(`bends.${n}.angle`, "from flat, degrees"), this.text(`bends.${n}.radius`, shown.radius_label),
+        this.choice(`bends.${n}.toward`, "bent", choices.toward),
         htmlNode("button", { type: "button", class: "skq-less", "aria-label": `Take bend ${n + 1} away`, title: "Take this bend and the flat after it away",
           onclick: () => this.send({ type: "less", n }) }, "Remove")));
     });
     made.push(htmlNode("div", { class: "skq-row" }, htmlNode("button", { type: "button", class: "skq-more", onclick: () => this.send({ type: "more" }) }, "Add a bend"),
       htmlNode("button", { type: "button", onclick: () => this.send({ type: "flat" }) }, "It is flat after all")));
-    made.push(htmlNode("div", { class: "skq-row" }, this.choice("measured", "lengths are measured", shown.measured, choices.measured),
-      this.choice("run", "bend lines on the drawing", shown.run, choices.run), this.text("start", shown.start_label, shown.start), this.text("k", "K from a test strip, if you have it", shown.k)));
+    made.push(htmlNode("div", { class: "skq-row" }, this.choice("measured", "lengths are measured", choices.measured),
+      this.choice("run", "bend lines on the drawing", choices.run), this.text("start", shown.start_label), this.text("k", "K from a test strip, if you have it")));
     return made;
   }
 }

@@ -8,7 +8,7 @@ const DRAG_DEG_PX = 0.5;
 const SIZE_PX = [560, 360];
 const ROOM_PX = 62; // round the piece, for words
 const WORD_PX = 24; // a strip that is seen lower than this has no room for FACE or BACK
-const BEND_WORD_PX = 13;
+const BEND_WORD_PX = 17;
 const distance = ([a, b], [c, d]) => Math.hypot(c - a, d - b);
 const whole = (degrees) => ((Math.round(degrees) + 540) % 360) - 180;
 
@@ -38,7 +38,7 @@ class FoldedView {
       side("Askew", "Turn it back to how it was first (Home)", () => this.start),
       side("Face", "Look at the face", () => [0, 0]), side("Back", "Look at the back", () => [180, 0]),
       side("End on", "Look along the bends, at the cross-section", () => this.scene.end_on ?? [90, 0]));
-    this.bends = htmlNode("ol", { class: "skq-bends" });
+    this.bends = htmlNode("ul", { class: "skq-bends" });
     this.root = htmlNode("div", { class: "skq skq-folded" }, this.svg, this.sides,
       htmlNode("label", { class: "skq-front" }, htmlNode("span", {}, "Front of the vehicle"), this.front), this.status, this.bends);
     element.append(this.root);

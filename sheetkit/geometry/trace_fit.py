@@ -21,6 +21,8 @@ from .parting import parted
 
 MOST_PLACES = 240
 """A trace is read at this many places along it at most: half a millimetre on a sill."""
+MOST_FLATS = 16
+"""A section has fewer; a trace parted into more is jagged, and fitting it would take minutes (guess)."""
 _ARM_MM = 20.0
 """Lines are turned by so much of their ends' way: headings and offsets are then of one size."""
 LEAST_TURN = math.radians(2.0)
@@ -63,7 +65,7 @@ def fitted(trace: Sequence[tuple[float, float]], within_mm: float = 0.3) -> Fitt
     Raises
     ------
     OutOfRange
-        Too few points, or no bend in them.
+        Too few points, no bend in them, or more than 16 flats.
 
     Source
     ------
@@ -83,7 +85,15 @@ def _fitted(trace: tuple[tuple[float, float], ...], within_mm: float) -> Fitted:
     count = int(min(MOST_PLACES, max(40, len(trace))))
     points = np.array([line.interpolate(x).coords[0] for x in np.linspace(0, line.length, count)])
     pieces = parted(points, within_mm)
-    lines = _fewest(points, _straight(points, pieces), within_mm)
+    lines = _straight(points, pieces)
+    if len(lines) > MOST_FLATS:
+        refuse(
+            "trace",
+            f"{len(lines)} flats",
+            f"must have at most {MOST_FLATS}, to within {within_mm:g} mm",
+            "trace it smoother or in parts, or give trace_within as wide as the trace jitters",
+        )
+    lines = _fewest(points, lines, within_mm)
     if len(lines) < 2:
         refuse(
             "trace", "no bend", "must turn somewhere", "leave the profile out: the panel is flat"

@@ -16,8 +16,8 @@ from ..geometry.fold import RADIUS_OF_THICKNESS
 from ..geometry.patch import SCRAP_MM2
 from ..geometry.ring import CORNER_MM
 from ..geometry.scribble import MOST_CROSSINGS, MOST_TURNS_IN_ALL, crossings, turns
+from . import formed
 from .faults import did_you_mean
-from .formed import crown_faults, joggle_faults, lip_faults, swage_faults
 from .model import (
     Panel,
     PatchChoice,
@@ -88,6 +88,7 @@ def clashes(parts: Parts) -> list[Fault]:
     return [
         *_panel_clashes(parts.panel, parts.rust),
         *_protect_clashes(parts.panel),
+        *_line_clashes(parts.panel, parts.patch),
         *_warm_clashes(parts.surroundings, parts.weld),
         *_profile_clashes(parts),
         *_fold_clashes(parts.sheet, parts.patch),
@@ -206,6 +207,16 @@ def _protect_clashes(panel: Panel | None) -> Iterator[Fault]:
             )
 
 
+def _line_clashes(panel: Panel | None, patch: PatchChoice | None) -> Iterator[Fault]:
+    if panel is None or panel.outline is None:
+        return
+    lines = [(f"panel.stiff[{n}].line", item.line) for n, item in enumerate(panel.stiff)]
+    lines += [(f"panel.swages[{n}].line", item.line) for n, item in enumerate(panel.swages)]
+    yield from formed.off_panel_faults(panel.outline.polygon, lines, OVER_EDGE_MM)
+    drawn = [ring.polygon.boundary for ring in (panel.outline, *panel.holes)]
+    yield from formed.off_edge_faults(shapely.union_all(drawn), patch.lips if patch else ())
+
+
 def _profile_clashes(parts: Parts) -> Iterator[Fault]:
     profile = parts.panel.profile if parts.panel else None
     if profile is None or parts.panel is None:
@@ -242,11 +253,11 @@ def _fold_clashes(sheet: Sheet | None, patch: PatchChoice | None) -> Iterator[Fa
 def _formed_clashes(parts: Parts) -> Iterator[Fault]:
     panel, patch, sheet = parts.panel, parts.patch, parts.sheet
     if panel is not None:
-        yield from swage_faults(panel.swages)
-        yield from crown_faults(panel.crowns)
+        yield from formed.swage_faults(panel.swages)
+        yield from formed.crown_faults(panel.crowns)
     if patch is not None and sheet is not None:
-        yield from lip_faults(patch.lips, sheet.thickness, len(patch.folds))
-        yield from joggle_faults(patch.joggle, patch.joint, sheet.thickness, sheet.beneath)
+        yield from formed.lip_faults(patch.lips, sheet.thickness, len(patch.folds))
+        yield from formed.joggle_faults(patch.joggle, patch.joint, sheet.thickness, sheet.beneath)
 
 
 def _gas_clashes(weld: WeldChoice | None) -> Iterator[Fault]:

@@ -102,6 +102,19 @@ def _other(field: str, item: Item, root: type[BaseModel]) -> list[Fault]:
     return [Fault(field, shown(item.get("input")), message, "see Job file in README.md")]
 
 
+def _wrong_kind(field: str, item: Item, root: type[BaseModel]) -> list[Fault]:
+    limit, remedy = _KINDS[item["type"]]
+    return [Fault(field, shown(item.get("input")), limit, remedy)]
+
+
+_KINDS = {
+    "tuple_type": ("must be a list", "write it as [...], or leave it out"),
+    "bool_type": ("must be true or false", "write true or false"),
+    "bool_parsing": ("must be true or false", "write true or false"),
+    "model_type": ("must be an object", "write it as {...}, see Job file in README.md"),
+    "dict_type": ("must be an object", "write it as {...}, see Job file in README.md"),
+}
+"""Kinds of value pydantic names in Python's words -> what must stand there, and what to do."""
 _WORDS: dict[str, Callable[[str, Item, type[BaseModel]], list[Fault]]] = {
     "fault": _of_sheetkit,
     "extra_forbidden": _unknown,
@@ -111,7 +124,7 @@ _WORDS: dict[str, Callable[[str, Item, type[BaseModel]], list[Fault]]] = {
     "less_than_equal": _too_large,
     "too_short": _too_many,
     "too_long": _too_many,
-}
+} | dict.fromkeys(_KINDS, _wrong_kind)
 
 
 def faults_of(item: Item, root: type[BaseModel]) -> list[Fault]:

@@ -2,19 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from itertools import combinations
 from typing import Annotated, Literal
 
 from pydantic import Field
+from shapely import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
 
 from ..base.errors import Fault, SheetkitError
 from ..base.tables import limit
 from ..geometry.fold import setback
 from ..geometry.formed import Step, joggle
 from ..geometry.measured import LEAST_RADIUS
-from .field_types import Line, Quantity
+from .field_types import Line, Points, Quantity
 from .part import Part
 from .profile import Run
+
+ON_EDGE_MM = 1.0
+"""A lip's edge this near to the panel's or patch's is on it: two drawings of one edge (guess)."""
+
+MOST_SHARED_MM = 5.0
+"""Lips that meet in a corner run along one another no further, or for less than half of one (guess)."""
 
 
 class Lip(Part):
@@ -73,6 +82,15 @@ def lip_faults(lips: tuple[Lip, ...], thickness: float, folds: int) -> Iterator[
             "a lip needs the unrolled drawing",
             "give the bends as panel.profile, and draw on the unrolled sheet",
         )
+    for (n, one), (m, other) in combinations(enumerate(LineString(lip.edge) for lip in lips), 2):
+        both = one.intersection(other.buffer(ON_EDGE_MM)).length
+        if both > max(MOST_SHARED_MM, min(one.length, other.length) / 2):
+            yield Fault(
+                f"patch.lips[{m}].edge",
+                f"{both:.4g} mm along the edge of lips[{n}]",
+                "each lip must have an edge of its own",
+                "delete one of them, or shorten it to where the other begins",
+            )
     least_radius = LEAST_RADIUS * thickness
     for n, lip in enumerate(lips):
         if lip.radius < least_radius:
@@ -90,6 +108,32 @@ def lip_faults(lips: tuple[Lip, ...], thickness: float, folds: int) -> Iterator[
                 f"{lip.width:g} mm",
                 f"must be at least {least:.3g} mm: its bend takes that much",
                 "measure the lip's height again, or give its bend a smaller radius",
+            )
+
+
+def off_panel_faults(
+    panel: Polygon, lines: Sequence[tuple[str, Points]], over_mm: float
+) -> Iterator[Fault]:
+    """Yield the lines (field, points) that lie outside a panel: the pull would leave them out."""
+    for field, points in lines:
+        if (away := panel.distance(LineString(points))) > over_mm:
+            yield Fault(
+                field,
+                f"a line {away:.4g} mm outside the panel",
+                "must lie on the panel, inside panel.outline",
+                "move it or delete it",
+            )
+
+
+def off_edge_faults(edges: BaseGeometry, lips: tuple[Lip, ...]) -> Iterator[Fault]:
+    """Yield the lips along none of a panel's edges: the blank would come out without them."""
+    for n, lip in enumerate(lips):
+        if (away := edges.distance(LineString(lip.edge))) > ON_EDGE_MM:
+            yield Fault(
+                f"patch.lips[{n}].edge",
+                f"an edge {away:.4g} mm off the panel's",
+                f"must lie along panel.outline or a hole, within {ON_EDGE_MM:g} mm",
+                "draw it along the panel's edge, or delete it",
             )
 
 

@@ -176,11 +176,12 @@ def profile_faults(
         found = profile.section(thickness)
     except SheetkitError as error:
         for fault in error.faults:
-            yield Fault(f"{here}.{fault.field}", fault.value, fault.limit, fault.remedy)
+            field = fault.field if profile.trace is None else "trace"  # its corners are not given
+            yield Fault(f"{here}.{field}", fault.value, fault.limit, fault.remedy)
         return
     if found.collides:
         yield Fault(
-            f"{here}.points",
+            f"{here}.{'points' if profile.trace is None else 'trace'}",
             "a section that runs through itself when it is folded",
             "the sheet must pass clear of itself",
             'look at the turns and lengths again, and at panel.profile.measured ("outside" counts '

@@ -17,11 +17,9 @@ from ..geometry.fold import Bend, bent_length, setback
 from ..geometry.formed import bowed_strain, crown_radius, dished_strain
 from ..geometry.offset import polygons
 from ..geometry.section import Section
-from ..job.formed import Crown, Lip, joggle_of
+from ..job.formed import ON_EDGE_MM, Crown, Lip, joggle_of
 from ..job.job import Job
 
-ON_EDGE_MM = 1.0
-"""A lip's edge this near to the patch's outline is on it: two drawings of one edge (guess)."""
 LEAST_LIP_MM = 5.0
 """Shorter pieces of a lip's edge along a patch are its ends, cut at a slant."""
 

@@ -70,12 +70,19 @@ def test_half_a_tube_is_two_bends():
     assert found.radii_mm == pytest.approx([30, 30], rel=0.05)
 
 
+JAGGED = np.column_stack(
+    [np.arange(5000) * 0.05, np.random.default_rng(5).random(5000) * 9]
+).tolist()
+"""A trace that only jitters, by 9 mm: fitting all its flats and rounds would take minutes."""
+
+
 @pytest.mark.parametrize(
     ("trace", "within", "word"),
     [
         ([(0, 0), (1, 0), (2, 0)], 0.3, "at least 8"),
         ([(x, 0.0) for x in range(50)], 0.3, "no bend"),
         ([(x, 0.0) for x in range(50)], 9, "0.02 to 3"),
+        (JAGGED, 0.3, "at most 16"),
     ],
 )
 def test_what_is_no_section(trace, within, word):

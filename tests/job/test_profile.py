@@ -52,6 +52,13 @@ def test_only_the_bends_that_cross_the_patch(job_data):
     assert [bend.number for bend in cut.bends] == [2]
 
 
+def test_a_traces_faults_are_told_of_the_trace(job_data):
+    """A corner of 178 degrees is one that was fitted: nobody gave a panel.profile.points."""
+    trace = [[100 * math.cos(i / 300), 100 * math.sin(i / 300)] for i in range(3000)]
+    profile = {"trace": trace, "points": None, "radii": 1}
+    assert set(faults(sill(job_data, profile=profile))) == {"panel.profile.trace"}
+
+
 def test_a_flat_panel_has_no_section(job):
     assert job().section is None
 

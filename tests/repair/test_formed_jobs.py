@@ -150,6 +150,38 @@ def test_faults_of_what_is_formed(job, patch, field, word):
     assert any(f.field == field and word in str(f) for f in refused.value.faults)
 
 
+FAR = [[5000, 0], [5100, 0]]
+WITHIN = [[-100, 30], [100, 30]]
+
+
+@pytest.mark.parametrize(
+    ("panel", "lips", "field", "word"),
+    [
+        ({"stiff": [{"line": FAR}]}, [], "panel.stiff[0].line", "4700 mm outside the panel"),
+        ({"swages": [{"line": FAR, "width": 10, "depth": 3}]}, [], "panel.swages[0].line", "4700 mm"),
+        ({}, [{"edge": FAR, "width": 9}], "patch.lips[0].edge", "4700 mm off"),
+        ({}, [{"edge": WITHIN, "width": 9}], "patch.lips[0].edge", "30 mm off"),
+        ({}, [{"edge": [[-9, 0], [99, 0]], "width": 9}, {"edge": [[0, 0], [50, 0]], "width": 9}],
+         "patch.lips[1].edge", "lips[0]"),
+    ],
+)  # fmt: skip
+def test_lines_that_would_be_left_out_are_refused(job, panel, lips, field, word):
+    outline = {"outline": [[-300, 0], [300, 0], [300, 300], [-300, 300]]}
+    with pytest.raises(JobRefused) as refused:
+        job(panel=outline | panel, rust=square(-50, 10, 50, 40), patch={"lips": lips})
+    assert [fault.field for fault in refused.value.faults] == [field]
+    assert word in str(refused.value)
+
+
+def test_lips_that_meet_in_a_corner(job):
+    """Along two sides of one corner each has its own edge."""
+    corner = [
+        {"edge": [[-50, 0], [300, 0]], "width": 9},
+        {"edge": [[300, 0], [300, 99]], "width": 9},
+    ]
+    assert len(edge_job(job, corner[0], lips=corner).patch.lips) == 2
+
+
 def test_joggle_on_the_panel_and_on_the_patch(job):
     """Set back by the sheet on top: the patch's on the panel, the panel's on the patch."""
     sheet = {"thickness": 1.0, "beneath": 1.5}

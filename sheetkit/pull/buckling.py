@@ -11,7 +11,7 @@ MOST_ROUNDS = 200
 
 
 def first_buckling(
-    stiffness: csc_matrix, loss: csc_matrix, free: np.ndarray, *, tolerance: float = 1e-5
+    stiffness: csc_matrix, loss: csc_matrix, free: np.ndarray, *, tolerance: float = 1e-4
 ) -> tuple[float, np.ndarray]:
     """Return by what the load may grow until the plate buckles, and its shape, the largest 1.
 

@@ -122,11 +122,10 @@ def meshed(
     OutOfRange
         The sheet would take more than MOST_POINTS points.
     """
-    near = shapely.union_all(list(fine)) if fine else sheet.exterior
-    shapely.prepare(near)
+    near = cKDTree(np.concatenate([_every(line, size_mm / 2) for line in fine or [sheet.exterior]]))
 
     def size(points: np.ndarray) -> np.ndarray:
-        away = shapely.distance(near, shapely.points(points))
+        away = near.query(points)[0] if len(points) else np.zeros(0)
         return np.clip(size_mm + growth * away, size_mm, MOST_TIMES * size_mm)
 
     points: list[np.ndarray] = []
@@ -159,6 +158,12 @@ def meshed(
         refuse("sheet", f"{len(every)} points", f"must take at most {MOST_POINTS}",
                "draw a smaller panel or a plainer outline")  # fmt: skip
     return _triangulated(sheet, every, tuple(chains[len(rings) :]))
+
+
+def _every(line: LineString, step_mm: float) -> np.ndarray:
+    """Return points along a line, at most a step apart."""
+    at = np.linspace(0, line.length, max(int(np.ceil(line.length / step_mm)), 1) + 1)
+    return shapely.get_coordinates(shapely.line_interpolate_point(line, at))
 
 
 def _spaced(line: LineString, size: Sizes) -> np.ndarray:

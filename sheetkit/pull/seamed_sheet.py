@@ -12,7 +12,7 @@ import shapely
 from scipy.sparse import csc_matrix
 from shapely import LineString, Point, Polygon
 
-from ..base.errors import check, refuse
+from ..base.errors import OutOfRange, check, refuse
 from .buckling import first_buckling
 from .membrane import Membrane, Stress
 from .mesh import Mesh, meshed
@@ -23,6 +23,8 @@ EDGES: tuple[Edges, ...] = ("free", "flanged", "held")
 """What holds a panel's edges: nothing; a flange that keeps them straight; the body they are
 welded to, on which they can't turn, and which takes a part of the pull."""
 
+POINTS, COARSER = 3500, 4
+"""A sheet of more points takes more than some seconds: its triangles are made larger, so often."""
 FINENESS = 26.0
 """Sides of the smallest triangles along a square patch."""
 
@@ -113,7 +115,17 @@ class Buckling:
         piece = self.piece
         sheet, seams = piece.sheet, piece.seams
         lines = [part for one in self.piece.stiff for part in _within(one.line, sheet)]
-        return meshed(sheet, seams, lines, size_mm=self.size_mm or _size(piece))
+        size = self.size_mm or _size(piece)
+        for _ in range(COARSER):
+            try:
+                made = meshed(sheet, seams, lines, size_mm=size)
+            except OutOfRange:
+                size *= 1.5
+                continue
+            if self.size_mm or len(made.points) <= POINTS:
+                return made
+            size *= 1.1 * float(np.sqrt(len(made.points) / POINTS))
+        return meshed(sheet, seams, lines, size_mm=size)
 
     @cached_property
     def _stiff_chains(self) -> list[tuple[np.ndarray, float | None]]:

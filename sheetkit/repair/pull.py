@@ -21,6 +21,8 @@ from ..pull.seamed_sheet import Buckled, SeamedSheet, StiffLine, index
 from .estimate import Estimate
 
 Progress = Callable[[str, int, int], Any]
+PLAINER_MM = 0.25
+"""Seams and edges are taken so much plainer than drawn: triangles are ten times as large."""
 SWAGE_SHAPE = 4 / 45
 """Second moment of a swage as deep as d and as wide as w about its own middle, over t w d²: a parabola."""
 
@@ -190,9 +192,10 @@ def piece_of(result: Estimate) -> SeamedSheet:
     """Return the sheet with its seams as the job has it; edges nobody described are held."""
     sheet, _ = sheet_of(result)
     strip = force(result)[1].likely
+    seams = [run.simplify(PLAINER_MM) for run in result.runs]
     return SeamedSheet(
-        sheet,
-        result.runs,
+        sheet.simplify(PLAINER_MM),
+        tuple(one for one in seams if isinstance(one, LineString)),
         result.job.sheet.thickness,
         float(np.clip(strip, 5.0, 1000.0)),
         result.job.panel.edges or "held",

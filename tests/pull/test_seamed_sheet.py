@@ -10,7 +10,7 @@ from shapely import LineString
 
 from sheetkit.base.errors import OutOfRange
 from sheetkit.pull.plate import bending_stiffness_nmm
-from sheetkit.pull.seamed_sheet import EDGES, Buckling, SeamedSheet, StiffLine, index
+from sheetkit.pull.seamed_sheet import EDGES, POINTS, Buckling, SeamedSheet, StiffLine, index
 
 FORCE_N, STRIP = 20_000.0, 60.0
 
@@ -171,3 +171,11 @@ def test_bending_stiffness_by_hand():
     # 210 000 / (12 x 0.91) N mm for 1 mm; eight times that for 2 mm
     assert bending_stiffness_nmm(1.0) == pytest.approx(19_231, abs=0.5)
     assert bending_stiffness_nmm(2.0) == pytest.approx(153_846, abs=1)
+
+
+def test_many_small_patches_take_larger_triangles_and_no_refusal():
+    seams = tuple(rounded(70, 70, 150 * i, 150 * k) for i in range(4) for k in range(3))
+    piece = SeamedSheet(shapely.box(-150, -150, 600, 450), seams, 1.0, STRIP, "held")
+    model = Buckling(piece)
+    assert 1000 < len(model.mesh.points) <= POINTS
+    assert 0 < model.under(FORCE_N).index < 20

@@ -56,10 +56,11 @@ class Proposal:
 
 @dataclass(frozen=True)
 class _Way:
-    """A way of comparing colours from one spot, and how far it looks at first."""
+    """A way of comparing colours from one spot, how far it looks at first, and what it finds."""
 
     unlike: Unlike
     far: float
+    edge: Edge
 
 
 class Colours:
@@ -67,7 +68,7 @@ class Colours:
 
     def __init__(self, photo: Photo):
         self._photo, self._picture = photo, Picture(photo)
-        self._last: tuple[tuple[int, int], _Way] | None = None
+        self._last: tuple[tuple[int, int], _Way] | None = None  # a slider moves at one place
 
     def grown(
         self, at_mm: Sequence[float], far: float | None = None, smooth_mm: float = 2.0
@@ -96,7 +97,7 @@ class Colours:
         if self._last is None or self._last[0] != seed:
             self._last = seed, self._way(seed)
         way = self._last[1]
-        edge = self._edge(way, seed, way.far if far is None else far)
+        edge = way.edge if far is None else self._edge(way.unlike, seed, far, way.far)
         ring = self._ring(_outline(edge.across), smooth_mm)
         parts = [self._parts(ring, where) for where in (edge.hidden, edge.faint)]
         return Proposal(
@@ -114,10 +115,9 @@ class Colours:
             unlike = compare(seed)
             if unlike is None:
                 continue
-            steep = np.hypot(*np.gradient(unlike.by))
-            far = unlike.far or _sharpest(unlike.by, steep, seed)
-            way = _Way(unlike, far)
-            edge = self._edge(way, seed, far)
+            far = unlike.far or _sharpest(unlike.by, seed)
+            edge = self._edge(unlike, seed, far, far)
+            way = _Way(unlike, far, edge)
             round_ = edge.inside & ~scipy.ndimage.binary_erosion(edge.inside)
             asked = round_ & ~edge.hidden
             lost = not asked.any() or edge.inside.mean() > _MOST
@@ -127,9 +127,10 @@ class Colours:
             found.append((seen, way))
         return max(found, key=lambda one: one[0])[1]
 
-    def _edge(self, way: _Way, seed: tuple[int, int], far: float) -> Edge:
-        unlike, picture = way.unlike.by, self._picture
-        if way.unlike.far is None:
+    def _edge(self, compared: Unlike, seed: tuple[int, int], far: float, first: float) -> Edge:
+        """Return the edge that is found looking so far; `first` is how far lies halfway across."""
+        unlike, picture = compared.by, self._picture
+        if compared.far is None:
             inside = _region(unlike, np.hypot(*np.gradient(unlike)), seed, far)
             edge = edge_of(picture.lab, picture.blown, inside)
             # as the eye sees it far is how far it says
@@ -138,7 +139,7 @@ class Colours:
         if inside.mean() > _MOST:  # it ran out over the panel: no edge is looked for
             nowhere = np.zeros(inside.shape, bool)
             return Edge(np.where(inside, 0.0, 1.0), inside, nowhere, inside)
-        level = float(np.clip(0.5 * far / way.far, 0.3, 0.7))
+        level = float(np.clip(0.5 * far / first, 0.3, 0.7))
         return edge_of(picture.lab, picture.blown, inside, level)
 
     def _pixel(self, at_mm: Sequence[float]) -> tuple[int, int]:
@@ -223,8 +224,9 @@ def _reached(alike: np.ndarray, seed: tuple[int, int]) -> np.ndarray:
     return labels == labels[seed]
 
 
-def _sharpest(unlike: np.ndarray, steep: np.ndarray, seed: tuple[int, int]) -> float:
+def _sharpest(unlike: np.ndarray, seed: tuple[int, int]) -> float:
     """Return half the step in colour over the region's sharpest edge: there a blurred edge lies."""
+    steep = np.hypot(*np.gradient(unlike))
     best, found = -1.0, None
     for far in np.geomspace(6, 50, 14):
         inside = _region(unlike, steep, seed, far)

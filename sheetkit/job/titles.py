@@ -42,6 +42,9 @@ TITLES = {
     "patch.joint": "Joint",
     "patch.gap": "Gap (butt)",
     "patch.overlap": "Overlap (lap)",
+    "patch.joggle.on": "Joggle (lap)",
+    "patch.joggle.run": "Joggle's length",
+    "patch.joggle.radius": "Joggle's inner radius",
     "patch.corner_radius": "Corner radius",
     "patch.web": "Cut strips below",
     "patch.folds": "Folds",
@@ -102,6 +105,10 @@ CHOICES: dict[str, Mapping[Any, str]] = {
         "follow": "follows the rust", "hull": "straight across hollows", "box": "box",
     },
     "patch.joint": {"butt": "butt, flush", "lap": "lap, on top", "plug": "lap with plug welds"},
+    "patch.joggle.on": {
+        None: "none: lapped flat on flat", "panel": "the panel's rim is set back",
+        "patch": "the patch's rim is set back",
+    },
     "weld.process": PROCESSES,
     "weld.fill": {"stitch": "stitches", "dots": "dots"},
     "surroundings.back": {

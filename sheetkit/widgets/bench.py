@@ -22,7 +22,7 @@ from . import plan_svg, still, strip
 from .bent.bent_panel import BentPanel
 from .details import Details
 from .form import rows
-from .form.fields import Entry
+from .form.fields import SWITCHES, Entry
 from .form.form import Form
 from .jobs.shelf import Shelf
 from .pad.overlays import bends, overlays
@@ -191,8 +191,10 @@ class Bench(ipw.VBox):
             self._describe(rows.read_thing(entry, text, self.display))
             return
         path, value = entry.path, rows.read(entry, text, self.display)
-        if path.startswith("shop__cylinder__") and value is None:
-            path = "shop__cylinder"  # its size and pressure are one assumption
+        if value is None:
+            path = SWITCHES.get(path, path)
+            if path.startswith("shop__cylinder__"):
+                path = "shop__cylinder"  # its size and pressure are one assumption
         new = {path: value}
         if path == "weld__process":
             new = {f"weld__{key}": None for key in _OF_PROCESS} | new

@@ -22,8 +22,8 @@ from sheetkit.widgets import Bench
 from sheetkit.widgets.form import fields, rows
 
 DATA = Path(__file__).parents[2] / "data"
-DRAWN = {"rust", "panel", "patch.folds", "patch.lips", "patch.joggle"}
-"""What is drawn on the pad, or given in the job file alone: lips and joggles."""
+DRAWN = {"rust", "panel", "patch.folds", "patch.lips"}
+"""What is drawn on the pad, or set beside it."""
 DRAWN_PARTS = {"rust", "patch.folds"} | {f"panel.{name}" for name in Panel.model_fields}
 DRAWN_PARTS |= {f"patch.folds.{name}" for name in FoldLine.model_fields}
 FILE_S_OWN = {"format", "drawn_in"}
@@ -138,6 +138,29 @@ def test_stock_and_exclusions_reach_the_job(job):
     assert "shop__sheet_stock" in bench.form.refused
 
 
+def test_a_joggle_is_set_where_the_joint_is_a_lap(job):
+    bench = Bench(job())
+    form, on, run = bench.form, "patch__joggle__on", "patch__joggle__run"
+    assert form.row(on)["off"] and form.row(run)["off"]
+    form.set("patch__joint", "lap")
+    assert not form.row(on)["off"] and form.row(run)["off"], "there is none yet"
+    plain = bench.result.patches[0].blank.area
+    form.set(on, "patch")
+    assert bench.job.patch.joggle.on == "patch" and not form.row(run)["off"]
+    assert form.row(run)["note"].startswith("assumed: ")
+    assert bench.result.patches[0].blank.area > plain, "the step takes up sheet"
+    form.set(run, "1")
+    assert "must be at least" in form.refused[run] and bench.job.patch.joggle.run > 1
+    form.set(run, "16")
+    form.set("patch__joggle__radius", "1.5")
+    assert bench.job.data["patch"]["joggle"] == {"on": "patch", "run": "16 mm", "radius": "1.5 mm"}
+    form.set("patch__joint", "butt")
+    assert "a joggle in a butt joint" in form.refused["patch__joint"]
+    form.set(on, None)
+    assert bench.job.patch.joggle is None and "joggle" not in bench.job.data["patch"]
+    assert bench.job.patch.joint == "butt", "what was refused before it is taken over with it"
+
+
 def test_a_bottle_goes_back_to_the_assumed_one_whole(job):
     bench = Bench(job())
     bench.form.set("shop__cylinder__pressure", "90")
@@ -180,7 +203,8 @@ def test_a_fold_has_its_inner_radius_on_screen(tmp_path, job_data):
     path = tmp_path / "folded.json"
     path.write_text(json.dumps(data))
     for bench in (Bench(Job.from_data(data)), Bench(path, draw=True)):
-        rows_of = {p: row for p, row in bench.form.rows.items() if p.endswith("__radius")}
+        drawn = [p for p in bench.form.rows if p.startswith("drawn__") and p.endswith("__radius")]
+        rows_of = {p: bench.form.row(p) for p in drawn}
         first, second = rows_of
         assert [(row["text"], row["note"]) for row in rows_of.values()] == [
             ("1", "assumed, our guess"),

@@ -34,9 +34,11 @@ GROUPS = (
 )
 SHEET, CUT, WELDING, NEAR, JOB, MONEY, SHOP, PRICES, OFFER = GROUPS
 _DRAWN = {"rust", "panel__outline", "panel__holes", "panel__mountings", "panel__protect",
-          "panel__stiff", "patch__folds", "patch__lips", "patch__joggle", "panel__profile",
+          "panel__stiff", "patch__folds", "patch__lips", "panel__profile",
           "panel__swages", "panel__crowns"}  # fmt: skip
 """What is drawn on the pad, set beside it (`bent.bent_panel`) or in the job file; names and numbers of these have rows of their own (see `drawn`)."""
+SWITCHES = {"patch__joggle__on": "patch__joggle"}
+"""Choice -> the part that isn't there at all where none of it is chosen."""
 _NOT_SET = {"format", "drawn_in"}
 """What no user sets by hand: the file's kind, and the units its numbers were drawn in."""
 
@@ -86,6 +88,9 @@ _PLACES: dict[str, tuple[str, ...]] = {
         "patch__joint",
         "patch__gap",
         "patch__overlap",
+        "patch__joggle__on",
+        "patch__joggle__run",
+        "patch__joggle__radius",
         "patch__corner_radius",
         "patch__web",
     ),
@@ -160,7 +165,8 @@ _OF_PART = {
     "shop": SHOP,
 }
 _SHOWN_AS = {"sheet__thickness": "thickness", "sheet__beneath": "thickness",
-             "patch__gap": "thickness", "weld__wire": "wire"}  # fmt: skip
+             "patch__gap": "thickness", "patch__joggle__radius": "thickness",
+             "weld__wire": "wire"}  # fmt: skip
 _TOPS = {
     "patch__margin": 50.0,
     "patch__gap": 3.0,
@@ -235,7 +241,7 @@ def _entry(path: str, annotation: Any, kinds: list[Any], marks: list[Any]) -> En
     kind = kinds[0]
     if kind is bool or get_origin(kind) is Literal:
         values = (True, False) if kind is bool else get_args(kind)
-        if type(None) in get_args(annotation):
+        if type(None) in get_args(annotation) or path in SWITCHES:
             values = (None, *values)
         usual = {True: "yes", False: "no"} if kind is bool else {}
         words = CHOICES.get(field, usual | {None: "not said"})

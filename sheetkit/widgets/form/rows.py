@@ -15,13 +15,14 @@ from ...job.titles import CHOICES
 from ...repair.estimate import Estimate
 from ...sketch.drawing import Drawing
 from ...sketch.shape_kinds import BEND_RADIUS_MM, BENT, KINDS, Shape
-from .fields import CUT, NEAR, Entry
+from .fields import CUT, NEAR, SWITCHES, Entry
 
 _LIMITS = {
     "patch__margin": "margin",
     "patch__corner_radius": "corner_radius",
     "patch__web": "web",
     "patch__overlap": "overlap",
+    "patch__joggle__run": "joggle_run",
     "weld__stitch": "stitch",
     "weld__interpass_limit": "interpass_limit",
 }
@@ -57,10 +58,10 @@ _BARE = re.compile(r"[+-]?[\d.,][\d.,\s/]*")
 
 
 def value_of(job: Job, path: str) -> Any:
-    """Return what the job's model holds at a path; a price that isn't given is None."""
+    """Return what the job's model holds at a path; a price or part that isn't given is None."""
     value: Any = job
     for key in path.split("__"):
-        value = value.get(key) if isinstance(value, Mapping) else getattr(value, key)
+        value = value.get(key) if isinstance(value, Mapping) else getattr(value, key, None)
     return value
 
 
@@ -166,6 +167,8 @@ def _is_off(path: str, job: Job) -> bool:
         return joint != "butt"
     if path in ("patch__overlap", "sheet__beneath"):
         return joint == "butt"
+    if path.startswith("patch__joggle"):
+        return joint == "butt" or (job.patch.joggle is None and path not in SWITCHES)
     if path in ("weld__fill", "weld__stitch", "weld__spacing", "weld__tack"):
         return joint == "plug"
     if path in ("weld__plug_hole", "weld__plug_pitch"):

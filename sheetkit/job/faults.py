@@ -124,7 +124,8 @@ _WORDS: dict[str, Callable[[str, Item, type[BaseModel]], list[Fault]]] = {
     "less_than_equal": _too_large,
     "too_short": _too_many,
     "too_long": _too_many,
-} | dict.fromkeys(_KINDS, _wrong_kind)
+    **dict.fromkeys(_KINDS, _wrong_kind),
+}
 
 
 def faults_of(item: Item, root: type[BaseModel]) -> list[Fault]:

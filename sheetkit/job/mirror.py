@@ -17,7 +17,11 @@ _OTHER = {
     "left": "right", "right": "left", "lh": "rh", "rh": "lh",
     "nearside": "offside", "offside": "nearside",
 }  # fmt: skip
-_SIDES = re.compile(rf"\b(?:{'|'.join(_OTHER)})\b", re.IGNORECASE)
+_SIDES = re.compile(
+    rf"(?<!\bis )(?<!\bare )(?<!'s )\b(?:{'|'.join(_OTHER)})\b(?![\s-]+(?:over|after|by|from|angle))",
+    re.IGNORECASE,
+)
+"""Words of a side: not what is left over, nor a right angle."""
 _HANDS = {"left": "left", "lh": "left", "right": "right", "rh": "right"}
 
 
@@ -70,7 +74,7 @@ def mirrored(job: Job) -> Job:
     if job.panel.profile is not None:
         turn = math.radians(job.panel.profile.run)
         start = job.panel.profile.start / scale - about * math.cos(turn)
-        panel["profile"]["start"] = round(start, 9)
+        panel["profile"]["start"] = round(start, 9) + 0.0  # no -0
         _turn(panel["profile"], job.panel.profile.run)
     for given, crown in zip(panel.get("crowns", ()), job.panel.crowns, strict=True):
         _turn(given, crown.run)

@@ -115,6 +115,24 @@ def test_only_whole_words_are_turned(text, turned):
     assert other_side(text) == turned
 
 
+@pytest.mark.parametrize(
+    "title",
+    ["What is left of the floor", "Left-over from the door", "Right angle bracket", "That's left"],
+)
+def test_what_is_left_and_right_angles_are_no_side(job, title):
+    """Else a pattern would be marked LEFT SIDE for either."""
+    assert hand_of(job(title=title)) is None and other_side(title) == title
+
+
+def test_mirrored_about_nought_a_start_is_plain(job_data):
+    profile = {"points": [[0, 0], [0, 60], [-40, 60]], "radii": 2, "run": "y", "start": 0}
+    outline = [[0, 0], [300, 0], [300, 90], [0, 90]]
+    ring = [[100, 20], [150, 20], [150, 50], [100, 50]]
+    panel = {"profile": profile, "outline": outline}
+    made = Job.from_data(job_data(panel=panel, rust=[{"ring": ring}]))
+    assert str(mirrored(made).data["panel"]["profile"]["start"]) == "0.0"
+
+
 def test_a_title_of_both_sides_says_no_hand(job):
     both = job(title="left and right")
     assert hand_of(both) is None and mirrored(both).hand is None

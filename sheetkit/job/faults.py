@@ -115,7 +115,7 @@ _KINDS = {
     "dict_type": ("must be an object", "write it as {...}, see Job file in README.md"),
 }
 """Kinds of value pydantic names in Python's words -> what must stand there, and what to do."""
-_WORDS: dict[str, Callable[[str, Item, type[BaseModel]], list[Fault]]] = {
+_WORDS: Mapping[str, Callable[[str, Item, type[BaseModel]], list[Fault]]] = {
     "fault": _of_sheetkit,
     "extra_forbidden": _unknown,
     "missing": _missing,

@@ -79,7 +79,7 @@ def test_hours_of_labour_agree_with_their_closed_form():
     still = {
         "metres_m": 1.2, "stripped_m": 1.2, "cut_length_mm": 1300, "patch_count": 2, "tack_count": 50, "tack_time_s": 0.75,
         "fill_time_s": 170, "starts": 95, "weld_count": 45, "arc_time_s": 210, "thickness_mm": 0.9,
-        "tack_distance_mm": 200, "move_distance_mm": 80,
+        "tack_distance_mm": 200, "move_distance_mm": 80, "planishing_factor": 1,
     }  # fmt: skip
     inputs = dict(
         labour.inputs(joint="butt", role="floor", process="135", position="flat", coating="painted",

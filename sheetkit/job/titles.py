@@ -36,6 +36,7 @@ TITLES = {
     "panel.protect": "What must stay cool",
     "panel.edges": "Panel's edges",
     "panel.stiff": "Lines that stay straight",
+    "panel.swages": "Swages",
     "rust": "Rust",
     "patch.margin": "Margin",
     "patch.shape": "Shape",

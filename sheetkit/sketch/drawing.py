@@ -23,6 +23,7 @@ from .shape_kinds import (
     MOST_ID_LETTERS,
     MOST_LETTERS,
     MOST_SHAPES,
+    SWAGE_DEPTH_MM,
     TOWARD,
     EditRefused,
     Shape,
@@ -229,10 +230,10 @@ def describe(
     value: float | None = None,
     radius: float | None = None,
     toward: str | None = None,
+    depth: float | None = None,
 ) -> Drawing:
-    """Give a shape its name, its ring radius, limit or angle; or a fold its inner radius, mm, and face."""
-    shape = drawing[id]
-    kind = KINDS[shape.kind]
+    """Give a shape its name or number; a fold its inner radius, mm, and face; a swage its depth, mm."""
+    shape, kind = drawing[id], KINDS[drawing[id].kind]
     if name is not None:
         if not is_text(name, MOST_LETTERS):
             most = f"must be at most {MOST_LETTERS} letters, each whole"
@@ -243,38 +244,39 @@ def describe(
     if value is not None:
         if not kind.value:
             raise EditRefused(Fault(kind.label, shown(value), "carries no number", "leave it out"))
-        number = value if isinstance(value, int | float) else math.nan
-        if not kind.low <= number <= kind.high:
-            raise EditRefused(
-                Fault(
-                    kind.value_label,
-                    f"{shown(value)} {kind.unit}",
-                    f"must be {kind.low:g} to {kind.high:g} {kind.unit}",
-                    "give a value inside these limits",
-                )
-            )
-        shape = replace(shape, value=float(number))
+        new = _inside(kind.value_label, value, kind.low, kind.high, kind.unit)
+        shape = replace(shape, value=new)
     shape = shape if radius is None else _bent(shape, radius)
+    shape = shape if depth is None else _deep(shape, depth)
     return drawing.with_shape(shape if toward is None else _turned(shape, toward))
 
 
-def _check_bent(shape: Shape, given: object, words: str) -> None:
-    if shape.kind not in BENT:
+def _deep(shape: Shape, depth: float) -> Shape:
+    _check_kind(shape, ("swage",), depth, "has no depth")
+    return replace(shape, depth=_inside("Swage depth", depth, *SWAGE_DEPTH_MM[::2]))
+
+
+def _inside(name: str, value: object, low: float, high: float, unit: str = "mm") -> float:
+    """Return a number between the ends; refuse any other."""
+    number = value if isinstance(value, int | float) else math.nan
+    if not low <= number <= high:
+        limit, remedy = f"must be {low:g} to {high:g} {unit}", "give a value inside these limits"
+        raise EditRefused(Fault(name, f"{shown(value)} {unit}", limit, remedy))
+    return float(number)
+
+
+def _check_kind(shape: Shape, kinds: tuple[str, ...], given: object, words: str) -> None:
+    if shape.kind not in kinds:
         raise EditRefused(Fault(KINDS[shape.kind].label, shown(given), words, "leave it out"))
 
 
 def _bent(shape: Shape, radius: float) -> Shape:
-    _check_bent(shape, radius, "has no bend radius")
-    low, _, high = BEND_RADIUS_MM
-    number = radius if isinstance(radius, int | float) else math.nan
-    if not low <= number <= high:
-        limit, remedy = f"must be {low:g} to {high:g} mm", "give a value inside these limits"
-        raise EditRefused(Fault("Bend radius", f"{shown(radius)} mm", limit, remedy))
-    return replace(shape, radius=float(number))
+    _check_kind(shape, BENT, radius, "has no bend radius")
+    return replace(shape, radius=_inside("Bend radius", radius, *BEND_RADIUS_MM[::2]))
 
 
 def _turned(shape: Shape, toward: str) -> Shape:
-    _check_bent(shape, toward, "isn't bent")
+    _check_kind(shape, BENT, toward, "isn't bent")
     if toward not in ("", *TOWARD):
         limit, remedy = f"must be one of {', '.join(TOWARD)}", "choose one of these, or nothing"
         raise EditRefused(Fault("Bent to", shown(toward), limit, remedy))

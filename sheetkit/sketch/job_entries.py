@@ -15,13 +15,23 @@ from ..base.units import MM_PER_INCH
 from ..job.job import Job
 from .drawing import Drawing
 from .lip_edge import on_edge
-from .shape_kinds import BENT, KINDS, TOWARD, Point, Shape, Source, point
+from .shape_kinds import (
+    ALWAYS_WRITTEN,
+    BENT,
+    KINDS,
+    SWAGE_DEPTH_MM,
+    TOWARD,
+    Point,
+    Shape,
+    Source,
+    point,
+)  # fmt: skip
 
 _KEYS = {"ring": "ring", "line": "line", "point": "at"}
 """Form -> what holds its points in the job file; a lip's are its `edge`."""
 _GRADES = {"holed": "rust_holed", "pitted": "rust_pitted"}
 _GEOMETRY = {
-    "panel": ("outline", "holes", "mountings", "protect", "stiff"),
+    "panel": ("outline", "holes", "mountings", "protect", "stiff", "swages"),
     "patch": ("folds", "lips"),
 }
 
@@ -37,9 +47,17 @@ def from_job(job: Job) -> Drawing:
     panel, folds = data.get("panel", {}), data.get("patch", {}).get("folds", ())
 
     def put(kind: str, points: Iterable, entry: Any, name: str = "", value: float | None = None,
-            radius: float | None = None, toward: str = ""):  # fmt: skip
+            radius: float | None = None, toward: str = "", depth: float | None = None):  # fmt: skip
         plain = Shape(
-            f"job-{len(shapes) + 1}", kind, _rounded(points), True, name, value, radius, toward
+            f"job-{len(shapes) + 1}",
+            kind,
+            _rounded(points),
+            True,
+            name,
+            value,
+            radius,
+            toward,
+            depth,
         )
         source = Source(json.dumps(entry, ensure_ascii=False), plain)
         shapes.append(replace(plain, source=source))
@@ -57,6 +75,8 @@ def from_job(job: Job) -> Drawing:
             put("protect_line", item.line, entry, item.name, item.limit)
     for one, entry in zip(job.panel.stiff, panel.get("stiff", ()), strict=True):
         put("stiff_line", one.line, entry, one.name)
+    for swage, entry in zip(job.panel.swages, panel.get("swages", ()), strict=True):
+        put("swage", swage.line, entry, value=swage.width, depth=swage.depth)
     for rust, entry in zip(job.rust, data["rust"], strict=True):
         put(_GRADES[rust.grade], rust.ring.points, entry)
     for fold, entry in zip(job.patch.folds, folds, strict=True):
@@ -107,9 +127,20 @@ def entry_of(shape: Shape, drawn_in: str) -> Any:
         same = source and kind.value in old and source.read_as.value == shape.value
         if same:
             entry[kind.value] = old[kind.value]
-        elif shape.value is not None or shape.kind in BENT:
+        elif shape.value is not None or shape.kind in ALWAYS_WRITTEN:
             value = kind.default if shape.value is None else shape.value
             entry[kind.value] = f"{value!r} mm" if kind.unit == "mm" else value
+    return entry | _second(shape, old)
+
+
+def _second(shape: Shape, old: dict) -> dict[str, Any]:
+    """Return what a swage's or bent kind's entry holds beside its points and first number."""
+    source = shape.source
+    entry: dict[str, Any] = {}
+    if shape.kind == "swage":
+        kept = source is not None and source.read_as.depth == shape.depth and "depth" in old
+        depth = SWAGE_DEPTH_MM[1] if shape.depth is None else shape.depth
+        entry["depth"] = old["depth"] if kept else f"{depth!r} mm"
     if shape.kind == "lip" and "angle" in old:
         entry["angle"] = old["angle"]
     if shape.kind in BENT:
@@ -166,6 +197,7 @@ def into_job_data(base: Mapping, shapes: Iterable[Shape]) -> tuple[dict, dict[st
             "protect_point": "panel.protect",
             "protect_line": "panel.protect",
             "stiff_line": "panel.stiff",
+            "swage": "panel.swages",
             "fold": "patch.folds",
             "lip": "patch.lips",
         }.get(shape.kind, "rust")
@@ -201,6 +233,8 @@ def to_plain(shape: Shape) -> dict:
         plain["radius"] = shape.radius
     if shape.toward:
         plain["toward"] = shape.toward
+    if shape.depth is not None:
+        plain["depth"] = shape.depth
     return plain
 
 
@@ -217,8 +251,9 @@ def from_draft(plain: Mapping) -> Shape:
     """Return the shape that `to_draft` wrote; KeyError, TypeError or ValueError if it isn't one."""
     source = plain.get("source")
     kind = KINDS[plain["kind"]].name
-    value, radius = (
-        None if plain.get(key) is None else float(plain[key]) for key in ("value", "radius")
+    value, radius, depth = (
+        None if plain.get(key) is None else float(plain[key])
+        for key in ("value", "radius", "depth")
     )
     return Shape(
         str(plain["id"]),
@@ -229,5 +264,6 @@ def from_draft(plain: Mapping) -> Shape:
         value,
         radius,
         plain.get("toward", "") if plain.get("toward") in TOWARD else "",
+        depth,
         Source(str(source["entry"]), from_draft(source["read_as"])) if source else None,
     )

@@ -47,6 +47,7 @@ KINDS = {
         ),
         Kind("protect_line", "Keep cool, line", "line", "limit", "Limit", "°C", 80, 25, 400, True),
         Kind("stiff_line", "Stays straight, line", "line", named=True),
+        Kind("swage", "Swage (bead, rib), line", "line", "width", "Swage width", "mm", 20, 2, 200),
         Kind("fold", "Fold line", "line", "angle", "Bend angle", "°", 90, 1, 170),
         Kind("lip", "Lip on the edge", "line", "width", "Lip height", "mm", 15, 3, 200),
     )
@@ -55,6 +56,10 @@ BENT = ("fold", "lip")
 """Kinds that are bent: they have an inner radius, and a face they are turned to."""
 BEND_RADIUS_MM = (0.1, 1.0, 100.0)
 """A fold's or lip's inner radius: the least, the one taken where none is given, the most."""
+SWAGE_DEPTH_MM = (0.3, 4.0, 60.0)
+"""A swage's depth: the least, the one to begin with (guess), the most."""
+ALWAYS_WRITTEN = (*BENT, "swage")
+"""Kinds whose number the job file must have: the usual one is written where none is given."""
 TOWARD = ("face", "back")
 """Where a fold or lip can be bent to: up to whoever looks at the drawing, or down."""
 LEAST_POINTS = {"ring": 3, "line": 2, "point": 1}
@@ -72,9 +77,10 @@ class Source:
 
 @dataclass(frozen=True)
 class Shape:
-    """One drawn ring, line or point; `value` is the kind's ring radius, limit, angle or height.
+    """One drawn ring, line or point; `value` is the kind's ring radius, limit, angle, height or width.
 
     radius : a fold's or lip's inner radius, mm; None: the usual one
+    depth : a swage's, mm; None: the one to begin with
     toward : the face it is bent to, of `TOWARD`; "": not said
 
     A ring or line is `done` once its author closed or ended it.
@@ -88,6 +94,7 @@ class Shape:
     value: float | None = None
     radius: float | None = None
     toward: str = ""
+    depth: float | None = None
     source: Source | None = field(default=None, compare=False)
 
     @property

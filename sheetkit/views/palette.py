@@ -48,6 +48,7 @@ STYLES = {
     "plug": Style(WHITE, BLACK, 1.2, marker="o"),
     "bend": Style(line=GREEN, width=1.6, dashes=(8, 3, 2, 3)),
     "stiff": Style(line=BLUE, width=2.2, dashes=(10, 3)),
+    "swage": Style(line=BLUE, width=3.0, dashes=(2, 2, 8, 2)),
     "protect": Style(PURPLE, PURPLE, 2.6, (2, 2), marker="s"),
     "mounting": Style(line=GREEN, width=1.4, dashes=(4, 2, 1, 2)),
 }

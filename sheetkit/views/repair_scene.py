@@ -65,6 +65,9 @@ def drawn(job: Job, *, display: str = "mm") -> tuple[list[Mark], list[Mark], lis
                 "stiff", shapely.LineString(stiff.line), f"stays straight {stiff.name}"[:40].strip()
             )
         )
+    for swage in job.panel.swages:
+        wide = amounts.show(swage.width, "length", units=display)
+        near.append(Mark("swage", shapely.LineString(swage.line), f"swage, {wide} wide"))
     for mounting in job.panel.mountings:
         ring = shapely.Point(mounting.at).buffer(mounting.ring).exterior
         reach = amounts.show(mounting.ring, "length", units=display)

@@ -106,5 +106,5 @@ def test_history_walks_back_and_forth():
 
 
 def test_every_kind_has_a_label_and_every_edit_a_word():
-    assert len({kind.label for kind in KINDS.values()}) == len(KINDS) == 10
+    assert len({kind.label for kind in KINDS.values()}) == len(KINDS) == 11
     assert set(EDITS) >= {"add", "insert", "move_point", "delete_point", "finish", "move", "delete"}

@@ -13,6 +13,7 @@ from sheetkit.base.errors import JobRefused
 from sheetkit.job import file
 from sheetkit.job.job import load
 from sheetkit.sketch.drawing import Drawing
+from sheetkit.sketch.shape_kinds import EditRefused
 from sheetkit.sketch.store import NewerDrawing, Store, fit
 
 RING = {
@@ -251,3 +252,24 @@ def test_a_line_that_stays_straight_is_kept_with_its_name(path):
     assert load(path).panel.stiff[0].name == "brace"
     again = Store(path).load()
     assert again.of_kind("stiff_line")[0].points == ((0, 20), (90, 20))
+
+
+def test_a_swage_is_kept_with_its_width_and_depth(path):
+    line = {"op": "add", "id": "s", "kind": "swage", "points": [[0, 20], [90, 20]], "done": True}
+    store = Store(path)
+    store.save(drawn(RING, line))
+    made = load(path).panel.swages[0]
+    assert (made.width, made.depth) == (20, 4), "what is begun with: both must be in the file"
+    again = Store(path).load()
+    deeper = again.edited({"op": "describe", "id": again.of_kind("swage")[0].id, "depth": 6.5})
+    store.save(deeper)
+    written = file.read(path)["panel"]["swages"]
+    assert written == [{"line": [[0, 20], [90, 20]], "width": "20 mm", "depth": "6.5 mm"}]
+    assert Store(path).load().of_kind("swage")[0].depth == 6.5
+    store.save(drawn(RING, line, {"op": "describe", "id": "s", "value": 5, "depth": 8}))
+    assert store.draft_path.exists(), "deeper than wide: told, and kept beside the job"
+    assert Store(path).load().of_kind("swage")[0].depth == 8
+    with pytest.raises(EditRefused, match=r"0\.3 to 60 mm"):
+        deeper.edited({"op": "describe", "id": deeper.of_kind("swage")[0].id, "depth": 70})
+    with pytest.raises(EditRefused, match="has no depth"):
+        deeper.edited({"op": "describe", "id": deeper.of_kind("rust_holed")[0].id, "depth": 7})

@@ -13,11 +13,12 @@ from pydantic.fields import FieldInfo
 from sheetkit import load
 from sheetkit.job import titles
 from sheetkit.job.field_types import Quantity
+from sheetkit.job.formed import Swage
 from sheetkit.job.job import Job
 from sheetkit.job.model import FoldLine, Panel, Part, Sheet
 from sheetkit.job.titles import CHOICES
 from sheetkit.repair.inputs import PRICES
-from sheetkit.sketch.shape_kinds import BEND_RADIUS_MM, TOWARD
+from sheetkit.sketch.shape_kinds import BEND_RADIUS_MM, KINDS, SWAGE_DEPTH_MM, TOWARD
 from sheetkit.widgets import Bench
 from sheetkit.widgets.form import fields, rows
 
@@ -255,3 +256,25 @@ def test_the_bend_radius_is_that_of_the_model():
     (mark,) = (m for m in FoldLine.model_fields["radius"].metadata if isinstance(m, Quantity))
     low, usual, high = BEND_RADIUS_MM
     assert (mark.low, FoldLine.model_fields["radius"].default, mark.high) == (low, usual, high)
+
+
+def test_a_swage_has_its_width_and_depth_on_screen(job_data):
+    swage = {"line": [[-200, 90], [220, 90]], "width": 24, "depth": 5}
+    bench = Bench(Job.from_data(job_data(panel={"swages": [swage]})))
+    width, depth = (p for p in bench.form.rows if p.startswith("drawn__"))
+    assert [bench.form.row(p)["text"] for p in (width, depth)] == ["24", "5"]
+    bench.form.set(depth, "0.25 in")
+    assert bench.job.panel.swages[0].depth == pytest.approx(6.35)
+    bench.form.set(depth, "25")
+    assert "at most its width" in bench.form.refused[depth]
+    bench.form.set(width, "30")
+    assert bench.job.panel.swages[0].width == 30
+
+
+def test_a_swage_s_numbers_are_those_of_the_model():
+    def ends(name):
+        (mark,) = (m for m in Swage.model_fields[name].metadata if isinstance(m, Quantity))
+        return mark.low, mark.high
+
+    assert ends("width") == (KINDS["swage"].low, KINDS["swage"].high)
+    assert ends("depth") == SWAGE_DEPTH_MM[::2]

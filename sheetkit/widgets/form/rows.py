@@ -14,7 +14,7 @@ from ...job.job import Job
 from ...job.titles import CHOICES
 from ...repair.estimate import Estimate
 from ...sketch.drawing import Drawing
-from ...sketch.shape_kinds import BEND_RADIUS_MM, BENT, KINDS, Shape
+from ...sketch.shape_kinds import BEND_RADIUS_MM, BENT, KINDS, SWAGE_DEPTH_MM, Shape
 from .fields import CUT, NEAR, SWITCHES, Entry
 
 _LIMITS = {
@@ -249,15 +249,20 @@ def things(drawing: Drawing, display: str) -> list[tuple[Entry, dict[str, Any]]]
             found.append(_thing(shape, called, group, display))
         if shape.kind in BENT:
             found += [_bend(shape, called, display), _toward(shape, called)]
+        if shape.kind == "swage":
+            found.append(_length(shape, "depth", f"{called}: depth", SWAGE_DEPTH_MM, display))
     return found
 
 
 def _thing(shape: Shape, called: str, group: str, display: str) -> tuple[Entry, dict[str, Any]]:
     kind = KINDS[shape.kind]
     dimension = {"mm": "length", "°C": "temperature", "°": "angle"}[kind.unit]
-    words = {"mounting": "ring inspectors look at", "fold": "bend", "lip": "height"}.get(
-        shape.kind, "stays below"
-    )
+    words = {
+        "mounting": "ring inspectors look at",
+        "fold": "bend",
+        "lip": "height",
+        "swage": "width",
+    }.get(shape.kind, "stays below")
     entry = Entry(
         f"drawn__{shape.id}__value", f"{called}: {words}", group, "quantity", dimension,
         kind.low, kind.high,
@@ -270,14 +275,20 @@ def _thing(shape: Shape, called: str, group: str, display: str) -> tuple[Entry, 
 
 def _bend(shape: Shape, called: str, display: str) -> tuple[Entry, dict[str, Any]]:
     """Return the row of a fold's or lip's inner radius."""
-    low, usual, high = BEND_RADIUS_MM
-    entry = Entry(
-        f"drawn__{shape.id}__radius", f"{called}: inner radius", CUT, "quantity", "thickness",
-        low, high,
-    )  # fmt: skip
-    given = shape.radius is not None
-    shown = _quantity(entry, usual if shape.radius is None else shape.radius, given, None, display)
-    return entry, shown | {"given": given, "off": False}
+    return _length(shape, "radius", f"{called}: inner radius", BEND_RADIUS_MM, display)
+
+
+def _length(
+    shape: Shape, what: str, label: str, ends: tuple[float, float, float], display: str
+) -> tuple[Entry, dict[str, Any]]:
+    """Return the row of a length of a shape, with the least, the usual and the most it can be."""
+    low, usual, high = ends
+    group = CUT if shape.kind in BENT else NEAR
+    path = f"drawn__{shape.id}__{what}"
+    entry = Entry(path, label, group, "quantity", "thickness", low, high)
+    value = getattr(shape, what)
+    shown = _quantity(entry, usual if value is None else value, value is not None, None, display)
+    return entry, shown | {"given": value is not None, "off": False}
 
 
 def _toward(shape: Shape, called: str) -> tuple[Entry, dict[str, Any]]:
@@ -307,6 +318,6 @@ def read_thing(entry: Entry, text: str, display: str) -> dict[str, Any]:
     if what == "toward":
         return {"op": "describe", "id": id_, "toward": read(entry, text, display)}
     bare = amounts.converted(1.0, entry.shown_as, units=display)[1]
-    dimension = "length" if what == "radius" else entry.shown_as
+    dimension = "length" if what in ("radius", "depth") else entry.shown_as
     value = units.parse(text.replace(",", "."), dimension, field=entry.label, bare=bare)
     return {"op": "describe", "id": id_, what: value}

@@ -15,6 +15,7 @@ LOOKS: dict[str, Style] = {
     "protect_point": STYLES["protect"],
     "protect_line": replace(STYLES["protect"], dashes=(14, 5)),
     "stiff_line": STYLES["stiff"],
+    "swage": replace(STYLES["swage"], width=3.0),
     "fold": replace(STYLES["bend"], width=2.2),
     "lip": replace(STYLES["bend"], width=3.4, dashes=(3, 2)),
 }

@@ -208,10 +208,13 @@ def _protect_clashes(panel: Panel | None) -> Iterator[Fault]:
 
 
 def _line_clashes(panel: Panel | None, patch: PatchChoice | None) -> Iterator[Fault]:
-    if panel is None or panel.outline is None:
+    if panel is None:
         return
     lines = [(f"panel.stiff[{n}].line", item.line) for n, item in enumerate(panel.stiff)]
     lines += [(f"panel.swages[{n}].line", item.line) for n, item in enumerate(panel.swages)]
+    yield from formed.scribble_faults(lines)
+    if panel.outline is None:
+        return
     yield from formed.off_panel_faults(panel.outline.polygon, lines, OVER_EDGE_MM)
     drawn = [ring.polygon.boundary for ring in (panel.outline, *panel.holes)]
     yield from formed.off_edge_faults(shapely.union_all(drawn), patch.lips if patch else ())

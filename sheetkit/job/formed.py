@@ -111,6 +111,19 @@ def lip_faults(lips: tuple[Lip, ...], thickness: float, folds: int) -> Iterator[
             )
 
 
+def scribble_faults(lines: Sequence[tuple[str, Points]]) -> Iterator[Fault]:
+    """Yield the lines (field, points) that cross themselves: no fold does, and the pull would take
+    minutes over a scribble."""
+    for field, points in lines:
+        if not LineString(points).is_simple:
+            yield Fault(
+                field,
+                "a line that crosses itself",
+                "must run from end to end without meeting itself",
+                "draw it again, each fold or bead as a line of its own",
+            )
+
+
 def off_panel_faults(
     panel: Polygon, lines: Sequence[tuple[str, Points]], over_mm: float
 ) -> Iterator[Fault]:

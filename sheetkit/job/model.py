@@ -84,7 +84,7 @@ class Stiffener(Part):
     """A line of the panel that stays straight: a fold, a step, a box section or brace behind it."""
 
     name: Name = ""
-    line: Line
+    line: Annotated[Line, Field(max_length=500)]
 
 
 class Panel(Part):

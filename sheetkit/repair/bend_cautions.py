@@ -38,7 +38,7 @@ def bend_cautions(job: Job, patches: Sequence[PatchResult], display: str) -> Ite
             if not line.is_empty:
                 yield from _one_bend(job, patch, f"bend {number}{where}", bend, line, display)
         yield from _short_flanges(job, patch, where, display)
-    yield from _springs_back(job, patches)
+    yield from _springs_back(job, patches, display)
     if job.section is not None:
         faces = job.faces(shapely.union_all([run for patch in patches for run in patch.seam]))
         yield from _positions(job, faces)
@@ -54,7 +54,7 @@ def _crossing(patch: PatchResult) -> Iterator[_Numbered]:
         yield bend.number if isinstance(bend, Bend) else n, bend, line
 
 
-def _springs_back(job: Job, patches: Sequence[PatchResult]) -> Iterator[Caution]:
+def _springs_back(job: Job, patches: Sequence[PatchResult], display: str) -> Iterator[Caution]:
     """Yield what the bends of all patches are turned to, where they spring back by a degree or more."""
     known, thickness = limit("sheet_yield"), job.sheet.thickness
     said = {}
@@ -70,7 +70,7 @@ def _springs_back(job: Job, patches: Sequence[PatchResult]) -> Iterator[Caution]
             except OutOfRange:
                 continue  # nearly flat: it is sprung into place
             if likely.angle_deg - bend.angle_deg >= 1:
-                said[number] = _turn_words(f"bend {number}", bend, likely, least, most)
+                said[number] = _turn_words(f"bend {number}", bend, (likely, least, most), display)
     if said:
         yield Caution(
             "spring back",
@@ -81,13 +81,17 @@ def _springs_back(job: Job, patches: Sequence[PatchResult]) -> Iterator[Caution]
 
 
 def _turn_words(
-    name: str, bend: Bend | Fold | SectionBend, likely: Turned, least: Turned, most: Turned
+    name: str,
+    bend: Bend | Fold | SectionBend,
+    turned: tuple[Turned, Turned, Turned],
+    display: str,
 ) -> str:
+    likely, least, most = turned
     words = f"{name} to {likely.angle_deg:.0f}° ({least.angle_deg:.0f} to {most.angle_deg:.0f})"
     if likely.radius_mm < 0.95 * bend.radius_mm:
         words += (
-            f" round {likely.radius_mm:.3g} mm ({most.radius_mm:.3g} to {least.radius_mm:.3g}), so "
-            f"that {bend.radius_mm:.3g} mm are left"
+            f" round {_thin(likely.radius_mm, display)} ({_thin(most.radius_mm, display)} to "
+            f"{_thin(least.radius_mm, display)}), so that {_thin(bend.radius_mm, display)} are left"
         )
     return f"{words} for {bend.angle_deg:.0f}°"
 
@@ -100,6 +104,12 @@ def _near(patch: PatchResult) -> Iterator[_Numbered]:
     around = patch.cut_line.buffer(BEYOND_MM)
     for bend in patch.section.bends:
         yield bend.number, bend, shapely.union_all(patch.section.line_at(bend.middle_mm, around))
+
+
+def _thin(value: float, display: str) -> str:
+    if display == "mm":
+        return f"{value:.3g} mm"
+    return amounts.show(value, "thickness", units=display)
 
 
 def _length(value: float, display: str) -> str:
@@ -152,7 +162,8 @@ def _one_bend(
         )
         yield Caution(
             "tight bend",
-            f"{name} has an inside radius of {bend.radius_mm:.3g} mm in {thickness:g} mm sheet: "
+            f"{name} has an inside radius of {_thin(bend.radius_mm, display)} in "
+            f"{_thin(thickness, display)} sheet: "
             f"its outside stretches by {bend_strain(bend.radius_mm, thickness):.0%} (derived) and "
             f"can crack; at least {limit('least_bend_radius').value:g} thickness is usual "
             f"({limit('least_bend_radius').origin}). Try it on an offcut.{crossed}",

@@ -89,6 +89,9 @@ def test_what_a_bend_is_turned_to(job):
         job, profile={"points": [[0, 0], [100, 0], [100, 80]], "radii": 60, "measured": "inside"}
     )
     assert "round 48.3 mm" in topics(rolled)["spring back"]
+    # whoever measures in inches reads no millimetres: 48.3 / 25.4
+    assert "round 1.90" in topics(rolled, "in")["spring back"]
+    assert " mm" not in topics(rolled, "in")["spring back"]
     folds = [{"line": [[-90, 30], [190, 30]], "angle": 20, "radius": 1}]
     assert "spring back" not in topics(job(patch={"folds": folds}))
 

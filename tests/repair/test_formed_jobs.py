@@ -151,6 +151,7 @@ def test_faults_of_what_is_formed(job, patch, field, word):
 
 
 FAR = [[5000, 0], [5100, 0]]
+SCRIBBLE = [[0, 0], [100, 100], [100, 0], [0, 100]]
 WITHIN = [[-100, 30], [100, 30]]
 
 
@@ -159,6 +160,8 @@ WITHIN = [[-100, 30], [100, 30]]
     [
         ({"stiff": [{"line": FAR}]}, [], "panel.stiff[0].line", "4700 mm outside the panel"),
         ({"swages": [{"line": FAR, "width": 10, "depth": 3}]}, [], "panel.swages[0].line", "4700 mm"),
+        ({"stiff": [{"line": SCRIBBLE}]}, [], "panel.stiff[0].line", "crosses itself"),
+        ({"swages": [{"line": SCRIBBLE, "width": 9, "depth": 2}]}, [], "panel.swages[0].line", "crosses"),
         ({}, [{"edge": FAR, "width": 9}], "patch.lips[0].edge", "4700 mm off"),
         ({}, [{"edge": WITHIN, "width": 9}], "patch.lips[0].edge", "30 mm off"),
         ({}, [{"edge": [[-9, 0], [99, 0]], "width": 9}, {"edge": [[0, 0], [50, 0]], "width": 9}],

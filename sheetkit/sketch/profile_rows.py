@@ -18,6 +18,7 @@ from ..base.units import length_unit_mm
 from ..geometry.measured import LEAST_TURN_DEG, MOST_TURN_DEG
 from ..job.model import Sheet
 from ..job.profile import Profile
+from .strip_rows import length_text, strip_rows, strips_of
 
 MOST_BENDS = 40
 """More rows than that nobody types; a traced section with more stays in the job file."""
@@ -58,7 +59,7 @@ def rows_of(profile: Profile, sheet: Sheet, display: str) -> dict[str, Any]:
     return {
         "flats": [
             {
-                "length": _length(length, display),
+                "length": length_text(length, display),
                 "position": profile.positions[n] if profile.positions else "",
                 "closed": profile.closed[n] if profile.closed else not sheet.back_access,
             }
@@ -67,21 +68,18 @@ def rows_of(profile: Profile, sheet: Sheet, display: str) -> dict[str, Any]:
         "bends": [
             {
                 "angle": f"{abs(turn):.6g}",
-                "radius": _length(radius, display),
+                "radius": length_text(radius, display),
                 "toward": "face" if turn * up > 0 else "back",
             }
             for turn, radius in zip(turns, radii, strict=True)
         ],
         "measured": measured,
         "run": run,
-        "start": _length(profile.start, display),
+        "start": length_text(profile.start, display),
         "k": "" if profile.k is None else f"{profile.k:.6g}",
+        "strips": strip_rows(profile, display),
         "unit": display,
     }
-
-
-def _length(mm: float, display: str) -> str:
-    return f"{mm / length_unit_mm(display):.6g}"
 
 
 def first_rows(kind: str, sheet: Sheet, drawn: list[np.ndarray], display: str) -> dict:
@@ -99,17 +97,22 @@ def first_rows(kind: str, sheet: Sheet, drawn: list[np.ndarray], display: str) -
         low = math.floor(heights.min() / 10) * 10.0 - 10.0
         wide = math.ceil(heights.max() / 10) * 10.0 + 20.0 - low
     lengths = [max(wide, _WIDE_MM), *([_WIDE_MM] * (len(toward) - 1)), _FLANGE_MM]
-    radius = _length(round(_RADIUS_TIMES * sheet.thickness, 1), display)
+    radius = length_text(round(_RADIUS_TIMES * sheet.thickness, 1), display)
     return {
         "flats": [
-            {"length": _length(length, display), "position": "", "closed": not sheet.back_access}
+            {
+                "length": length_text(length, display),
+                "position": "",
+                "closed": not sheet.back_access,
+            }
             for length in lengths
         ],
         "bends": [{"angle": "90", "radius": radius, "toward": way} for way in toward],
         "measured": "outside",
         "run": "y",
-        "start": _length(low, display),
+        "start": length_text(low, display),
         "k": "",
+        "strips": [],
         "unit": display,
     }
 
@@ -119,9 +122,13 @@ def more(rows: Mapping, sheet: Sheet) -> dict[str, Any]:
     unit = rows["unit"]
     last = rows["bends"][-1] if rows["bends"] else None
     bend = dict(last) if last else {
-        "angle": "90", "radius": _length(_RADIUS_TIMES * sheet.thickness, unit), "toward": "face",
+        "angle": "90", "radius": length_text(_RADIUS_TIMES * sheet.thickness, unit), "toward": "face",
     }  # fmt: skip
-    flat = {"length": _length(_FLANGE_MM, unit), "position": "", "closed": not sheet.back_access}
+    flat = {
+        "length": length_text(_FLANGE_MM, unit),
+        "position": "",
+        "closed": not sheet.back_access,
+    }
     return {**rows, "flats": [*rows["flats"], flat], "bends": [*rows["bends"], bend]}
 
 
@@ -157,7 +164,8 @@ def profile_of(
     faults: list[Fault] = []
     unit = "in" if rows.get("unit") == "in" else "mm"
 
-    def read(name: str, text: object, dimension: str, bare: str, low: float, high: float) -> float:
+    def read(name: str, text: object, dimension: str, low: float, high: float) -> float:
+        bare = {"length": unit, "angle": "deg"}.get(dimension)
         try:
             typed = str(text).strip()[:40]
             number = typed.replace(",", ".")
@@ -179,19 +187,20 @@ def profile_of(
         return value
 
     lengths = [
-        read(f"flats.{n}.length", flat.get("length"), "length", unit, 0.1, 20_000)
+        read(f"flats.{n}.length", flat.get("length"), "length", 0.1, 20_000)
         for n, flat in enumerate(rows["flats"])
     ]
     angles = [
-        read(f"bends.{n}.angle", bend.get("angle"), "angle", "deg", LEAST_TURN_DEG, MOST_TURN_DEG)
+        read(f"bends.{n}.angle", bend.get("angle"), "angle", LEAST_TURN_DEG, MOST_TURN_DEG)
         for n, bend in enumerate(rows["bends"])
     ]
     radii = [
-        read(f"bends.{n}.radius", bend.get("radius"), "length", unit, 0.1, 5000)
+        read(f"bends.{n}.radius", bend.get("radius"), "length", 0.1, 5000)
         for n, bend in enumerate(rows["bends"])
     ]
-    start = read("start", rows.get("start"), "length", unit, -100_000, 100_000)
-    k = read("k", rows["k"], "", "", *K_RANGE) if str(rows.get("k") or "").strip() else None
+    start = read("start", rows.get("start"), "length", -100_000, 100_000)
+    k = read("k", rows["k"], "", *K_RANGE) if str(rows.get("k") or "").strip() else None
+    strips = strips_of(rows.get("strips", ()), read)
     if faults:
         raise RowsRefused(faults)
     face = (before or {}).get("face", "left")
@@ -213,8 +222,8 @@ def profile_of(
     }
     if k is not None:
         made["k"] = k
-    elif "strips" in (before or {}):
-        made["strips"] = (before or {})["strips"]
+    if strips:
+        made["strips"] = strips
     if "face" in (before or {}):
         made["face"] = face
     positions = [str(flat.get("position") or "") for flat in rows["flats"]]
@@ -239,10 +248,16 @@ def told_at(error: SheetkitError) -> dict[str, str]:
 _FLANGE = re.compile(r"panel\.profile\.points\[(\d+)\]")
 _RADIUS = re.compile(r"panel\.profile\.radii\[(\d+)\]")
 
+_STRIP = re.compile(r"panel\.profile\.strips\[(\d+)\](?:\.(blank|legs|radius|angle|within).*)?")
+
 
 def _row_of(field: str) -> str:
     if found := _FLANGE.fullmatch(field):
         return f"flats.{int(found[1]) - 1}.length"
     if found := _RADIUS.fullmatch(field):
         return f"bends.{found[1]}.radius"
-    return {"panel.profile.start": "start", "panel.profile.run": "run"}.get(field, "")
+    if found := _STRIP.fullmatch(field):
+        return f"strips.{found[1]}.{found[2] or 'blank'}"
+    return {"panel.profile.k": "k", "panel.profile.start": "start", "panel.profile.run": "run"}.get(
+        field, ""
+    )

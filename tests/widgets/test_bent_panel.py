@@ -146,3 +146,63 @@ def test_a_lip_is_seen_on_the_pad_by_its_number_on_paper(tmp_path, data_folder):
     assert labels[0] == "bend 3, lip 90°" and len(labels) == 3
     (lip,) = bench.result.patches[0].lips
     assert lip.bend.number == 3
+
+
+def test_test_strips_give_k_with_its_uncertainty(bench):
+    editor = bench.bent.editor
+    page(editor, 1, type="strip")
+    assert set(editor.told["refused"]) == {
+        f"strips.0.{name}" for name in ("blank", "legs", "radius")
+    }
+    assert bench.job.panel.profile.strips == (), "nothing is taken for what was not measured"
+    for name, text in (("blank", "97,5"), ("legs", "50 + 50"), ("radius", "2")):
+        editor.set(f"strips.0.{name}", text)
+    assert editor.told["refused"] == {}
+    (strip,) = bench.job.panel.profile.strips
+    assert (strip.blank, strip.legs, strip.radius) == (97.5, (50, 50), 2)
+    found = bench.job.panel.profile.measured_k(bench.job.sheet.thickness)
+    assert f"{found.value:.2f} ± {found.uncertainty:.2f} (1 strip)" in editor.told["word"]
+    editor.set("flats.1.length", "95")
+    assert len(bench.job.panel.profile.strips) == 1, "what is typed elsewhere leaves them"
+    editor.set("k", "0.4")
+    assert "either given or reckoned" in editor.told["refused"]["k"]
+    editor.set("k", "")
+    editor.set("strips.0.blank", "99.9")
+    assert "must come out between 0.2 and 0.6" in editor.told["refused"]["strips.0.blank"]
+    page(editor, 2, type="strip", n=0)
+    assert bench.job.panel.profile.strips == () and "strip" not in editor.told["word"]
+
+
+def contour(length=60.0, radius=4.0, turn=np.pi / 3):
+    """Points along a face with one bend toward it: flat, arc, flat, none of them rounded."""
+    first = [(x, 0.0) for x in np.linspace(0, length, 31)]
+    arc = [
+        (length + radius * np.sin(a), radius * (1 - np.cos(a))) for a in np.linspace(0, turn, 13)
+    ]
+    x, y = arc[-1]
+    way = np.cos(turn), np.sin(turn)
+    last = [(x + s * way[0], y + s * way[1]) for s in np.linspace(2, 40, 20)]
+    return first + arc[1:] + last
+
+
+@pytest.mark.parametrize("display", ["mm", "in"])
+def test_a_contour_s_trace_fills_the_rows(tmp_path, display):
+    bench = Bench(tmp_path / "traced.json", draw=True)
+    bench.display = display
+    editor, each = bench.bent.editor, 25.4 if display == "in" else 1.0
+    text = "\n".join(f"{x / each:.5f} {y / each:.5f}" for x, y in contour())
+    page(editor, 1, type="trace", text=text)
+    rows = editor.told["shown"]
+    assert len(rows["flats"]) == 2 and rows["bends"][0]["toward"] == "face"
+    assert float(rows["bends"][0]["angle"]) == pytest.approx(60, abs=1)
+    assert float(rows["bends"][0]["radius"]) * each == pytest.approx(4, abs=0.6)
+    assert "2 flats and 1 bend were fitted" in editor.told["trace"]["word"]
+    assert "at most" in editor.told["trace"]["word"]
+    before = rows
+    page(editor, 2, type="trace", text="1 2\n<b>x</b> 3\n4")
+    word = editor.told["trace"]["word"]
+    assert "line 2" in word and "line 3" in word and editor.told["shown"] == before
+    page(editor, 3, type="trace", text="\n".join(f"{x}, 0" for x in range(20)))
+    assert "no bend" in editor.told["trace"]["word"] and editor.told["shown"] == before
+    page(editor, 4, type="trace", text="0,5;1\n3 4")
+    assert "must have at least 8" in editor.told["trace"]["word"]

@@ -16,7 +16,7 @@ from ...geometry.section import Section
 from ...job.job import Job
 from ...job.titles import in_words
 from ...repair.estimate import Estimate
-from ...sketch import profile_rows
+from ...sketch import contour_rows, profile_rows, strip_rows
 from ...sketch.drawing import Drawing
 from ...views.folded_scene import folded_scene
 from ...views.palette import STYLES
@@ -65,6 +65,7 @@ class Editor(anywidget.AnyWidget):
         self._display = "mm"
         self._typed: dict[str, Any] | None = None
         self._refused: dict[str, str] = {}
+        self._traced = ""
         super().__init__()
         self.tell()
         self.on_msg(self._receive)
@@ -115,12 +116,38 @@ class Editor(anywidget.AnyWidget):
         if self.rows:
             self._changed(profile_rows.less(self.rows, number))
 
+    def strip(self, number: int | None = None) -> None:
+        """Put an empty test strip at the end; or take one, counted from 0, away."""
+        rows = self.rows
+        if rows is None:
+            return
+        strips = rows["strips"]
+        if number is None:
+            strips = [*strips, strip_rows.empty_strip(self._display)][: strip_rows.MOST_STRIPS]
+        self._changed({**rows, "strips": [s for n, s in enumerate(strips) if n != number]})
+
+    def trace(self, text: str) -> None:
+        """Fill the rows with what fits a contour's trace, x and y on each line, in the unit shown."""
+        if self._job is None:
+            return
+        sheet, drawn, display = self._job.sheet, self._drawn, self._display
+        try:
+            rows, word = contour_rows.traced(text, sheet, self.rows, drawn, display)
+        except SheetkitError as error:
+            faults = (f"{fault.value}: {fault.limit}; {fault.remedy}" for fault in error.faults)
+            self._traced = f"⚠ {in_words('. '.join(faults))}"
+            self.tell()
+            return
+        self._changed(rows)
+        self._traced = word
+        self.tell()
+
     def flatten(self) -> None:
         """Make the panel flat again."""
         self._changed(None)
 
     def _changed(self, rows: dict[str, Any] | None) -> None:
-        self._typed, self._refused = rows, {}
+        self._typed, self._refused, self._traced = rows, {}, ""
         try:
             self._take(None if rows is None else self._profile(rows))
             self._typed = None
@@ -149,6 +176,10 @@ class Editor(anywidget.AnyWidget):
                 self.more()
             elif kind == "less" and isinstance(number, int):
                 self.less(number)
+            elif kind == "strip":
+                self.strip(number if isinstance(number, int) else None)
+            elif kind == "trace" and isinstance(text := message.get("text"), str):
+                self.trace(text)
             elif kind == "flat":
                 self.flatten()
             self.tell()
@@ -159,7 +190,7 @@ class Editor(anywidget.AnyWidget):
         if not isinstance(sent, dict) or rows is None:
             return None
         taken = _copied(rows)
-        for name in ("flats", "bends"):
+        for name in ("flats", "bends", "strips"):
             for row, new in zip(taken[name], _listed(sent.get(name)), strict=False):
                 for key in row:
                     row[key] = _like(row[key], new.get(key))
@@ -176,13 +207,14 @@ class Editor(anywidget.AnyWidget):
             runs[rows["run"]] = f"square to {rows['run']}"
         self.told = {
             "acks": dict(self._order.acks),
-            "shown": rows and rows | {"length_label": f"length, {unit}", "start_label": f"flat 1 begins at, {unit}", "radius_label": f"inside radius, {unit}"},
+            "shown": rows and rows | {"length_label": f"length, {unit}", "start_label": f"flat 1 begins at, {unit}", "radius_label": f"inside radius, {unit}", "strip_labels": strip_rows.labels(unit)},
             "refused": dict(self._refused),
             "starts": list(map(list, profile_rows.STARTS.items())),
             "choices": {
                 "measured": _options(profile_rows.MEASURED), "run": _options(runs),
                 "position": _options(profile_rows.POSITIONS), "toward": _options(profile_rows.TOWARD),
             },
+            "trace": {"word": self._traced, "unit": unit},
             "word": self._word(section),
             "picture": self._picture(section),
         }  # fmt: skip
@@ -196,7 +228,10 @@ class Editor(anywidget.AnyWidget):
             section.unrolled_length_mm, "length", units=self._display,
             digits=2 if self._display == "in" else 1,
         )  # fmt: skip
-        return f"Unrolled, this section is {whole} long (DIN 6935, from memory, or your own K)."
+        assert self._job is not None and self._job.panel.profile is not None
+        k = strip_rows.k_word(self._job.panel.profile, self._job.sheet)
+        by = "" if k else " (DIN 6935, from memory, or your own K)"
+        return f"Unrolled, this section is {whole} long{by}.{k}"
 
     def _picture(self, section: Section | None) -> str:
         rows = _rows(self._job, self._display) if self._job else None

@@ -14,9 +14,10 @@ class EditorView {
     this.channel = new Channel(model, this.client, () => this.offline(true));
     this.lost = htmlNode("div", { class: "skq-lost", role: "alert", hidden: true }, `Not connected, ${AGAIN}.`);
     this.rows = htmlNode("div", { class: "skq-rows" });
+    this.contour = this.contourBox();
     this.word = htmlNode("p", { class: "skq-word-line", role: "status" });
     this.picture = htmlNode("div", { class: "skq-section" });
-    this.root = htmlNode("div", { class: "skq skq-editor", role: "group", "aria-label": "Cross-section of the panel" }, this.lost, this.rows, this.word, this.picture);
+    this.root = htmlNode("div", { class: "skq skq-editor", role: "group", "aria-label": "Cross-section of the panel" }, this.lost, this.rows, this.contour.node, this.word, this.picture);
     element.append(this.root);
     this.refresh();
   }
@@ -34,11 +35,12 @@ class EditorView {
 
   /** Every row as it stands in the page now. */
   typed() {
-    const { flats, bends } = this.told.shown;
+    const { flats, bends, strips } = this.told.shown;
     const of = (names, prefix) => Object.fromEntries(names.map((name) => [name, this.value(`${prefix}${name}`)]));
     return {
       flats: flats.map((_, n) => of(["length", "position", "closed"], `flats.${n}.`)),
       bends: bends.map((_, n) => of(["angle", "radius", "toward"], `bends.${n}.`)),
+      strips: strips.map((strip, n) => of(Object.keys(strip), `strips.${n}.`)),
       ...of(["measured", "run", "start", "k"], ""),
     };
   }
@@ -69,8 +71,20 @@ class EditorView {
     return this.field(name, label, htmlNode("select", {}, ...options.map(([key, words]) => htmlNode("option", { value: key }, words))));
   }
 
+  /** Where a contour's points are typed, or pasted; it stays whatever becomes of the rows. */
+  contourBox() {
+    const text = htmlNode("textarea", { id: `${this.client}-contour`, rows: 6, class: "skq-contour", autocomplete: "off", "data-lm-suppress-shortcuts": "true" });
+    const label = htmlNode("label", { for: text.id });
+    const word = htmlNode("p", { role: "status", class: "skq-traced" });
+    const node = htmlNode("details", { class: "skq-details" }, htmlNode("summary", {}, "From a contour trace"), label, text,
+      htmlNode("button", { type: "button", onclick: () => this.send({ type: "trace", text: text.value }) }, "Fit flats and bends to it"), word);
+    return { node, label, word };
+  }
+
   refresh() {
     const { told } = this;
+    this.contour.label.textContent = `Press a contour gauge on the face, lay it on squared paper with the sheet below it, and read off points from left to right: x and y, ${told.trace.unit}, a pair on each line, at least 8, more of them in the bends.`;
+    this.contour.word.textContent = told.trace.word;
     const isHeard = this.channel.heard(told.acks);
     if (isHeard) this.offline(false);
     this.word.textContent = told.word ?? "";
@@ -79,7 +93,7 @@ class EditorView {
       this.picture.innerHTML = told.picture; // made by Python, everything typed escaped there
     }
     const { shown, choices, starts } = told;
-    const key = JSON.stringify(shown ? [shown.flats.length, shown.bends.length, shown.unit, choices] : starts);
+    const key = JSON.stringify(shown ? [shown.flats.length, shown.bends.length, shown.strips.length, shown.unit, choices] : starts);
     if (key !== this.key) {
       this.key = key;
       this.rebuild(shown);
@@ -140,7 +154,12 @@ class EditorView {
     made.push(htmlNode("div", { class: "skq-row" }, htmlNode("button", { type: "button", class: "skq-more", onclick: () => this.send({ type: "more" }) }, "Add a bend"),
       htmlNode("button", { type: "button", onclick: () => this.send({ type: "flat" }) }, "It is flat after all")));
     made.push(htmlNode("div", { class: "skq-row" }, this.choice("measured", "lengths are measured", choices.measured),
-      this.choice("run", "bend lines on the drawing", choices.run), this.text("start", shown.start_label), this.text("k", "K from a test strip, if you have it")));
+      this.choice("run", "bend lines on the drawing", choices.run), this.text("start", shown.start_label), this.text("k", "K, if you know it")));
+    shown.strips.forEach((strip, n) => made.push(htmlNode("div", { class: "skq-row", role: "group", "aria-label": `Test strip ${n + 1}` }, htmlNode("b", {}, `Strip ${n + 1}`),
+      ...Object.keys(strip).map((name) => this.text(`strips.${n}.${name}`, shown.strip_labels[name])),
+      htmlNode("button", { type: "button", class: "skq-less", "aria-label": `Take strip ${n + 1} away`, onclick: () => this.send({ type: "strip", n }) }, "Remove"))));
+    made.push(htmlNode("div", { class: "skq-row" }, htmlNode("button", { type: "button", onclick: () => this.send({ type: "strip" }) }, "Add a test strip"),
+      htmlNode("span", {}, "K by a strip of this sheet: measure it flat, bend it, measure its legs outside to outside.")));
     return made;
   }
 }

@@ -37,6 +37,7 @@ TITLES = {
     "panel.edges": "Panel's edges",
     "panel.stiff": "Lines that stay straight",
     "panel.swages": "Swages",
+    "panel.crowns": "It curves the other way too",
     "rust": "Rust",
     "patch.margin": "Margin",
     "patch.shape": "Shape",

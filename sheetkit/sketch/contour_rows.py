@@ -77,7 +77,7 @@ def traced(
     for row in made["bends"]:
         row["angle"] = f"{float(row['angle']):.1f}"
     base = rows or first_rows("one", sheet, drawn, display)
-    kept = {key: base[key] for key in ("run", "start", "k", "strips")}
+    kept = {key: base[key] for key in ("run", "start", "k", "strips", "crown")}
     off = amounts.show(fit.off_mm, "thickness", units=display)
     flats, bends = len(made["flats"]), len(made["bends"])
     word = (

@@ -18,7 +18,7 @@ from ..base.units import length_unit_mm
 from ..geometry.measured import LEAST_TURN_DEG, MOST_TURN_DEG
 from ..job.model import Sheet
 from ..job.profile import Profile
-from .strip_rows import length_text, strip_rows, strips_of
+from .strip_rows import Read, length_text, strip_rows, strips_of
 
 MOST_BENDS = 40
 """More rows than that nobody types; a traced section with more stays in the job file."""
@@ -37,6 +37,7 @@ STARTS = {
     "step": "Two bends to both sides: a step, a joggle",
 }
 """What the rows begin with."""
+NO_CROWN = {"curved": False, "over": "", "rise": ""}
 _BEGIN = {"one": ("face",), "channel": ("face", "face"), "step": ("face", "back")}
 K_RANGE = (0.2, 0.6)
 """What K from a test strip can be, in thicknesses."""
@@ -113,6 +114,7 @@ def first_rows(kind: str, sheet: Sheet, drawn: list[np.ndarray], display: str) -
         "start": length_text(low, display),
         "k": "",
         "strips": [],
+        "crown": dict(NO_CROWN),
         "unit": display,
     }
 
@@ -145,24 +147,8 @@ class RowsRefused(SheetkitError):
     """Something typed in the rows can't be read; each fault's field is its row's name."""
 
 
-def profile_of(
-    rows: Mapping, sheet: Sheet, drawn_in: str, before: Mapping | None = None
-) -> dict[str, Any]:
-    """Return the job file's profile of rows as they were typed.
-
-    Parameters
-    ----------
-    sheet : what the flats are that say nothing of their own
-    drawn_in : the unit of the job's bare numbers
-    before : the profile in the job, whose face stays on its side
-
-    Raises
-    ------
-    RowsRefused
-        With every fault; its field is the row's name, such as "flats.0.length".
-    """
-    faults: list[Fault] = []
-    unit = "in" if rows.get("unit") == "in" else "mm"
+def reader(unit: str, faults: list[Fault]) -> Read:
+    """Return what reads a row's text (see `strip_rows.Read`); it notes what can't be read."""
 
     def read(name: str, text: object, dimension: str, low: float, high: float) -> float:
         bare = {"length": unit, "angle": "deg"}.get(dimension)
@@ -186,6 +172,29 @@ def profile_of(
             return math.nan
         return value
 
+    return read
+
+
+def profile_of(
+    rows: Mapping, sheet: Sheet, drawn_in: str, before: Mapping | None = None
+) -> dict[str, Any]:
+    """Return the job file's profile of rows as they were typed.
+
+    Parameters
+    ----------
+    sheet : what the flats are that say nothing of their own
+    drawn_in : the unit of the job's bare numbers
+    before : the profile in the job, whose face stays on its side
+
+    Raises
+    ------
+    RowsRefused
+        With every fault; its field is the row's name, such as "flats.0.length".
+    """
+    faults: list[Fault] = []
+    unit = "in" if rows.get("unit") == "in" else "mm"
+
+    read = reader(unit, faults)
     lengths = [
         read(f"flats.{n}.length", flat.get("length"), "length", 0.1, 20_000)
         for n, flat in enumerate(rows["flats"])
@@ -258,6 +267,8 @@ def _row_of(field: str) -> str:
         return f"bends.{found[1]}.radius"
     if found := _STRIP.fullmatch(field):
         return f"strips.{found[1]}.{found[2] or 'blank'}"
+    if field.startswith("panel.crowns"):
+        return "crown.over" if field.endswith("over") else "crown.rise"
     return {"panel.profile.k": "k", "panel.profile.start": "start", "panel.profile.run": "run"}.get(
         field, ""
     )

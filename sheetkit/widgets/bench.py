@@ -77,7 +77,7 @@ class Bench(ipw.VBox):
         self.details = Details(lambda: self.result, self.plans)
         self.strip = strip.Strip(show=self._look_at)
         self.form = Form(self._take)
-        self.bent = BentPanel(lambda profile: self._change({"panel__profile": profile}))
+        self.bent = BentPanel(self._change)
         path = None if job is None or isinstance(job, Job) else Path(job)
         folder = path if path is not None and path.is_dir() else path.parent if path else Path()
         folder = folder if folder.is_dir() else Path()

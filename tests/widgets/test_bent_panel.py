@@ -206,3 +206,30 @@ def test_a_contour_s_trace_fills_the_rows(tmp_path, display):
     assert "no bend" in editor.told["trace"]["word"] and editor.told["shown"] == before
     page(editor, 4, type="trace", text="0,5;1\n3 4")
     assert "must have at least 8" in editor.told["trace"]["word"]
+
+
+def test_a_panel_that_curves_the_other_way_too_is_refused_with_what_to_do(bench, tmp_path):
+    editor = bench.bent.editor
+    assert editor.rows["crown"] == {"curved": False, "over": "", "rise": ""}
+    editor.set("flats.0.length", "150")
+    before = (tmp_path / "sill.json").read_text()
+    rows = json.loads(json.dumps(editor.rows))
+    rows["crown"] = {"curved": True, "over": "400", "rise": "x"}
+    page(editor, 1, type="profile", profile=rows)
+    assert set(editor.told["refused"]) == {"crown.rise"} and editor.rows["crown"]["curved"]
+    editor.set("crown.rise", "0.2")
+    assert editor.told["refused"] == {}, "a patch springs to that"
+    (crown,) = bench.job.panel.crowns
+    assert (crown.run, crown.over, crown.rise) == (0, 400, 0.2), "level, as the bends are"
+    editor.set("flats.1.length", "95")
+    assert bench.job.panel.crowns == (crown,)
+    steep = json.loads(json.dumps(editor.rows))
+    steep["bends"][0]["angle"], steep["start"] = "60", "-20"
+    page(editor, 2, type="profile", profile=steep)
+    kept = (tmp_path / "sill.json").read_text()
+    editor.set("crown.rise", "40")
+    why = editor.told["refused"]["crown.rise"]
+    assert "would stretch or shrink by" in why and "draw smaller pieces" in why
+    assert (tmp_path / "sill.json").read_text() == kept and kept != before
+    editor.set("crown.curved", False)
+    assert bench.job.panel.crowns == () and "crowns" not in bench.job.data["panel"]

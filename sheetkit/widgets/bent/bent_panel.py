@@ -11,20 +11,21 @@ import numpy as np
 import traitlets
 
 from ...base import amounts
-from ...base.errors import SheetkitError, plain
+from ...base.errors import Fault, SheetkitError, plain
 from ...geometry.section import Section
 from ...job.job import Job
 from ...job.titles import in_words
 from ...repair.estimate import Estimate
-from ...sketch import contour_rows, profile_rows, strip_rows
+from ...repair.formed import refuse_compound
+from ...sketch import contour_rows, crown_row, profile_rows, strip_rows
 from ...sketch.drawing import Drawing
 from ...views.folded_scene import folded_scene
 from ...views.palette import STYLES
 from ...views.section_svg import section_svg
 from ..bundle import bundle, styles
 from ..pad.in_order import InOrder
+from .sent import copied, taken
 
-_MOST_TEXT = 40
 FLAT = "No bends: the panel is drawn flat."
 
 
@@ -48,7 +49,7 @@ def _looks() -> str:
 
 
 class Editor(anywidget.AnyWidget):
-    """The rows of a cross-section; what the page changes is handed to `take` as a profile or None.
+    """The rows of a cross-section; what the page changes is handed to `take` as `Job.changed` takes it.
 
     told : what the page shows; `set(name, text)` does what the page does.
     """
@@ -58,9 +59,10 @@ class Editor(anywidget.AnyWidget):
 
     told = traitlets.Dict().tag(sync=True)
 
-    def __init__(self, take: Callable[[dict | None], Any]):
+    def __init__(self, take: Callable[[dict[str, Any]], Any]):
         self._take, self._order = take, InOrder()
         self._job: Job | None = None
+        self._result: Estimate | None = None
         self._drawn: list[np.ndarray] = []
         self._display = "mm"
         self._typed: dict[str, Any] | None = None
@@ -81,17 +83,17 @@ class Editor(anywidget.AnyWidget):
             return self._typed
         return _rows(self._job, self._display)
 
-    def show(self, job: Job, drawing: Drawing, display: str) -> None:
-        """Show a job's cross-section in the units chosen."""
+    def show(self, job: Job, result: Estimate | None, drawing: Drawing, display: str) -> None:
+        """Show a job's cross-section in the units chosen; its patches are those of `result`."""
         if display != self._display:
             self._typed, self._refused = None, {}
-        self._job, self._display = job, display
+        self._job, self._result, self._display = job, result, display
         self._drawn = [np.array(shape.points) for shape in drawing.shapes]
         self.tell()
 
     def set(self, name: str, text: str) -> None:
         """Type a text into a row, named as "flats.0.length", as the page does."""
-        rows = _copied(self.rows or {})
+        rows = copied(self.rows or {})
         *path, key = name.split(".")
         part: Any = rows
         for step in path:
@@ -149,17 +151,33 @@ class Editor(anywidget.AnyWidget):
     def _changed(self, rows: dict[str, Any] | None) -> None:
         self._typed, self._refused, self._traced = rows, {}, ""
         try:
-            self._take(None if rows is None else self._profile(rows))
+            self._take({"panel__profile": None} if rows is None else self._changes(rows))
             self._typed = None
         except SheetkitError as error:
             told = profile_rows.told_at(error)
             self._refused = {name: in_words(words) for name, words in told.items()}
         self.tell()
 
-    def _profile(self, rows: Mapping[str, Any]) -> dict[str, Any]:
-        assert self._job is not None
-        before = self._job.data.get("panel", {}).get("profile")
-        return profile_rows.profile_of(rows, self._job.sheet, self._job.drawn_in, before)
+    def _changes(self, rows: Mapping[str, Any]) -> dict[str, Any]:
+        """Return the job's changes of rows as typed; refuse a panel that no patch would lie on."""
+        job = self._job
+        faults: list[Fault] = []
+        made: dict[str, Any] = {}
+        assert job is not None
+        before = job.data.get("panel", {}).get("profile")
+        try:
+            made["panel__profile"] = profile_rows.profile_of(rows, job.sheet, job.drawn_in, before)
+        except profile_rows.RowsRefused as error:
+            faults += error.faults
+        try:
+            made["panel__crowns"] = crown_row.crowns_of(rows, job)
+        except profile_rows.RowsRefused as error:
+            faults += error.faults
+        if faults:
+            raise profile_rows.RowsRefused(faults)
+        if made["panel__crowns"] and self._result:
+            refuse_compound(job.changed(**made), [p.outline for p in self._result.patches])
+        return made
 
     def _receive(self, _widget: Any, content: Any, buffers: list) -> None:
         """Do what the page asks, in the order it asked; every message is answered."""
@@ -168,7 +186,7 @@ class Editor(anywidget.AnyWidget):
         client = plain(str(content.get("client", ""))[:40])
         for message in self._order.taken(client, content.get("number", 0), content):
             kind, number = message.get("type"), message.get("n")
-            if kind == "profile" and (rows := self._sent(message.get("profile"))):
+            if kind == "profile" and (rows := taken(message.get("profile"), self.rows)):
                 self._changed(rows)
             elif kind == "start":
                 self.begin(str(message.get("name")))
@@ -183,20 +201,6 @@ class Editor(anywidget.AnyWidget):
             elif kind == "flat":
                 self.flatten()
             self.tell()
-
-    def _sent(self, sent: object) -> dict[str, Any] | None:
-        """Return the rows that the page sent, in the shape of those it was told; None if odd."""
-        rows = self.rows
-        if not isinstance(sent, dict) or rows is None:
-            return None
-        taken = _copied(rows)
-        for name in ("flats", "bends", "strips"):
-            for row, new in zip(taken[name], _listed(sent.get(name)), strict=False):
-                for key in row:
-                    row[key] = _like(row[key], new.get(key))
-        for key in ("measured", "run", "start", "k"):
-            taken[key] = _like(taken[key], sent.get(key))
-        return taken
 
     def tell(self) -> None:
         """Tell the page what to show, what it is answered, and what was refused."""
@@ -268,7 +272,7 @@ class Folded(anywidget.AnyWidget):
 class BentPanel(ipw.VBox):
     """Cross-section and folded view of one job, side by side where there is room."""
 
-    def __init__(self, take: Callable[[dict | None], Any]):
+    def __init__(self, take: Callable[[dict[str, Any]], Any]):
         self.editor, self.folded = Editor(take), Folded()
         for part in (self.editor, self.folded):
             part.add_class("skb-half")
@@ -288,14 +292,17 @@ class BentPanel(ipw.VBox):
     def follow(self, job: Job, result: Estimate | None, drawing: Drawing, display: str) -> None:
         """Show a job as it is now."""
         self.fold.titles = (_title(job),)
-        self.editor.show(job, drawing, display)
+        self.editor.show(job, result, drawing, display)
         self.folded.show(job, result, display)
 
 
 def _rows(job: Job, display: str) -> dict[str, Any] | None:
     """Return the rows of a job's profile; None for a flat panel."""
     profile = job.panel.profile
-    return profile_rows.rows_of(profile, job.sheet, display) if profile else None
+    if profile is None:
+        return None
+    rows = profile_rows.rows_of(profile, job.sheet, display)
+    return rows | {"crown": crown_row.crown_row(job, display)}
 
 
 def _title(job: Job | None) -> str:
@@ -308,24 +315,6 @@ def _title(job: Job | None) -> str:
         if count > 1
         else "Bends: 1, the drawing is the unrolled sheet"
     )
-
-
-def _copied(rows: Mapping[str, Any]) -> dict[str, Any]:
-    return {
-        key: [dict(row) for row in value] if isinstance(value, list) else value
-        for key, value in rows.items()
-    }
-
-
-def _listed(sent: object) -> list[dict]:
-    return [row for row in sent if isinstance(row, dict)] if isinstance(sent, list) else []
-
-
-def _like(old: Any, new: object) -> Any:
-    """Return what the page sent in place of a text or a tick; anything else leaves it."""
-    if isinstance(old, bool):
-        return new if isinstance(new, bool) else old
-    return new[:_MOST_TEXT] if isinstance(new, str) else old
 
 
 def _options(choices: Mapping[str, str]) -> list[list[str]]:

@@ -41,6 +41,7 @@ class EditorView {
       flats: flats.map((_, n) => of(["length", "position", "closed"], `flats.${n}.`)),
       bends: bends.map((_, n) => of(["angle", "radius", "toward"], `bends.${n}.`)),
       strips: strips.map((strip, n) => of(Object.keys(strip), `strips.${n}.`)),
+      crown: of(["curved", "over", "rise"], "crown."),
       ...of(["measured", "run", "start", "k"], ""),
     };
   }
@@ -93,7 +94,7 @@ class EditorView {
       this.picture.innerHTML = told.picture; // made by Python, everything typed escaped there
     }
     const { shown, choices, starts } = told;
-    const key = JSON.stringify(shown ? [shown.flats.length, shown.bends.length, shown.strips.length, shown.unit, choices] : starts);
+    const key = JSON.stringify(shown ? [shown.flats.length, shown.bends.length, shown.strips.length, shown.crown.curved, shown.unit, choices] : starts);
     if (key !== this.key) {
       this.key = key;
       this.rebuild(shown);
@@ -155,6 +156,8 @@ class EditorView {
       htmlNode("button", { type: "button", onclick: () => this.send({ type: "flat" }) }, "It is flat after all")));
     made.push(htmlNode("div", { class: "skq-row" }, this.choice("measured", "lengths are measured", choices.measured),
       this.choice("run", "bend lines on the drawing", choices.run), this.text("start", shown.start_label), this.text("k", "K, if you know it")));
+    made.push(htmlNode("div", { class: "skq-row" }, this.field("crown.curved", "it curves the other way too, along its bends", htmlNode("input", { type: "checkbox" })),
+      ...(shown.crown.curved ? [this.text("crown.over", `straight edge along the bends, ${shown.unit}`), this.text("crown.rise", `light under it at most, ${shown.unit}`)] : [])));
     shown.strips.forEach((strip, n) => made.push(htmlNode("div", { class: "skq-row", role: "group", "aria-label": `Test strip ${n + 1}` }, htmlNode("b", {}, `Strip ${n + 1}`),
       ...Object.keys(strip).map((name) => this.text(`strips.${n}.${name}`, shown.strip_labels[name])),
       htmlNode("button", { type: "button", class: "skq-less", "aria-label": `Take strip ${n + 1} away`, onclick: () => this.send({ type: "strip", n }) }, "Remove"))));

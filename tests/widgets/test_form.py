@@ -162,6 +162,19 @@ def test_a_joggle_is_set_where_the_joint_is_a_lap(job):
     assert bench.job.patch.joint == "butt", "what was refused before it is taken over with it"
 
 
+def test_a_choice_goes_back_to_the_usual(job):
+    """As its button does: an empty text is sent."""
+    form = (bench := Bench(job(patch={"joint": "lap", "joggle": {}, "shape": "box"}))).form
+    for path in ("patch__shape", "patch__joggle__on", "patch__joint"):
+        form._changed(path, "")
+    assert form.refused == {}
+    assert (bench.job.patch.shape, bench.job.patch.joggle, bench.job.patch.joint) == (
+        "follow",
+        None,
+        "butt",
+    )
+
+
 def test_a_bottle_goes_back_to_the_assumed_one_whole(job):
     bench = Bench(job())
     bench.form.set("shop__cylinder__pressure", "90")

@@ -198,11 +198,11 @@ def read(entry: Entry, text: str, display: str) -> Any:
     A choice comes as its index.  What is no number stays a text, for the job to refuse in words.
     """
     text = text.strip() if entry.kind != "lines" else text
+    if not text:
+        return None
     if entry.kind == "choice":
         index = int(text) if text.isdecimal() else -1
         return entry.options[index][1] if 0 <= index < len(entry.options) else text
-    if not text:
-        return None
     if entry.kind == "quantity":
         if _BARE.fullmatch(text):
             unit = amounts.converted(1.0, entry.shown_as, units=display)[1]

@@ -174,7 +174,7 @@ class Colours:
 
     def _ring(self, outline: shapely.Geometry, smooth_mm: float) -> list[list[float]]:
         """Return the ring of an outline, smoother than asked where its corners are too many to draw."""
-        for least_mm in (0.0, 4.0, 8.0, 16.0):
+        for least_mm in (0.0, 4.0, 8.0, 16.0, 32.0, 64.0):
             ring = ring_of(self._smoothed(outline, max(smooth_mm, least_mm)))
             if len(ring) < MOST_CORNERS:
                 break

@@ -54,7 +54,8 @@ def blue_in_lens(pad) -> tuple[float, float]:
 
 
 def marks(pad) -> list[list[float]]:
-    """Where the marks lie on the photo, px, by the crosses on the screen."""
+    """Where the marks lie on the photo, px, by the crosses on the screen as it is drawn next."""
+    pad.settled()
     found = []
     for d in pad.root.locator(".skp-front > path.skp-measure").evaluate_all(
         "(paths) => paths.map((path) => path.getAttribute('d'))"
@@ -79,6 +80,7 @@ def test_a_mouse_aims_under_the_magnifier_and_drags_a_mark(pad, spotted):
     box, spot = rim(pad), pad.px(*at_spot(pad))
     assert box["x"] + box["width"] < spot[0] - 60 or box["x"] > spot[0] + 60
     pad.click(*at_spot(pad, (25, 10)))
+    pad.until(lambda: marks(pad))
     assert marks(pad)[0] == pytest.approx([SPOT[0] + 25, SPOT[1] + 10], abs=1)
     pad.page.mouse.down()
     pad.page.mouse.move(*pad.px(*at_spot(pad)), steps=5)

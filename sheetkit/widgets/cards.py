@@ -156,3 +156,8 @@ def faults(error: SheetkitError) -> str:
         f'color:{INK}">'
         f"<b>This can't be worked out yet:</b><ul>{items}</ul></div>"
     )
+
+
+def unexpected(error: Exception) -> str:
+    """Return an error nobody foresaw as HTML: its kind and its words."""
+    return f"<b>{escape(type(error).__name__)}</b>: {escape(str(error))}"

@@ -135,7 +135,7 @@ class Live(ipw.HTML):
             return cards.faults(error)
         except Exception as error:
             # it may run on a thread, which has nobody above it
-            return f"<b>{escape(type(error).__name__)}</b>: {escape(str(error))}"
+            return cards.unexpected(error)
 
 
 def as_html(shown: Any) -> str:

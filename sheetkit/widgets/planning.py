@@ -134,7 +134,7 @@ class Planning(ipw.VBox):
         except Exception as error:
             # a thread has nobody above it: wait() raises this again
             self._fault = error
-            self.message.value = f"<b>{escape(type(error).__name__)}</b>: {escape(str(error))}"
+            self.message.value = cards.unexpected(error)
         else:
             self.bar.value = 1
             self.label.value = "stopped: the best so far" if found.stopped else "done"

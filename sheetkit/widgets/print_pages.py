@@ -162,7 +162,7 @@ class Pages(ipw.VBox):
             said = cards.faults(error)
         except Exception as error:
             # it may run on a thread, which has nobody above it
-            said = f"<b>{escape(type(error).__name__)}</b>: {escape(str(error))}"
+            said = cards.unexpected(error)
         finally:
             self._busy(False, said)
 

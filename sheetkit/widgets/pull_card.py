@@ -13,15 +13,15 @@ from ..repair.estimate import Estimate
 from ..repair.pull import Pull, pull
 from ..views.pull_words import against, pull_lines, pull_listing, reasons, spoken
 from . import cards
+from .live import REST_S
 
 NOTHING = "Nothing to reckon yet: draw a ring round the rust first."
-REST_S = 0.3
-"""It begins once nothing has changed for so long."""
 
 
 class PullCard(ipw.VBox):
     """Index, reasons, picture and figures of the job's pull, and how it stands to the first design.
 
+    It begins once nothing has changed for `REST_S`.
     The first design is the first one reckoned here, until the button makes the present one
     it.  Nothing is reckoned while the card is folded away.
 
@@ -133,7 +133,7 @@ class PullCard(ipw.VBox):
             return cards.faults(error)
         except Exception as error:
             # a thread has nobody above it
-            return f"<b>{escape(type(error).__name__)}</b>: {escape(str(error))}"
+            return cards.unexpected(error)
         return ""
 
     def _progress(self, what: str, done: int, total: int) -> None:

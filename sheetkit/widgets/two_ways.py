@@ -175,7 +175,7 @@ class TwoWays(ipw.VBox):
             told = cards.faults(error)
         except Exception as error:
             # a thread has nobody above it
-            told = f"<b>{escape(type(error).__name__)}</b>: {escape(str(error))}"
+            told = cards.unexpected(error)
         if asked == self._asked:
             self.pulls.value = told
 

@@ -64,8 +64,9 @@ def test_strokes_brush_and_rubber_make_clean_rings(pad):
     pad.until(lambda: area(pad.rings()[0]) == pytest.approx(grown))
 
 
-def test_rust_is_proposed_by_its_colour_and_taken(pad, floor):
-    choose(pad, floor)
+def click_by_colour(pad, path):
+    """Scale a photo of the floor by two points, 1 px to 0.5 mm, and click on its rust."""
+    choose(pad, path)
     pad.root.get_by_role("button", name="Two points", exact=True).click()
     for point in ((100, 300), (700, 300)):
         pad.click(*on_photo(pad, point, (800, 600), 0.75))
@@ -73,6 +74,10 @@ def test_rust_is_proposed_by_its_colour_and_taken(pad, floor):
     pad.until(lambda: "1 px = 0.5 mm" in pad.root.locator(".skp-scale").inner_text())
     pad.button("By colour").click()
     pad.click(*on_photo(pad, (430, 320), (800, 600), 0.5))
+
+
+def test_rust_is_proposed_by_its_colour_and_taken(pad, floor):
+    click_by_colour(pad, floor)
     pad.until(lambda: pad.root.locator(".skp-proposal").count() == 1)
     assert not pad.rings()
     pad.root.locator("input[name=far]").fill("20")
@@ -91,14 +96,7 @@ def test_where_light_hides_the_edge_the_line_is_dotted_and_it_is_said(pad, floor
     picture = Image.open(floor)
     picture.paste((255, 255, 255), (0, 0), blind)
     picture.save(tmp_path / "lamp.jpg", quality=92)
-    choose(pad, tmp_path / "lamp.jpg")
-    pad.root.get_by_role("button", name="Two points", exact=True).click()
-    for point in ((100, 300), (700, 300)):
-        pad.click(*on_photo(pad, point, (800, 600), 0.75))
-    fill(pad, distance="300 mm")
-    pad.until(lambda: "1 px = 0.5 mm" in pad.root.locator(".skp-scale").inner_text())
-    pad.button("By colour").click()
-    pad.click(*on_photo(pad, (430, 320), (800, 600), 0.5))
+    click_by_colour(pad, tmp_path / "lamp.jpg")
     pad.until(lambda: pad.root.locator(".skp-unseen").count() == 1)
     words = pad.root.locator(".skp-grow .skp-fault").inner_text()
     assert "mm of the edge (dotted): draw it there by hand, or photograph it again" in words

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
-from html import escape
 from typing import Any
 
 import ipywidgets as ipw
@@ -59,6 +58,6 @@ class Reveal(ipw.VBox):
         except SheetkitError as error:
             self.shown.value = cards.faults(error)
         except Exception as error:  # a thread has nobody above it
-            self.shown.value = f"<b>{escape(type(error).__name__)}</b>: {escape(str(error))}"
+            self.shown.value = cards.unexpected(error)
         finally:
             self.button.disabled = False
